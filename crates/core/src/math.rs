@@ -1,0 +1,34 @@
+//! The transcendental functions, from one library on every machine.
+//!
+//! The platform's own differ in the last bits between machines, and equal input must give equal bytes.
+//! Square roots, rounding and the four operations are exact by IEEE 754 and are used directly.
+
+/// Sine of an angle in radians.
+#[must_use]
+pub fn sin(x: f64) -> f64 {
+    libm::sin(x)
+}
+
+/// Cosine of an angle in radians.
+#[must_use]
+pub fn cos(x: f64) -> f64 {
+    libm::cos(x)
+}
+
+/// Arc sine in radians; NaN outside -1..=1.
+#[must_use]
+pub fn asin(x: f64) -> f64 {
+    libm::asin(x)
+}
+
+/// Natural logarithm.
+#[must_use]
+pub fn ln(x: f64) -> f64 {
+    libm::log(x)
+}
+
+/// e to the power of x.
+#[must_use]
+pub fn exp(x: f64) -> f64 {
+    libm::exp(x)
+}

@@ -1,0 +1,63 @@
+//! An edit: one small change of a plan. Gestures on the page, remedies of findings and the labels of undo are
+//! all edits; how the plan's text changes is the note's business, what the plan becomes is told here.
+
+use super::{BandId, Edges, EndsWanted, Extent, Plan, Touch, WeftId};
+use crate::side::Side;
+use std::num::NonZeroU32;
+
+/// One change of a plan.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Edit {
+    /// The warp has this many ends (`warp.ends`, in place of `warp.width`).
+    WarpEnds(u32),
+    /// A weft's needle starts from this side (`weft.NAME.from`).
+    WeftFrom(WeftId, Side),
+    /// A weft lies doubled on its needle, or single (`weft.NAME.doubled`).
+    WeftDoubled(WeftId, bool),
+    /// What happens at the edge ends of the whole piece (`edges`).
+    PieceEdges(Edges),
+    /// What happens at the edge ends of a band (`band.NAME.edges`).
+    BandEdges(BandId, Edges),
+    /// The row of its weave on which a band starts (`band.NAME.start`).
+    BandStart(BandId, NonZeroU32),
+    /// How many rows a band has (`band.NAME.rows`, in place of `length`).
+    BandRows(BandId, u32),
+    /// A crossing or run changed by hand (`band.NAME.touched`, one more line).
+    Touch(BandId, Touch),
+}
+
+/// Why an edit does not fit a plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum EditError {
+    /// It names a weft or a band that the plan doesn't have.
+    NotThere,
+}
+
+impl Edit {
+    /// The plan as it becomes.
+    ///
+    /// # Errors
+    /// [`EditError::NotThere`] if it names what the plan doesn't have.
+    pub fn apply(&self, plan: &Plan) -> Result<Plan, EditError> {
+        let mut plan = plan.clone();
+        match *self {
+            Edit::WarpEnds(ends) => plan.warp.ends = EndsWanted::Count(ends),
+            Edit::WeftFrom(weft, side) => plan.wefts.get_mut(weft.0).ok_or(EditError::NotThere)?.from = side,
+            Edit::WeftDoubled(weft, doubled) => {
+                plan.wefts.get_mut(weft.0).ok_or(EditError::NotThere)?.doubled = doubled;
+            }
+            Edit::PieceEdges(edges) => plan.edges = edges,
+            Edit::BandEdges(band, edges) => plan.band_mut(band)?.edges = Some(edges),
+            Edit::BandStart(band, row) => plan.band_mut(band)?.start = Some(row),
+            Edit::BandRows(band, rows) => plan.band_mut(band)?.extent = Some(Extent::Rows(rows)),
+            Edit::Touch(band, touch) => plan.band_mut(band)?.touched.push(touch),
+        }
+        Ok(plan)
+    }
+}
+
+impl Plan {
+    fn band_mut(&mut self, band: BandId) -> Result<&mut super::Band, EditError> {
+        self.bands.get_mut(band.0).ok_or(EditError::NotThere)
+    }
+}
