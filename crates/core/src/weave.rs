@@ -7,7 +7,7 @@ mod named;
 mod runs;
 
 pub use named::{NamedWeave, SatinError, satin_steps};
-pub use runs::{Run, Runs, RunsError};
+pub use runs::{MOST_ENDS, Run, Runs, RunsError};
 
 use std::num::NonZeroU32;
 
