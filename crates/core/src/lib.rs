@@ -9,16 +9,20 @@
 //! inside the program and from 1 wherever a person sees them.
 
 pub mod grid;
+pub mod cloth;
 pub mod habits;
 pub mod loom;
 pub mod math;
+pub mod need;
 pub mod needle;
 pub mod pack;
 pub mod piece;
 pub mod plan;
 pub mod quantity;
 pub mod side;
+pub mod sound;
 pub mod thread;
 pub mod walk;
+pub mod warp;
 pub mod weave;
 pub mod yarn;

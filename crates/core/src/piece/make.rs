@@ -23,7 +23,7 @@ pub fn make(plan: &Plan, habits: &Habits) -> Result<Piece, PieceError> {
     let making = Making::new(plan, habits, ends)?;
     let mut resolved = Vec::new();
     if let EndsWanted::Width(_) = plan.warp.ends {
-        resolved.push(Resolved::Ends { ends: ends.len() as u32 });
+        resolved.push(Resolved::Ends { ends: making.ends.len() as u32 });
     }
     let counts = making.counts(&stack, &mut resolved)?;
     let built = making.build(&stack, &counts)?;

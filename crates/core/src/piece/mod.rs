@@ -7,10 +7,12 @@ mod make;
 pub use make::make;
 
 use crate::grid::{self, Grid};
+use crate::habits::Habits;
 use crate::loom::Loom;
 use crate::plan::{BandId, KeyPath, Purpose, WarpPath, WeftId, YarnId};
 use crate::quantity::Mm;
 use crate::side::{Side, Span, Surface};
+use crate::thread::Thread;
 use crate::yarn::Yarn;
 
 /// A place in the piece's stack, by its number in [`Piece::places`].
@@ -228,6 +230,19 @@ impl Piece {
     #[must_use]
     pub fn crossings(&self, row: u32) -> grid::Row<'_> {
         self.grid.row(row).expect("every row of a piece has its crossings")
+    }
+
+    /// The height of the cloth: from the foot of the first row to the upper edge of the highest.
+    #[must_use]
+    pub fn height(&self, habits: &Habits) -> Mm {
+        let half: Vec<Mm> = (0..self.wefts.len()).map(|w| self.thread(WeftId(w), habits).along / 2.0).collect();
+        self.rows.iter().map(|row| row.height + half[row.weft.0]).fold(Mm::ZERO, Mm::max)
+    }
+
+    /// A weft as it lies in the cloth.
+    #[must_use]
+    pub fn thread(&self, weft: WeftId, habits: &Habits) -> Thread {
+        Thread::of(self.yarn_of(weft), self.wefts[weft.0].strands, habits)
     }
 
     /// How many rows there are.

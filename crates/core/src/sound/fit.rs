@@ -3,17 +3,14 @@
 use super::{Finding, Kind, Severity, Where};
 use crate::habits::Habits;
 use crate::piece::Piece;
+use crate::plan::WeftId;
 use crate::quantity::Mm;
-use crate::thread::Thread;
 
 /// The piece is too tall if the upper edge of a row lies beyond the reach of the needle.
 pub fn findings(piece: &Piece, habits: &Habits) -> Vec<Finding> {
     let reach = piece.loom.reach();
-    let half: Vec<Mm> = piece
-        .wefts
-        .iter()
-        .map(|needle| Thread::of(&piece.yarns[needle.yarn.0], needle.strands, habits).along / 2.0)
-        .collect();
+    let threads = (0..piece.wefts.len()).map(|weft| piece.thread(WeftId(weft), habits).along / 2.0);
+    let half: Vec<Mm> = threads.collect();
     let top = |row: u32| piece.row(row).height + half[piece.row(row).weft.0];
     let height = piece.height(habits);
     // A hair's breadth of rounding must not count.

@@ -37,6 +37,8 @@ pub struct Floats {
     pub too_long: u32,
     /// The longest, longest first.
     pub worst: Vec<Float>,
+    /// The longest of those that are longer than advised, longest first.
+    pub snags: Vec<Float>,
 }
 
 /// The floats of all four kinds.
@@ -80,14 +82,20 @@ impl Floats {
             return;
         }
         self.count += 1;
+        keep(&mut self.worst, float);
         if float.length > limit {
             self.too_long += 1;
+            keep(&mut self.snags, float);
         }
-        let place = self.worst.iter().position(|known| float.length > known.length);
-        if let Some(place) = place.or((self.worst.len() < WORST).then_some(self.worst.len())) {
-            self.worst.insert(place, float);
-            self.worst.truncate(WORST);
-        }
+    }
+}
+
+/// Keeps the worst, longest first; of equal ones those that were met first.
+fn keep(worst: &mut Vec<Float>, float: Float) {
+    let place = worst.iter().position(|known| float.length > known.length).unwrap_or(worst.len());
+    if place < WORST {
+        worst.insert(place, float);
+        worst.truncate(WORST);
     }
 }
 
@@ -239,7 +247,7 @@ pub fn findings(piece: &Piece, walk: &Walk) -> Vec<Finding> {
     kinds
         .filter_map(|(strand, surface)| {
             let floats = list.of(strand, surface);
-            let worst = floats.worst.first().filter(|_| floats.too_long > 0)?;
+            let worst = floats.snags.first()?;
             Some(Finding {
                 severity: Severity::Warning,
                 at: Where {
@@ -253,7 +261,7 @@ pub fn findings(piece: &Piece, walk: &Walk) -> Vec<Finding> {
                     surface,
                     advice: advice(piece),
                     count: floats.too_long,
-                    worst: floats.worst.iter().take(floats.too_long as usize).copied().collect(),
+                    worst: floats.snags.clone(),
                 },
             })
         })

@@ -195,8 +195,8 @@ pub enum Kind {
     SizesDisagree {
         /// The yarn.
         yarn: YarnId,
-        /// Diameter by its label.
-        by_label: Mm,
+        /// Diameter by its label or a weighed hank.
+        by_weight: Mm,
         /// Diameter by its wraps.
         by_wraps: Mm,
     },
@@ -313,7 +313,7 @@ pub fn findings(piece: &Piece, walk: &Walk, habits: &crate::habits::Habits) -> V
     let mut all = Vec::new();
     all.extend(turns::findings(piece, walk));
     all.extend(edge::findings(piece, walk));
-    all.extend(layers::findings(piece, walk));
+    all.extend(layers::findings(piece, walk, habits));
     all.extend(openings::findings(piece, walk));
     all.extend(fit::findings(piece, habits));
     all.extend(floats::findings(piece, walk));

@@ -5,6 +5,7 @@ use crate::habits::Habits;
 use crate::piece::Piece;
 use crate::plan::{WeftId, YarnId};
 use crate::thread::Thread;
+use crate::yarn::ThicknessConflict;
 
 /// Past this distance of the ends, over the thickness of warp and weft together, cloth slides (the cloth
 /// model, section 3: about 2 to 2.5; common practice, no source).
@@ -18,8 +19,8 @@ pub fn findings(piece: &Piece, habits: &Habits) -> Vec<Finding> {
     let strands = piece.loom.strands_per_end();
     let spacing = piece.spacing();
     for (yarn, known) in (0..).map(YarnId).zip(&piece.yarns) {
-        if let Some((by_label, by_wraps)) = known.disagreement() {
-            say(Severity::Warning, Kind::SizesDisagree { yarn, by_label, by_wraps });
+        if let Some(ThicknessConflict { by_weight, by_wraps }) = known.thickness_conflict() {
+            say(Severity::Warning, Kind::SizesDisagree { yarn, by_weight, by_wraps });
         }
         if !piece.ends.iter().any(|end| end.yarn == yarn) {
             continue;
@@ -40,7 +41,7 @@ pub fn findings(piece: &Piece, habits: &Habits) -> Vec<Finding> {
         if !piece.rows.iter().any(|row| row.weft == weft) {
             continue;
         }
-        let thread = Thread::of(piece.yarn_of(weft), piece.wefts[weft.0].strands, habits);
+        let thread = piece.thread(weft, habits);
         let ratio = spacing / (warp.thick + thread.thick);
         if ratio > SLEAZY {
             say(Severity::Warning, Kind::OpenSett { weft, ratio });
