@@ -10,6 +10,7 @@
 
 pub mod grid;
 pub mod habits;
+pub mod hang;
 pub mod loom;
 pub mod math;
 pub mod plan;
