@@ -19,9 +19,13 @@ type Front = (u32, u32);
 
 pub(super) fn layers(sums: &Sums) -> Layers {
     let (rows, ends) = (sums.of_rows.len() as u32, sums.of_ends.len() as u32);
-    let rows_with = Tally::of(&sums.of_rows, ends);
-    let ends_with = Tally::of(&sums.of_ends, rows);
-    let cuts = merge(&cuts(&rows_with, &ends_with));
+    let tallies = Tallies::of(sums);
+    let cuts = merge(&cuts(&tallies));
+    if let [_] = cuts[..] {
+        let (all_rows, all_ends) = ((0..rows).collect(), (0..ends).collect());
+        let bound = rows > 0 && ends > 0;
+        return Layers { layers: vec![Layer { level: 0, ends: all_ends, rows: all_rows, bound }] };
+    }
 
     let layer = |(level, &((s0, t0), (s1, t1)))| {
         let (rows, ends) = (Vec::with_capacity((s1 - s0) as usize), Vec::with_capacity((t1 - t0) as usize));
@@ -30,50 +34,61 @@ pub(super) fn layers(sums: &Sums) -> Layers {
     let mut layers: Vec<Layer> = (0..).zip(&cuts).map(layer).collect();
     // Strands with the same sum lie in the same layer: if they could be parted, either could be taken
     // instead of the other, so that both would be loose and merged.
-    let layer_of_row = places(rows_with.0.iter().rev(), cuts.iter().map(|&(_, (s, _))| s));
-    let layer_of_end = places(ends_with.0.iter(), cuts.iter().map(|&(_, (_, t))| t));
-    for (row, &sum) in (0..).zip(&sums.of_rows) {
-        layers[layer_of_row[(ends - sum) as usize]].rows.push(row);
+    let layer_of_row = places(&tallies.rows, cuts.iter().map(|&(_, (s, _))| s));
+    let layer_of_end = places(&tallies.ends, cuts.iter().map(|&(_, (_, t))| t));
+    for (row, &over) in (0..).zip(&sums.of_rows) {
+        layers[layer_of_row[(ends - over) as usize]].rows.push(row);
     }
-    for (end, &sum) in (0..).zip(&sums.of_ends) {
-        layers[layer_of_end[sum as usize]].ends.push(end);
+    for (end, &over) in (0..).zip(&sums.of_ends) {
+        layers[layer_of_end[over as usize]].ends.push(end);
     }
     Layers { layers }
 }
 
-/// How many strands have each sum.
-struct Tally(Vec<u32>);
+/// How many strands have each number of others over them; those with fewest lift off first.
+struct Tallies {
+    /// By how many ends a row goes under.
+    rows: Vec<u32>,
+    /// By how many rows go over an end.
+    ends: Vec<u32>,
+}
 
-impl Tally {
-    fn of(sums: &[u32], most: u32) -> Tally {
-        let mut tally = vec![0; most as usize + 1];
-        for &sum in sums {
-            tally[sum as usize] += 1;
+impl Tallies {
+    fn of(sums: &Sums) -> Tallies {
+        let (rows, ends) = (sums.of_rows.len(), sums.of_ends.len());
+        let mut tallies = Tallies { rows: vec![0; ends + 1], ends: vec![0; rows + 1] };
+        for &over in &sums.of_rows {
+            tallies.rows[ends - over as usize] += 1;
         }
-        Tally(tally)
+        for &over in &sums.of_ends {
+            tallies.ends[over as usize] += 1;
+        }
+        tallies
     }
 }
 
 /// For each number of rows taken: from how few to how many ends `D` is least, and how small it is there.
-fn walk(rows_with: &Tally, ends_with: &Tally, mut visit: impl FnMut(u32, (u32, u32), u64)) {
-    let ends = rows_with.0.len() as u32 - 1;
-    let mut sums_of_rows = (0..=ends).rev().flat_map(|sum| (0..rows_with.0[sum as usize]).map(move |_| sum));
+fn walk(tallies: &Tallies, mut visit: impl FnMut(u32, (u32, u32), u64)) {
+    let (mut s, mut t) = (0, 0);
     let mut d = 0_u64;
-    let mut t = 0;
-    for (s, &level) in (0..).zip(&ends_with.0) {
-        // The ends whose sum is s don't change D.
-        visit(s, (t, t + level), d);
-        t += level;
-        if let Some(sum) = sums_of_rows.next() {
-            d = d + u64::from(ends - t) - u64::from(sum);
+    // The ends that s rows go over don't change D.
+    let mut level = tallies.ends[0];
+    visit(s, (t, level), d);
+    for (under, &rows) in (0..).zip(&tallies.rows) {
+        for _ in 0..rows {
+            t += level;
+            s += 1;
+            d = d + under - u64::from(t);
+            level = tallies.ends[s as usize];
+            visit(s, (t, t + level), d);
         }
     }
 }
 
 /// Where strands lift off, from none to all: each cut holds the one before it.
-fn cuts(rows_with: &Tally, ends_with: &Tally) -> Vec<Front> {
+fn cuts(tallies: &Tallies) -> Vec<Front> {
     let mut cuts = Vec::new();
-    walk(rows_with, ends_with, |s, (few, many), d| {
+    walk(tallies, |s, (few, many), d| {
         if d == 0 {
             cuts.extend([(s, few), (s, many)]);
         }
@@ -84,13 +99,13 @@ fn cuts(rows_with: &Tally, ends_with: &Tally) -> Vec<Front> {
 
 /// The least `D` when neither nothing is taken nor everything.
 pub(super) fn firmness(sums: &Sums) -> u64 {
-    let (rows, ends) = (sums.of_rows.len() as u32, sums.of_ends.len() as u32);
+    let rows = sums.of_rows.len() as u32;
     let (Some(&fewest), Some(&most)) = (sums.of_ends.iter().min(), sums.of_ends.iter().max()) else {
         return 0;
     };
     // Without rows one end at least must be taken, with all rows one end at least be left.
     let mut firmness = u64::from(fewest.min(rows - most));
-    walk(&Tally::of(&sums.of_rows, ends), &Tally::of(&sums.of_ends, rows), |s, _, d| {
+    walk(&Tallies::of(sums), |s, _, d| {
         if 0 < s && s < rows {
             firmness = firmness.min(d);
         }
@@ -112,11 +127,12 @@ fn merge(cuts: &[Front]) -> Vec<(Front, Front)> {
     layers
 }
 
-/// The layer of each sum: tallies in the order in which strands lift off, and where each layer ends.
-fn places<'a>(tallies: impl Iterator<Item = &'a u32>, until: impl Iterator<Item = u32>) -> Vec<usize> {
+/// The layer of each number in a tally, from where each layer ends.
+fn places(tally: &[u32], until: impl Iterator<Item = u32>) -> Vec<usize> {
     let mut until = until.enumerate().peekable();
     let mut lifted = 0;
-    tallies
+    tally
+        .iter()
         .map(|&strands| {
             while until.next_if(|&(_, end)| end <= lifted).is_some() {}
             lifted += strands;
