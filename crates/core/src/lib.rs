@@ -11,6 +11,7 @@
 pub mod grid;
 pub mod cloth;
 pub mod habits;
+pub mod hang;
 pub mod loom;
 pub mod math;
 pub mod need;

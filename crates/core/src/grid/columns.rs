@@ -1,7 +1,7 @@
 //! A grid seen end by end.
 
 use super::{Grid, Row, WORD, bits};
-use crate::side::Span;
+use crate::side::{Pass, Span};
 
 /// The crossings of a grid end by end: row `r` is bit `r % 64` of word `r / 64`, all columns equally long,
 /// bits past the last row 0.
@@ -55,6 +55,16 @@ impl Columns {
     #[must_use]
     pub fn woven(&self, end: u32) -> &[u64] {
         self.column(&self.woven, self.woven_step, end)
+    }
+
+    /// The rows of word `at` that pass an end so.
+    #[must_use]
+    pub fn word(&self, end: u32, at: usize, pass: Pass) -> u64 {
+        let word = |words: &[u64]| words.get(at).copied().unwrap_or_default();
+        match pass {
+            Pass::Over => word(self.over(end)),
+            Pass::Under => word(self.woven(end)) & !word(self.over(end)),
+        }
     }
 
     fn column<'a>(&self, words: &'a [u64], step: usize, end: u32) -> &'a [u64] {
