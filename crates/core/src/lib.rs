@@ -8,8 +8,8 @@
 //! the bottom, and *over* meaning that the weft passes over the end. Ends and rows are numbered from 0
 //! inside the program and from 1 wherever a person sees them.
 
-pub mod grid;
 pub mod cloth;
+pub mod grid;
 pub mod habits;
 pub mod hang;
 pub mod loom;
@@ -20,8 +20,11 @@ pub mod pack;
 pub mod piece;
 pub mod plan;
 pub mod quantity;
+pub mod remedy;
+pub mod say;
 pub mod side;
 pub mod sound;
+pub mod study;
 pub mod thread;
 pub mod walk;
 pub mod warp;

@@ -68,18 +68,6 @@ pub struct Parts<Q> {
 }
 
 impl<Q: Copy> Parts<Q> {
-    fn each<R>(self, f: impl Fn(Q) -> R) -> Parts<R> {
-        Parts {
-            rows: f(self.rows),
-            turns: f(self.turns),
-            carries: f(self.carries),
-            tails: f(self.tails),
-            joins: f(self.joins),
-            rests: f(self.rests),
-            slack: f(self.slack),
-        }
-    }
-
     fn zip<R>(self, other: Parts<Q>, f: impl Fn(Q, Q) -> R) -> Parts<R> {
         Parts {
             rows: f(self.rows, other.rows),

@@ -90,7 +90,8 @@ fn load_stretch(
             last = next;
             rows.next();
         };
-        let next_join = rows.peek().filter(|_| !ends_here).map(|&row| place_join(piece, row, *last_join, habits));
+        let next_join =
+            rows.peek().filter(|_| !ends_here).map(|&row| place_join(piece, row, *last_join, habits));
         let end = match next_join {
             // On into the next row as far as the join, and the rest that stays on the needle.
             Some(join) => way_to(piece, join) + overlap + rest,
@@ -128,7 +129,8 @@ fn place_join(piece: &Piece, row: u32, last: Option<Span>, habits: &Habits) -> J
     let edge = count.min(span.len().saturating_sub(count) / 2);
     let crossings = piece.crossings(row);
     let mut best: Option<((bool, u32, f64), Span)> = None;
-    let mut candidates = span.first() + edge..=(span.last() + 1 - count).saturating_sub(edge).max(span.first());
+    let mut candidates =
+        span.first() + edge..=(span.last() + 1 - count).saturating_sub(edge).max(span.first());
     if candidates.is_empty() {
         candidates = span.first()..=span.first();
     }

@@ -6,9 +6,7 @@ use crate::grid::Grid;
 use crate::habits::{Habit, Habits};
 use crate::needle::Needles;
 use crate::pack::Packer;
-use crate::plan::{
-    BandId, Edges, EndsWanted, Extent, Plan, Source, StackEntry, WeftId, YarnId, bounds,
-};
+use crate::plan::{BandId, Edges, EndsWanted, Extent, Plan, Source, StackEntry, WeftId, YarnId, bounds};
 use crate::quantity::Mm;
 use crate::side::{Side, Span};
 use crate::thread::Thread;
@@ -95,7 +93,12 @@ fn ends(plan: &Plan, habits: &Habits) -> Result<Vec<End>, PieceError> {
 
 /// The stack without its groups and sequences.
 fn expand(plan: &Plan) -> Result<Vec<BandId>, PieceError> {
-    fn entries(plan: &Plan, all: &[StackEntry], into: &mut Vec<BandId>, depth: usize) -> Result<(), PieceError> {
+    fn entries(
+        plan: &Plan,
+        all: &[StackEntry],
+        into: &mut Vec<BandId>,
+        depth: usize,
+    ) -> Result<(), PieceError> {
         // A sequence never holds itself, so the depth is bounded by the sequences there are.
         if depth > bounds::NESTING + plan.sequences.len() {
             return Err(error(&["piece", "bands"], PieceErrorKind::TooManyRows));
@@ -147,9 +150,10 @@ impl<'a> Making<'a> {
     fn new(plan: &'a Plan, habits: &'a Habits, ends: Vec<End>) -> Result<Making<'a>, PieceError> {
         let all = Span::all(ends.len() as u32).ok_or_else(|| error(&["warp"], PieceErrorKind::NoEnds))?;
         let warp = Thread::of_warp(&plan.yarns, &ends, &plan.loom, habits);
-        let wefts = plan.wefts.iter().map(|weft| {
-            Thread::of(&plan.yarns[weft.yarn.0], if weft.doubled { 2 } else { 1 }, habits)
-        });
+        let wefts = plan
+            .wefts
+            .iter()
+            .map(|weft| Thread::of(&plan.yarns[weft.yarn.0], if weft.doubled { 2 } else { 1 }, habits));
         let wefts = wefts.collect();
         let making = Making { plan, habits, ends, all, warp, wefts };
         for band in (0..plan.bands.len()).map(BandId) {
@@ -180,7 +184,10 @@ impl<'a> Making<'a> {
                 let has_part = |end: &u32| parts.iter().any(|p| p.ends.is_some_and(|s| s.contains(*end)));
                 let bare = band::span(self.plan, band, self.all).ends().find(|end| !has_part(end));
                 if let (false, Some(end)) = (whole, bare) {
-                    return Err(error(&["band", &here.name, "part"], PieceErrorKind::EndsWithoutPart { end }));
+                    return Err(error(
+                        &["band", &here.name, "part"],
+                        PieceErrorKind::EndsWithoutPart { end },
+                    ));
                 }
             }
             Source::Weave(_) | Source::Like(_) => {}

@@ -235,7 +235,8 @@ impl Piece {
     /// The height of the cloth: from the foot of the first row to the upper edge of the highest.
     #[must_use]
     pub fn height(&self, habits: &Habits) -> Mm {
-        let half: Vec<Mm> = (0..self.wefts.len()).map(|w| self.thread(WeftId(w), habits).along / 2.0).collect();
+        let half: Vec<Mm> =
+            (0..self.wefts.len()).map(|w| self.thread(WeftId(w), habits).along / 2.0).collect();
         self.rows.iter().map(|row| row.height + half[row.weft.0]).fold(Mm::ZERO, Mm::max)
     }
 

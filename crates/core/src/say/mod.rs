@@ -17,7 +17,7 @@ mod warp;
 pub use edit::edit;
 pub use finding::{finding, severity};
 pub use measure::{Units, about, degree, length, mass};
-pub use need::{mean_parts, needlefuls, parts};
+pub use need::{needlefuls, parts, rests_on, takes};
 pub use piece::{asked, follows, list, purpose};
 pub use problem::piece_error;
 pub use resolved::resolved;

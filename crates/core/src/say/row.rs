@@ -1,6 +1,6 @@
 //! A row in the words that a weaver says: runs in the direction of travel, repeats told as repeats.
 
-use crate::side::{Pass, Side};
+use crate::side::Side;
 use crate::weave::Run;
 
 /// Part of a row as it is said.
@@ -60,8 +60,19 @@ fn phrases(runs: &[Run]) -> Vec<Phrase> {
 
 fn times(times: u32) -> String {
     const WORDS: [&str; 13] = [
-        "", "once", "twice", "three times", "four times", "five times", "six times", "seven times",
-        "eight times", "nine times", "ten times", "eleven times", "twelve times",
+        "",
+        "once",
+        "twice",
+        "three times",
+        "four times",
+        "five times",
+        "six times",
+        "seven times",
+        "eight times",
+        "nine times",
+        "ten times",
+        "eleven times",
+        "twelve times",
     ];
     WORDS.get(times as usize).map_or_else(|| format!("{times} times"), |&word| word.to_owned())
 }
@@ -117,7 +128,6 @@ pub fn edge_note(runs: &[Run]) -> Option<String> {
     }
 }
 
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -129,8 +139,10 @@ mod tests {
 
     #[test]
     fn repeats_are_said_the_way_people_say_them() {
-        assert_eq!(said("under 1 over 4 under 2 over 4 under 2 over 4 under 2 over 4 under 2 over 4 under 2 over 3"),
-            "under 1, then over 4, under 2 five times, over 3");
+        assert_eq!(
+            said("under 1 over 4 under 2 over 4 under 2 over 4 under 2 over 4 under 2 over 4 under 2 over 3"),
+            "under 1, then over 4, under 2 five times, over 3"
+        );
         assert_eq!(said("over 1 under 1 over 1 under 1 over 1 under 1"), "over 1, under 1 three times");
         assert_eq!(said("over 5 under 3"), "over 5, under 3");
         assert_eq!(said("over 5 under 3 over 5 under 3"), "over 5, under 3 twice");

@@ -134,11 +134,8 @@ fn surface(over: Pass) -> Surface {
 
 fn weft_floats(piece: &Piece, walk: &Walk, list: &mut FloatList) {
     let spacing = piece.spacing();
-    let limits: Vec<Mm> = piece
-        .wefts
-        .iter()
-        .map(|needle| limit(piece, piece.yarns[needle.yarn.0].diameter()))
-        .collect();
+    let limits: Vec<Mm> =
+        piece.wefts.iter().map(|needle| limit(piece, piece.yarns[needle.yarn.0].diameter())).collect();
     // Whether a row's first run (at its starting side) or its last was joined with that of another row.
     let opens = |row: u32| walk.rows[row as usize].turn.filter(crate::walk::Turn::is_open);
     let mut leads_to_open = vec![false; piece.rows.len()];
@@ -165,7 +162,9 @@ fn weft_floats(piece: &Piece, walk: &Walk, list: &mut FloatList) {
                 ends,
                 round_edge: false,
             };
-            if k == 0 && let Some(turn) = opens(row) {
+            if k == 0
+                && let Some(turn) = opens(row)
+            {
                 let back = piece.crossings(turn.since).runs(from).next();
                 if let Some(back) = back.filter(|back| back.pass == run.pass) {
                     let rise = (piece.row(row).height - piece.row(turn.since).height).abs();

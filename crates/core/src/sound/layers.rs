@@ -1,8 +1,8 @@
 //! Whether the cloth hangs together, and ends and rows that never interlace.
 
 use super::{Finding, Kind, Severity, Where};
-use crate::hang;
 use crate::habits::Habits;
+use crate::hang;
 use crate::piece::Piece;
 use crate::side::{Pass, Side, Span};
 use crate::walk::Walk;
@@ -18,8 +18,7 @@ pub fn findings(piece: &Piece, walk: &Walk, habits: &Habits) -> Vec<Finding> {
     let whole = as_piece(piece, walk, habits);
     let as_piece = !whole.hangs_together();
     // Loose single strands were told by name; layers are told where there is more to lift off.
-    let strands = |layer: &hang::Layer| layer.rows.len().min(1) + layer.ends.len().min(1);
-    let cloths = cut.layers().iter().filter(|layer| strands(layer) == 2).count();
+    let cloths = cut.as_slice().iter().filter(|layer| layer.bound).count();
     if as_piece || cloths != 1 || found.is_empty() {
         found.push(Finding {
             severity: if as_piece { Severity::Error } else { Severity::Warning },
@@ -41,7 +40,8 @@ fn as_piece(piece: &Piece, walk: &Walk, habits: &Habits) -> hang::Layers {
     }
     let warps = winding.blocks.len() as u32;
     let of_row: Vec<u32> = walk.rows.iter().map(|row| warps + row.stretch as u32).collect();
-    hang::layers_of_piece(&piece.grid, &of_row, &of_end)
+    hang::layers_of_piece(&piece.grid, hang::Strands { of_rows: &of_row, of_ends: &of_end })
+        .expect("each row and end was given its yarn")
 }
 
 /// Ends that all rows pass alike, and rows that pass all their ends alike.

@@ -11,6 +11,7 @@ pub mod openings;
 pub mod repeats;
 pub mod resolved;
 pub mod sett;
+pub mod stock;
 pub mod turns;
 
 use crate::hang::Layers;
@@ -277,10 +278,9 @@ impl Kind {
     pub fn is_about_same(&self, other: &Kind) -> bool {
         use Kind::*;
         match (self, other) {
-            (
-                LooseTurns { weft: a, band: b, side: c, .. },
-                LooseTurns { weft: x, band: y, side: z, .. },
-            ) => (a, b, c) == (x, y, z),
+            (LooseTurns { weft: a, band: b, side: c, .. }, LooseTurns { weft: x, band: y, side: z, .. }) => {
+                (a, b, c) == (x, y, z)
+            }
             (HeldByTail { weft: a, side: b, .. }, HeldByTail { weft: x, side: y, .. }) => (a, b) == (x, y),
             (UnwrappedEdge { side: a, .. }, UnwrappedEdge { side: x, .. }) => a == x,
             (LongFloats { strand: a, surface: b, .. }, LongFloats { strand: x, surface: y, .. }) => {

@@ -16,12 +16,8 @@ pub fn findings(piece: &Piece, walk: &Walk) -> Vec<Finding> {
         }
         let (lower, upper) = (piece.row(below).place, piece.row(row).place);
         let band = piece.place_of(row).band;
-        let at = Where {
-            rows: (below, row),
-            ends: piece.crossings(row).span(),
-            edge: None,
-            band: Some(band),
-        };
+        let at =
+            Where { rows: (below, row), ends: piece.crossings(row).span(), edge: None, band: Some(band) };
         if lower != upper {
             let kind = Kind::SameOpeningAcross { below: lower, above: upper };
             found.push(Finding { severity: Severity::Warning, at, kind });
@@ -33,9 +29,9 @@ pub fn findings(piece: &Piece, walk: &Walk) -> Vec<Finding> {
         if undone {
             continue;
         }
-        let known = found.iter_mut().find(
-            |finding| matches!(finding.kind, Kind::SameOpeningWithin { band: b, .. } if b == band),
-        );
+        let known = found
+            .iter_mut()
+            .find(|finding| matches!(finding.kind, Kind::SameOpeningWithin { band: b, .. } if b == band));
         match known {
             Some(Finding { kind: Kind::SameOpeningWithin { count, .. }, at, .. }) => {
                 *count += 1;

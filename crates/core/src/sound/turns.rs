@@ -64,8 +64,13 @@ fn open(piece: &Piece, turn: &Turn, found: &mut Vec<Finding>) {
 }
 
 fn by_tail(piece: &Piece, turn: &Turn, hold: Hold, found: &mut Vec<Finding>) {
-    let kind =
-        Kind::HeldByTail { weft: turn.weft, other: hold.weft, side: turn.side, grip: hold.grip, row: turn.row };
+    let kind = Kind::HeldByTail {
+        weft: turn.weft,
+        other: hold.weft,
+        side: turn.side,
+        grip: hold.grip,
+        row: turn.row,
+    };
     if found.iter().any(|finding| finding.kind.is_about_same(&kind)) {
         return;
     }

@@ -142,7 +142,12 @@ fn strokes(piece: &Piece, row: u32) -> u32 {
 
 impl Walk {
     /// The turns that are completed in a place, at one side.
-    pub fn turns_in<'a>(&'a self, piece: &'a Piece, place: PlaceId, side: Side) -> impl Iterator<Item = &'a Turn> {
+    pub fn turns_in<'a>(
+        &'a self,
+        piece: &'a Piece,
+        place: PlaceId,
+        side: Side,
+    ) -> impl Iterator<Item = &'a Turn> {
         piece.places[place.0]
             .row_range()
             .filter_map(|row| self.rows[row as usize].turn.as_ref())

@@ -138,12 +138,7 @@ fn holding_pass(turn_lies: Pass) -> Pass {
 }
 
 /// The hold that another weft's crossing with this one gives: one crossing secures both.
-fn partner(
-    piece: &Piece,
-    turns: &[Option<Turn>],
-    crossed_with: &[Option<u32>],
-    turn: &Turn,
-) -> Option<Hold> {
+fn partner(piece: &Piece, turns: &[Option<Turn>], crossed_with: &[Option<u32>], turn: &Turn) -> Option<Hold> {
     let other = turns[crossed_with[turn.since as usize]? as usize]?;
     // The other's turn went round this yarn as it came out here; it holds as long as both go round one end.
     (other.end == turn.end).then(|| Hold {
