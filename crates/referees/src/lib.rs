@@ -22,17 +22,18 @@ fn python_path() -> PathBuf {
 
 /// Runs a program with a text on its standard input and returns what it prints.
 fn ask(mut program: Command, input: &str) -> String {
+    let name = program.get_program().to_string_lossy().into_owned();
     let started = program.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn();
-    let mut child = started.unwrap_or_else(|error| panic!("{SETUP} ({program:?}: {error})"));
+    let mut child = started.unwrap_or_else(|error| panic!("{SETUP} ({name}: {error})"));
     if let Some(mut stdin) = child.stdin.take() {
         // A program that has stopped reading says why on its standard error.
         let _ = stdin.write_all(input.as_bytes());
     }
-    let output = child.wait_with_output().unwrap_or_else(|error| panic!("{program:?}: {error}"));
+    let output = child.wait_with_output().unwrap_or_else(|error| panic!("{name}: {error}"));
     let error = String::from_utf8_lossy(&output.stderr);
     assert!(!error.contains("ModuleNotFoundError"), "{SETUP} ({error})");
-    assert!(output.status.success(), "{program:?}: {}{error}", String::from_utf8_lossy(&output.stdout));
-    String::from_utf8(output.stdout).unwrap_or_else(|error| panic!("{program:?}: {error}"))
+    assert!(output.status.success(), "{name}: {}{error}", String::from_utf8_lossy(&output.stdout));
+    String::from_utf8(output.stdout).unwrap_or_else(|error| panic!("{name}: {error}"))
 }
 
 fn numbers(text: &str) -> Vec<f64> {
