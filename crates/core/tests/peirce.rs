@@ -91,6 +91,27 @@ fn pairs_of_spacings_that_jam() {
 }
 
 #[test]
+fn what_threads_cannot_do_has_no_path() {
+    let mm = Mm::new;
+    // More rise than there is, no spacing, no thickness, threads that overlap.
+    assert_eq!(bend(mm(2.0), mm(1.01), D), None);
+    assert_eq!(bend(mm(2.0), mm(-0.01), D), None);
+    assert_eq!(bend(mm(0.0), mm(0.5), D), None);
+    assert_eq!(bend(mm(2.0), mm(0.0), Mm::ZERO), None);
+    assert_eq!(bend(mm(0.5), mm(0.5), D), None);
+    // A straight thread takes its spacing, whatever lies beside it.
+    assert_eq!(bend(mm(2.0), Mm::ZERO, D).map(|flat| (flat.length, flat.angle)), Some((mm(2.0), 0.0)));
+    assert_eq!(bend_of_crimp(mm(2.0), 0.0, D).map(|flat| (flat.rise, flat.angle)), Some((Mm::ZERO, 0.0)));
+    // At p = 2 all the rise there is makes 12.78 % of crimp; at p = 0.5 the arc itself asin(0.5)/0.5 - 1 = 4.72 %.
+    assert!(bend_of_crimp(mm(2.0), 0.127, D).is_some());
+    assert_eq!(bend_of_crimp(mm(2.0), 0.128, D), None);
+    assert!(bend_of_crimp(mm(0.5), 0.047, D).is_some());
+    assert_eq!(bend_of_crimp(mm(0.5), 0.048, D), None);
+    assert_eq!(bend_of_crimp(mm(0.5), 3.0, D), None);
+    assert_eq!(bend_of_crimp(mm(2.0), -0.01, D), None);
+}
+
+#[test]
 fn what_a_change_of_face_takes_with_the_warp_straight() {
     for (x, more) in [(1.0, 57.08), (1.25, 34.18), (1.5, 23.18), (2.0, 12.78), (3.0, 5.61)] {
         near(100.0 * (path_at_change(Mm::new(x), D).mm() / x - 1.0), more, 0.0051);

@@ -18,6 +18,7 @@ fn lengths_are_read_in_every_unit_and_spelling() {
         ("1,6 km", 1.6e6),
         ("0 mm", 0.0),
         ("0,125 m", 125.0),
+        ("1250,125 m", 1_250_125.0),
         (".5 in", 12.7),
         ("9 in", 228.6),
         ("9 in.", 228.6),
@@ -105,6 +106,7 @@ fn each_fault_has_its_own_error() {
         ("-.5 mm", E::Negative),
         // One and a quarter, or twelve hundred and fifty?
         ("1,250 m", E::CommaUnclear { found: "1,250".to_owned() }),
+        ("125,250 m", E::CommaUnclear { found: "125,250".to_owned() }),
         ("6 hands", E::UnknownUnit { unit: "hands".to_owned() }),
         ("1e3 mm", E::UnknownUnit { unit: "e".to_owned() }),
         ("6 g", E::OtherKind { unit: "g".to_owned() }),
