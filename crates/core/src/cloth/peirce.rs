@@ -106,8 +106,7 @@ pub fn bend_of_crimp(spacing: Mm, crimp: f64, contact: Mm) -> Option<Bend> {
 /// `D (1 - sqrt(1 - (p/D)^2))`.
 #[must_use]
 pub fn weft_rise(spacing: Mm, contact: Mm) -> Mm {
-    let x = (spacing / contact).min(1.0);
-    contact * (1.0 - (1.0 - x * x).max(0.0).sqrt())
+    contact * (1.0 - jammed_cosine(spacing, contact))
 }
 
 /// The length of weft that a change of face takes between ends at `spacing`, as far as the weft can move.
@@ -118,7 +117,7 @@ pub fn weft_rise(spacing: Mm, contact: Mm) -> Mm {
 #[must_use]
 pub fn path_at_change(spacing: Mm, contact: Mm) -> Mm {
     let (p, d) = (spacing.mm(), contact.mm());
-    if d <= 0.0 || p <= 0.0 {
+    if !(d > 0.0 && p > 0.0) {
         return spacing;
     }
     let length = if p >= d { d * math::asin(d / p) + (p * p - d * d).sqrt() } else { d * math::asin(p / d) };
@@ -130,7 +129,14 @@ pub fn path_at_change(spacing: Mm, contact: Mm) -> Mm {
 /// threads don't keep these apart; what their own thickness needs is another limit.
 #[must_use]
 pub fn jammed_spacing(other: Mm, contact: Mm) -> Mm {
-    let left = 1.0 - weft_rise(other, contact) / contact;
-    let up = 1.0 - left;
-    contact * (1.0 - up * up).max(0.0).sqrt()
+    // The cosines of both angles add up to 1.
+    let cosine = 1.0 - jammed_cosine(other, contact);
+    contact * (1.0 - cosine * cosine).sqrt()
+}
+
+/// Cosine of the steepest angle of a jammed thread that crosses others at `spacing`: `sqrt(1 - (p/D)^2)`, and 0
+/// from D on.
+fn jammed_cosine(spacing: Mm, contact: Mm) -> f64 {
+    let (p, d) = (spacing.mm(), contact.mm());
+    if p < d { (1.0 - (p / d) * (p / d)).sqrt() } else { 0.0 }
 }
