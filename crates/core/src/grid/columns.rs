@@ -1,0 +1,90 @@
+//! A grid seen end by end.
+
+use super::{Grid, Row, WORD, bits};
+use crate::side::Span;
+
+/// The crossings of a grid end by end: row `r` is bit `r % 64` of word `r / 64`, all columns equally long,
+/// bits past the last row 0.
+///
+/// The rows that cross an end need not follow each other, so a column has a second set of bits that says
+/// which rows do.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Columns {
+    ends: u32,
+    rows: u32,
+    stride: usize,
+    over: Vec<u64>,
+    /// One column for every end, or a single one for all of them if every row covers every end.
+    woven: Vec<u64>,
+    woven_step: usize,
+}
+
+impl Columns {
+    pub(super) fn of(grid: &Grid) -> Columns {
+        let (ends, rows) = (grid.ends, grid.rows());
+        let stride = bits::words_for(rows);
+        let over = transposed(grid, stride, |row, at| row.words[at]);
+        let (woven, woven_step) = if grid.is_full() {
+            let all = |at| Span::all(rows).map_or(0, |all| bits::mask(all, at));
+            ((0..stride).map(all).collect(), 0)
+        } else {
+            (transposed(grid, stride, |row, at| bits::mask(row.span, at)), stride)
+        };
+        Columns { ends, rows, stride, over, woven, woven_step }
+    }
+
+    /// How many ends there are.
+    #[must_use]
+    pub fn ends(&self) -> u32 {
+        self.ends
+    }
+
+    /// How many rows there are.
+    #[must_use]
+    pub fn rows(&self) -> u32 {
+        self.rows
+    }
+
+    /// The rows that go over an end; empty if there is no such end.
+    #[must_use]
+    pub fn over(&self, end: u32) -> &[u64] {
+        self.column(&self.over, self.stride, end)
+    }
+
+    /// The rows that cross an end, over or under; empty if there is no such end.
+    #[must_use]
+    pub fn woven(&self, end: u32) -> &[u64] {
+        self.column(&self.woven, self.woven_step, end)
+    }
+
+    fn column<'a>(&self, words: &'a [u64], step: usize, end: u32) -> &'a [u64] {
+        if end >= self.ends {
+            return &[];
+        }
+        let start = end as usize * step;
+        &words[start..start + self.stride]
+    }
+}
+
+/// Turns the words that `word` gives for each row over the diagonal, block by block, so that both what is
+/// read and what is written stay near.
+fn transposed(grid: &Grid, stride: usize, word: impl Fn(Row<'_>, usize) -> u64) -> Vec<u64> {
+    let mut out = vec![0; grid.ends as usize * stride];
+    let mut rows = Vec::with_capacity(WORD as usize);
+    for (down, start) in (0..grid.rows()).step_by(WORD as usize).enumerate() {
+        rows.clear();
+        rows.extend((start..grid.rows()).take(WORD as usize).filter_map(|row| grid.row(row)));
+        for across in 0..grid.stride {
+            let mut block = [0; WORD as usize];
+            for (to, &row) in block.iter_mut().zip(&rows) {
+                *to = word(row, across);
+            }
+            bits::transpose(&mut block);
+            let first = across * WORD as usize;
+            for (column, &bits) in out.chunks_exact_mut(stride).skip(first).zip(&block) {
+                column[down] = bits;
+            }
+        }
+    }
+    out
+}
