@@ -1,45 +1,20 @@
 //! Yarn: how thick and how heavy it is, from whatever its label or a ruler says.
 
+mod colour;
 mod fibre;
+mod label;
+mod read_size;
 mod size;
+mod system;
 
-pub use fibre::Fibre;
-pub use size::Size;
+pub use crate::quantity::Amount as Stock;
+pub use colour::{ColourError, Srgb};
+pub use fibre::{Fibre, Hardness, diameter};
+pub use label::{Hank, HankError, Price, PriceError};
+pub use size::{ParsedSize, Size, SizeError};
+pub use system::System;
 
-use crate::quantity::{Gram, Mm, Tex, Typed};
-
-/// A colour as its sRGB bytes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Srgb(pub [u8; 3]);
-
-/// What a yarn costs: so much money for so much yarn.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Price {
-    /// Money, in whole and part of `currency`.
-    pub amount: f64,
-    /// The currency as it was typed, such as "EUR" or "£".
-    pub currency: String,
-    /// What that buys.
-    pub per: Stock,
-}
-
-/// An amount of yarn, by length or by mass, as people note it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Stock {
-    /// By length.
-    Length(Mm),
-    /// By mass.
-    Mass(Gram),
-}
-
-/// A hank that was weighed and reeled off: it beats the label.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Hank {
-    /// What it weighed.
-    pub mass: Gram,
-    /// How long it was.
-    pub length: Mm,
-}
+use crate::quantity::{Mm, Tex, Typed};
 
 /// One yarn of the plan.
 #[derive(Debug, Clone, PartialEq)]
@@ -67,7 +42,7 @@ impl Yarn {
     #[must_use]
     pub fn tex(&self) -> Tex {
         if let Some(hank) = &self.measured {
-            return Tex::new(hank.value.mass.grams() / hank.value.length.metres() * 1000.0);
+            return hank.value.tex();
         }
         self.size.value.tex(self.fibre)
     }
