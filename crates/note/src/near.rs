@@ -46,11 +46,20 @@ fn joined<'a>(names: impl IntoIterator<Item = &'a str>, last: &str) -> String {
 /// A name as it is written after a dot in a heading: between quotes where it needs them.
 pub(crate) fn as_key(name: &str) -> String {
     let bare = !name.is_empty() && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
-    if bare { name.to_string() } else { quoted(name) }
+    if bare { name.to_string() } else { toml_text(name) }
+}
+
+/// A text between quotes, for a sentence: a long one is cut short.
+pub(crate) fn quoted(text: &str) -> String {
+    let shown: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).take(61).collect();
+    match shown.char_indices().nth(60) {
+        Some((at, _)) => format!("\"{} ...\"", shown.get(..at).unwrap_or_default()),
+        None => format!("\"{shown}\""),
+    }
 }
 
 /// A text between quotes, as it is written in a plan file.
-pub(crate) fn quoted(text: &str) -> String {
+pub(crate) fn toml_text(text: &str) -> String {
     let mut out = String::from("\"");
     for c in text.chars() {
         match c {
@@ -89,6 +98,6 @@ mod tests {
     fn a_name_with_a_space_stands_between_quotes() {
         assert_eq!(as_key("sea-lavender"), "sea-lavender");
         assert_eq!(as_key("mud lark"), "\"mud lark\"");
-        assert_eq!(quoted("a\"b\\\n"), "\"a\\\"b\\\\\\u000A\"");
+        assert_eq!(toml_text("a\"b\\\n"), "\"a\\\"b\\\\\\u000A\"");
     }
 }

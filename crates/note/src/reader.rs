@@ -4,7 +4,6 @@
 use crate::keys::{Key, Kind, Section};
 use crate::near::{as_key, either, near, quoted};
 use crate::problem::Problem;
-use std::borrow::Borrow;
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -24,7 +23,6 @@ pub(crate) struct Table<'a> {
     tree: &'a DeTable<'a>,
     start: usize,
     end: usize,
-    /// Whether it holds a key that it may not have: then one that is missing may only be misspelt.
     stray: bool,
 }
 
@@ -65,6 +63,11 @@ impl Misread {
 }
 
 impl Table<'_> {
+    /// Whether it holds a key that it may not have; what seems to be missing may then only be misspelt.
+    pub(crate) fn has_stray_keys(&self) -> bool {
+        self.stray
+    }
+
     pub(crate) fn at(&self) -> Range<usize> {
         self.start..self.end
     }
@@ -89,7 +92,14 @@ impl<'a> Value<'a> {
     }
 }
 
-impl Words<'_> {
+impl<'a> Words<'a> {
+    /// A part of the text, which must be a piece of it.
+    pub(crate) fn within(&self, part: &'a str) -> Words<'a> {
+        let place = self.text.rfind(part).map(|start| self.part(Some(&(start..start + part.len()))));
+        let place = place.unwrap_or_else(|| self.at());
+        Words { text: part, start: place.start, end: place.end, inner: self.inner.map(|_| place.start) }
+    }
+
     pub(crate) fn at(&self) -> Range<usize> {
         self.start..self.end
     }
@@ -262,13 +272,13 @@ impl<'a> Reader<'a> {
         match read.and_then(|n| u32::try_from(n).ok()).filter(|n| (1..=most).contains(n)) {
             Some(count) => Some(count),
             None => {
-                let too_small = read.is_some_and(|n| n < 1);
+                let too_small = number.as_str().starts_with('-') || read == Some(0);
                 self.fail(Some(value.at()), || {
-                    let what = value.key.name;
+                    let (what, found) = (value.key.name, found(value.tree.get_ref()));
                     let message = if too_small {
-                        format!("`{what}` is {number}; it begins with 1.")
+                        format!("`{what}` is {found}; 1 is the least.")
                     } else {
-                        format!("`{what}` is {number}; {most} is the most.")
+                        format!("`{what}` is {found}; {most} is the most.")
                     };
                     (message, format!("Write a whole number from 1 to {most}."))
                 });
@@ -345,15 +355,6 @@ impl<'a> Reader<'a> {
     }
 }
 
-/// The keys and values of a table in the order of the file.
-pub(crate) fn in_order<'a>(
-    tree: &'a DeTable<'a>,
-) -> Vec<(&'a Spanned<std::borrow::Cow<'a, str>>, &'a Spanned<DeValue<'a>>)> {
-    let mut all: Vec<_> = tree.iter().collect();
-    all.sort_by_key(|(key, _)| key.span().start);
-    all
-}
-
 /// What a value is, in plain words.
 fn found(value: &DeValue<'_>) -> String {
     let short = |text: &str| text.chars().count() <= 40;
@@ -416,14 +417,4 @@ fn recase(text: &str, case: impl Fn(char) -> String) -> String {
     let mut rest = text.chars();
     let first = rest.next().map(case).unwrap_or_default();
     format!("{first}{}", rest.as_str())
-}
-
-/// A part of the tree by its path.
-pub(crate) fn descend<'a>(tree: &'a DeTable<'a>, path: &[&str]) -> Option<&'a Spanned<DeValue<'a>>> {
-    let (last, above) = path.split_last()?;
-    let mut table = tree;
-    for name in above {
-        table = table.get::<str>((*name).borrow())?.get_ref().as_table()?;
-    }
-    table.get(*last)
 }
