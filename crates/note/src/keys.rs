@@ -169,7 +169,12 @@ const YARN: &[Key] = &[
     must("colour", Kind::Colour, "\"#2d6f73\"", "Its colour."),
     must("size", Kind::Size, "\"210 m per 100 g\"", "How thick it is, as its label or a ruler says."),
     may("wraps", Kind::Size, "\"7 wraps per cm\"", "Turns on a ruler, where you know them beside its size."),
-    may("measured", Kind::Hank, "\"12.4 g, 31 m\"", "What a hank weighed and how long it was: it beats the label."),
+    may(
+        "measured",
+        Kind::Hank,
+        "\"12.4 g, 31 m\"",
+        "What a hank weighed and how long it was: it beats the label.",
+    ),
     may("fibre", Kind::Fibre, "\"wool\"", "What it is made of."),
     may("price", Kind::Price, "\"4.90 EUR per 50 g\"", "What it costs."),
     may("have", Kind::Stock, "\"22 m\"", "How much of it you have."),
@@ -200,7 +205,12 @@ const WARP: &[Key] = &[
 
 const WEFT: &[Key] = &[
     may("yarn", Kind::YarnName, "\"foam\"", "Its yarn. Without it: the yarn that has the weft's own name."),
-    may("from", Kind::Choice(SIDES), "\"right\"", "The side its first row starts from. Without it: `\"left\"`."),
+    may(
+        "from",
+        Kind::Choice(SIDES),
+        "\"right\"",
+        "The side its first row starts from. Without it: `\"left\"`.",
+    ),
     may("doubled", Kind::Flag, "true", "The yarn lies doubled on the needle. Without it: `false`."),
 ];
 
@@ -210,8 +220,12 @@ const WEAVE: Key = may(
     "\"twill 2/2\"",
     "A weave by its name. Beside it, the keys below change what the name stands for.",
 );
-const OPENING: Key =
-    may("opening", Kind::Opening, "\"over 5, under 3\"", "The first row, from the left, again and again across the ends.");
+const OPENING: Key = may(
+    "opening",
+    Kind::Opening,
+    "\"over 5, under 3\"",
+    "The first row, from the left, again and again across the ends.",
+);
 const OPPOSITE: Key = may(
     "opposite",
     Kind::Flag,
@@ -237,8 +251,12 @@ const TURN_ENDS: Key = may(
     "\"after 8 ends\"",
     "The lean turns back from end to end, after so many ends: in a point, or broken by half a repeat.",
 );
-const ENDS: Key =
-    may("ends", Kind::Ends, "\"3 to 20\"", "The ends it is woven over, both included. Without it: all of them.");
+const ENDS: Key = may(
+    "ends",
+    Kind::Ends,
+    "\"3 to 20\"",
+    "The ends it is woven over, both included. Without it: all of them.",
+);
 
 const BAND: &[Key] = &[
     may(
@@ -285,7 +303,12 @@ const BAND: &[Key] = &[
          left.",
     ),
     ENDS,
-    may("edges", Kind::Choice(EDGES), "\"taken\"", "What happens at its edge ends, if it differs from the piece."),
+    may(
+        "edges",
+        Kind::Choice(EDGES),
+        "\"taken\"",
+        "What happens at its edge ends, if it differs from the piece.",
+    ),
     may(
         "read",
         Kind::Choice(READINGS),
@@ -296,7 +319,12 @@ const BAND: &[Key] = &[
 ];
 
 const PART: &[Key] = &[
-    may("ends", Kind::Ends, "\"1 to 8\"", "The ends it covers. One part may go without: it takes those left over."),
+    may(
+        "ends",
+        Kind::Ends,
+        "\"1 to 8\"",
+        "The ends it covers. One part may go without: it takes those left over.",
+    ),
     WEAVE,
     OPENING,
     OPPOSITE,
@@ -330,8 +358,12 @@ static HABITS: LazyLock<Vec<Key>> = LazyLock::new(|| Habit::ALL.into_iter().map(
 
 fn habit_key(habit: Habit) -> Key {
     let (example, meaning) = match habit {
-        Habit::Comb => ("0.95", "How far rows stay apart, of what the cloth model says: less than 1 for a hard beat."),
-        Habit::FlattenSoft => ("\"65 %\"", "How thick a soft yarn is where it crosses an end, of its free thickness."),
+        Habit::Comb => {
+            ("0.95", "How far rows stay apart, of what the cloth model says: less than 1 for a hard beat.")
+        }
+        Habit::FlattenSoft => {
+            ("\"65 %\"", "How thick a soft yarn is where it crosses an end, of its free thickness.")
+        }
         Habit::FlattenMedium => ("\"75 %\"", "The same for a yarn neither soft nor hard."),
         Habit::FlattenHard => ("\"90 %\"", "The same for a hard yarn."),
         Habit::SqueezeSoft => {
@@ -345,7 +377,9 @@ fn habit_key(habit: Habit) -> Key {
         Habit::Needleful => ("\"1.2 m\"", "The longest needleful that is comfortable."),
         Habit::NeedleRest => ("\"9 cm\"", "What a needle can't weave of its yarn."),
         Habit::RowReserve => ("1.5", "Widths of yarn that must be left for a row to be begun."),
-        Habit::Carry => ("\"18 mm\"", "The longest carry up the edge; past it the weft is cut and begun again."),
+        Habit::Carry => {
+            ("\"18 mm\"", "The longest carry up the edge; past it the weft is cut and begun again.")
+        }
         Habit::Tie => ("\"15 cm\"", "Warp for one tie."),
         Habit::DrawIn => ("\"3 %\"", "Width lost while weaving, of the width on the loom."),
     };

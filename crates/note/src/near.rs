@@ -26,20 +26,11 @@ pub(crate) fn near<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) ->
 
 /// "a, b or c".
 pub(crate) fn either<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
-    joined(names, " or ")
-}
-
-/// "a, b and c".
-pub(crate) fn list<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
-    joined(names, " and ")
-}
-
-fn joined<'a>(names: impl IntoIterator<Item = &'a str>, last: &str) -> String {
     let names: Vec<&str> = names.into_iter().collect();
     match names.as_slice() {
         [] => String::new(),
         [only] => (*only).to_string(),
-        [first @ .., end] => format!("{}{last}{end}", first.join(", ")),
+        [first @ .., end] => format!("{} or {end}", first.join(", ")),
     }
 }
 
@@ -91,7 +82,6 @@ mod tests {
     fn names_make_a_list() {
         assert_eq!(either(["a"]), "a");
         assert_eq!(either(["a", "b", "c"]), "a, b or c");
-        assert_eq!(list(["a", "b"]), "a and b");
     }
 
     #[test]

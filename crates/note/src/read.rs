@@ -39,7 +39,8 @@ pub fn read(text: &str) -> Result<Note, Problem> {
     if text.len() > bounds::BYTES {
         return Err(Problem {
             message: format!("This text has {} bytes; a plan has {} at most.", text.len(), bounds::BYTES),
-            help: "Open a plan, not another file. Rows that come again can go into a band that is repeated.".into(),
+            help: "Open a plan, not another file. Rows that come again can go into a band that is repeated."
+                .into(),
             at: None,
         });
     }

@@ -44,10 +44,18 @@ const PLAIN_NUMBER: &str = "Write whole numbers with digits alone, such as 24, a
 const REWORDED: [(&str, &str, &str); 27] = [
     ("unclosed array table", "A heading is not closed.", "Write ]] at its end."),
     ("unclosed array", "A list is not closed.", CLOSE_LIST),
-    ("missing comma between array", "Two elements of a list stand without a comma.", "Put a comma between them."),
+    (
+        "missing comma between array",
+        "Two elements of a list stand without a comma.",
+        "Put a comma between them.",
+    ),
     ("extra comma in array", "There is a comma too many in this list.", "Take it out."),
     ("unexpected `=` in array", "There is an = in this list.", CLOSE_LIST),
-    ("unclosed inline table", "Braces are not closed.", "Add } where they end, and a comma between the keys inside."),
+    (
+        "unclosed inline table",
+        "Braces are not closed.",
+        "Add } where they end, and a comma between the keys inside.",
+    ),
     ("missing comma between key-value", "Two keys stand without a comma.", "Put a comma between them."),
     ("extra comma in inline", "There is a comma too many between these braces.", "Take it out."),
     (
@@ -77,8 +85,16 @@ const REWORDED: [(&str, &str, &str); 27] = [
     ("`_` may only", "A _ stands where it can't stand in a number.", PLAIN_NUMBER),
     ("redundant", "A number has a sign too many.", PLAIN_NUMBER),
     ("invalid boolean", "This is nearly true or false.", "Write true or false, or a text between quotes."),
-    ("recursion", "Lists lie in lists too deeply here.", "Give the inner part a name in a table [sequence.NAME]."),
-    ("cannot recurse", "Lists lie in lists too deeply here.", "Give the inner part a name in a table [sequence.NAME]."),
+    (
+        "recursion",
+        "Lists lie in lists too deeply here.",
+        "Give the inner part a name in a table [sequence.NAME].",
+    ),
+    (
+        "cannot recurse",
+        "Lists lie in lists too deeply here.",
+        "Give the inner part a name in a table [sequence.NAME].",
+    ),
     ("cannot extend", "This key has a value already; it can't become a table too.", "Keep one of the two."),
     ("carriage return", "A line ends in half a line ending.", "Save the text with ordinary line endings."),
 ];
@@ -91,7 +107,10 @@ fn reworded(said: &str, there: &str) -> (String, &'static str) {
         return if there.trim().is_empty() {
             ("There is no value here.".into(), KEY_AND_VALUE)
         } else {
-            (format!("{} stands without quotes.", quoted(there)), "Put texts between quotes, such as \"6 mm\".")
+            (
+                format!("{} stands without quotes.", quoted(there)),
+                "Put texts between quotes, such as \"6 mm\".",
+            )
         };
     }
     let known = REWORDED.iter().find(|(begins, ..)| said.starts_with(begins));
@@ -114,7 +133,7 @@ mod tests {
     fn what_is_no_toml_is_told_in_plain_words() {
         let cases = [
             ("a = 1\na = 2", "`a` stands here for the second time.", 6),
-            ("[yarn.mud lark]\n", "A heading is not closed.", 10),
+            ("[yarn.mud lark]\n", "A heading is not closed.", 9),
             ("pitch = 6 mm\n", "\"6 mm\" stands without quotes.", 8),
             ("a = [1, 2\n", "A list is not closed.", 9),
             ("a = \"x\n", "A text is not closed, or has a sign that can't stand in it.", 6),

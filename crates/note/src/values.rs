@@ -42,7 +42,10 @@ pub(crate) fn colour(text: &str) -> Result<Srgb, Misread> {
                 format!("{shown} is no colour: it has {digits} digits, and a colour has six or three.")
             }
             ColourError::Digit(sign) => {
-                format!("{shown} is no colour: {} is no digit from 0 to 9 or a to f.", quoted(&sign.to_string()))
+                format!(
+                    "{shown} is no colour: {} is no digit from 0 to 9 or a to f.",
+                    quoted(&sign.to_string())
+                )
             }
         };
         Misread::new(message, "Write # and six digits for red, green and blue, such as \"#2d6f73\".")
@@ -78,7 +81,8 @@ fn size_error(text: &str, error: &SizeError) -> Misread {
             "Name the fibre or the system, such as \"8/2 cotton\" or \"Nm 28/2\".",
         ),
         SizeError::SystemUnclear { readings } => {
-            let may = readings.iter().map(|(system, tex)| format!("{} ({:.0} tex)", system.name(), tex.tex()));
+            let may =
+                readings.iter().map(|(system, tex)| format!("{} ({:.0} tex)", system.name(), tex.tex()));
             let may: Vec<String> = may.collect();
             Misread::new(
                 format!("{shown} may mean different yarns: {}.", either(may.iter().map(String::as_str))),
@@ -88,10 +92,9 @@ fn size_error(text: &str, error: &SizeError) -> Misread {
         SizeError::Twice => {
             Misread::new(format!("{shown} names two systems or two fibres."), "Keep one of them.")
         }
-        SizeError::UnknownWords { words } => Misread::new(
-            format!("{} is no yarn count and no fibre known here.", quoted(words)),
-            usual,
-        ),
+        SizeError::UnknownWords { words } => {
+            Misread::new(format!("{} is no yarn count and no fibre known here.", quoted(words)), usual)
+        }
         SizeError::Stroke => Misread::new(
             format!("The stroke in {shown} has no meaning in this count."),
             "Write the plies as a factor, such as \"50 tex x 2\".",
@@ -112,9 +115,10 @@ fn size_error(text: &str, error: &SizeError) -> Misread {
             format!("{shown} counts wraps, but not on a length."),
             "Write the length of ruler they fill, such as \"7 wraps per cm\" or \"18 wraps per inch\".",
         ),
-        SizeError::OutOfRange => {
-            Misread::new(format!("{shown} is finer or thicker than any yarn."), "Look at the label once more.")
-        }
+        SizeError::OutOfRange => Misread::new(
+            format!("{shown} is finer or thicker than any yarn."),
+            "Look at the label once more.",
+        ),
     }
 }
 
@@ -136,7 +140,9 @@ pub(crate) fn price(text: &str) -> Result<Typed<Price>, Misread> {
     Price::parse(text).map(|price| Typed::new(price, text)).map_err(|error| match error {
         PriceError::Money(error) | PriceError::Yarn(error) => quantity(text, &error, usual),
         PriceError::NoCurrency => Misread::new(format!("{shown} names no currency."), usual),
-        PriceError::NoPer { .. } => Misread::new(format!("{shown} does not say how much yarn that buys."), usual),
+        PriceError::NoPer { .. } => {
+            Misread::new(format!("{shown} does not say how much yarn that buys."), usual)
+        }
     })
 }
 
@@ -177,7 +183,10 @@ mod tests {
         assert_eq!(length("6").unwrap_err().message, "\"6\" lacks a unit.");
         assert_eq!(length("6 el").unwrap_err().message, "\"el\" is no unit known here.");
         assert_eq!(some_length("0 mm").unwrap_err().message, "\"0 mm\" is nothing at all.");
-        assert_eq!(colour("2d6f73").unwrap_err().message, "\"2d6f73\" is no colour: it does not begin with #.");
+        assert_eq!(
+            colour("2d6f73").unwrap_err().message,
+            "\"2d6f73\" is no colour: it does not begin with #."
+        );
         assert_eq!(fibre("woll").unwrap_err().help, "Did you mean wool?");
         assert_eq!(hank("12 g, 12 g").unwrap_err().message, "\"12 g, 12 g\" says two masses or two lengths.");
         assert_eq!(price("4.90 per 50 g").unwrap_err().message, "\"4.90 per 50 g\" names no currency.");

@@ -158,11 +158,10 @@ fn satin(walk: &mut Walk<'_>, weft_faced: bool) -> Result<NamedWeave, Misread> {
     let step_place = walk.place();
     let step = if walk.eat("step") { Some(walk.number(1, MOST_ENDS)?) } else { None };
     NamedWeave::satin(on, step, weft_faced).map_err(|error| match error {
-        SatinError::NoneOn(on) => Misread::new(
-            format!("There is no satin on {on} ends."),
-            "Take 5 ends, or 7 and more.",
-        )
-        .at(on_place),
+        SatinError::NoneOn(on) => {
+            Misread::new(format!("There is no satin on {on} ends."), "Take 5 ends, or 7 and more.")
+                .at(on_place)
+        }
         SatinError::Step { on, steps } => {
             let shown: Vec<String> = steps.iter().take(12).map(u32::to_string).collect();
             let more = if steps.len() > shown.len() { " and so on" } else { "" };

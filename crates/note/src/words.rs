@@ -157,7 +157,8 @@ fn every(walk: &mut Walk<'_>) -> Result<NonZeroU32, Misread> {
 
 /// "after 6 steps", "after 6 steps, broken".
 pub(crate) fn turn_back(text: &str) -> Result<TurnBack, Misread> {
-    let usual = "Write after how many steps it turns, such as \"after 6 steps\" or \"after 6 steps, broken\".";
+    let usual =
+        "Write after how many steps it turns, such as \"after 6 steps\" or \"after 6 steps, broken\".";
     turn(text, usual, 1, bounds::ROWS, &["steps", "step"])
 }
 
@@ -194,7 +195,8 @@ fn range(walk: &mut Walk<'_>) -> Result<Span, Misread> {
     let last = if walk.eat("to") { walk.number(1, MOST_ENDS)? } else { first };
     Span::new(first - 1, last.saturating_sub(1)).ok_or_else(|| {
         let message = format!("The ends go from {first} back to {last}.");
-        Misread::new(message, format!("Write the smaller one first: \"{last} to {first}\".")).at(start..walk.at)
+        Misread::new(message, format!("Write the smaller one first: \"{last} to {first}\"."))
+            .at(start..walk.at)
     })
 }
 
@@ -220,11 +222,13 @@ pub(crate) fn runs(text: &str) -> Result<Runs, Misread> {
                 Misread::new(format!("{} stops too early: it lacks a number of ends.", quoted(text)), usual)
             }
             RunsError::NotANumber(word) => {
-                let message = format!("{} stands where a number of ends should stand, 1 or more.", quoted(&word));
+                let message =
+                    format!("{} stands where a number of ends should stand, 1 or more.", quoted(&word));
                 Misread { part: about(&word), ..Misread::new(message, usual) }
             }
             RunsError::TooLong => {
-                let message = format!("These runs make more ends than any piece has: {MOST_ENDS} is the most.");
+                let message =
+                    format!("These runs make more ends than any piece has: {MOST_ENDS} is the most.");
                 Misread::new(message, "Write fewer ends; the runs begin again by themselves.")
             }
         }
@@ -233,7 +237,8 @@ pub(crate) fn runs(text: &str) -> Result<Runs, Misread> {
 
 /// "row 3: over 5 to 7", "every 8 rows from 2: under 9".
 pub(crate) fn touch(text: &str) -> Result<Touch, Misread> {
-    let usual = "Write which row and which ends, such as \"row 3: over 5 to 7\" or \"every 8 rows from 2: under 9\".";
+    let usual =
+        "Write which row and which ends, such as \"row 3: over 5 to 7\" or \"every 8 rows from 2: under 9\".";
     let mut walk = Walk::new(text, usual);
     let at = if walk.eat("every") {
         let rows = every(&mut walk)?;

@@ -87,7 +87,8 @@ impl<'a> Reading<'a> {
             }
             [(first, _), (second, value), ..] => {
                 self.reader.fail(Some(value.at()), || {
-                    let message = format!("`{first}` and `{second}` both say how {} is woven.", table.heading());
+                    let message =
+                        format!("`{first}` and `{second}` both say how {} is woven.", table.heading());
                     (message, "Keep one of them.".into())
                 });
                 None
@@ -130,7 +131,8 @@ impl<'a> Reading<'a> {
         for key in OF_WEAVES {
             if let Some(value) = self.reader.value(table, key) {
                 self.reader.fail(Some(value.at()), || {
-                    let message = format!("`{key}` changes a weave, and this band's rows come from `{source}`.");
+                    let message =
+                        format!("`{key}` changes a weave, and this band's rows come from `{source}`.");
                     (message, format!("Take out `{key}` or `{source}`."))
                 });
             }
@@ -162,8 +164,7 @@ impl<'a> Reading<'a> {
         let (weave, opening) = (reader.value(table, "weave"), reader.value(table, "opening"));
         let named = reader.meant(weave, weaves::weave);
         let runs = reader.meant(opening, words::runs);
-        let [typed_step, back, ends] =
-            ["step", "turn-back", "turn-ends"].map(|key| reader.value(table, key));
+        let [typed_step, back, ends] = ["step", "turn-back", "turn-ends"].map(|key| reader.value(table, key));
         let step = reader.meant(typed_step, words::step);
         let turn_back = reader.meant(back, words::turn_back);
         let turn_ends = reader.meant(ends, words::turn_ends);
@@ -194,7 +195,8 @@ impl<'a> Reading<'a> {
         let elements = self.reader.some(value);
         if elements.len() > bounds::ROWS as usize {
             self.reader.fail(Some(value.at()), || {
-                let message = format!("{} rows are written; a piece has {} at most.", elements.len(), bounds::ROWS);
+                let message =
+                    format!("{} rows are written; a piece has {} at most.", elements.len(), bounds::ROWS);
                 (message, "Write them once and repeat the band.".into())
             });
             return None;
@@ -312,9 +314,10 @@ impl<'a> Reading<'a> {
             _ if text.trim() == "fill" => Ok(Extent::Fill),
             Some(rows) => rows.map(Extent::Rows),
             None => values::some_length(text).map(Extent::Length).map_err(|mut misread| {
-                misread.help = "Write a length such as \"3 cm\", a number of rows such as \"12 rows\", or \"fill\" for \
+                misread.help =
+                    "Write a length such as \"3 cm\", a number of rows such as \"12 rows\", or \"fill\" for \
                                 what the other bands leave."
-                    .into();
+                        .into();
                 misread
             }),
         })

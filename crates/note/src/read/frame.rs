@@ -57,14 +57,21 @@ impl<'a> Reading<'a> {
                     "The clear height of {} is more than the {} from turn to turn.",
                     clear.typed, turn.typed
                 );
-                (message, "An end is at least as long as what can be woven on it: measure both once more.".into())
+                (
+                    message,
+                    "An end is at least as long as what can be woven on it: measure both once more.".into(),
+                )
             });
         }
         if let Some(out) = loom.out_of_reach.as_ref().filter(|out| out.value >= clear.value) {
             self.reader.fail(reach_at, || {
                 let message =
                     format!("With {} out of reach nothing is left of the {}.", out.typed, clear.typed);
-                (message, "Write how much at the top the needle can't reach; it is less than the clear height.".into())
+                (
+                    message,
+                    "Write how much at the top the needle can't reach; it is less than the clear height."
+                        .into(),
+                )
             });
         }
     }
@@ -149,6 +156,7 @@ fn too_many_ends(ends: u32, loom: &Loom) -> (String, String) {
         1 => "one end in each".to_string(),
         several => format!("{several} ends in each"),
     };
-    let message = format!("{ends} ends are too many for this loom: it takes {most} ({notches} notches, {each}).");
+    let message =
+        format!("{ends} ends are too many for this loom: it takes {most} ({notches} notches, {each}).");
     (message, format!("Write ends = {most} or fewer."))
 }

@@ -1,7 +1,7 @@
 //! The stack: bands, sequences and groups, from the bottom up.
 
-use super::whole::{Line, What};
 use super::Reading;
+use super::whole::{Line, What};
 use crate::keys::Section;
 use crate::near::quoted;
 use crate::reader::{Table, Value};
@@ -28,7 +28,8 @@ impl<'a> Reading<'a> {
                         let Reading { reader, bands, sequences, .. } = self;
                         reader.fail(Some(at), || {
                             let known = bands.keys().chain(sequences.keys()).copied();
-                            let message = format!("{} is no band and no sequence of this plan.", quoted(words.text));
+                            let message =
+                                format!("{} is no band and no sequence of this plan.", quoted(words.text));
                             (message, super::write_or_add(words.text, known, "[band.NAME]"))
                         });
                         return None;

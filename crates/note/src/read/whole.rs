@@ -49,7 +49,8 @@ impl Spots {
     }
 
     pub(super) fn plan_sequences(&self) -> Vec<Sequence> {
-        let made = |(name, lines): &(String, Vec<Line>)| Sequence { name: name.clone(), entries: entries(lines) };
+        let made =
+            |(name, lines): &(String, Vec<Line>)| Sequence { name: name.clone(), entries: entries(lines) };
         self.sequences.iter().map(made).collect()
     }
 
@@ -92,7 +93,8 @@ impl Spots {
         reader.fail(at, || {
             let chain: Vec<&str> = ring.iter().rev().map(name).collect();
             let chain = chain.join(", in ");
-            let message = format!("The sequence {} contains itself: {}, in {chain}.", name(first), name(first));
+            let message =
+                format!("The sequence {} contains itself: {}, in {chain}.", name(first), name(first));
             (message, "Take one of them out of the other.".into())
         });
     }
@@ -107,8 +109,10 @@ impl Spots {
             if depth > bounds::NESTING {
                 few = false;
                 reader.fail(self.bands.get(band).and_then(|spot| spot.like.clone()), || {
-                    let message =
-                        format!("This is the end of a chain of more than {} bands, each like the next.", bounds::NESTING);
+                    let message = format!(
+                        "This is the end of a chain of more than {} bands, each like the next.",
+                        bounds::NESTING
+                    );
                     (message, "Let it be like one of the first bands of the chain.".into())
                 });
             }
@@ -312,7 +316,8 @@ mod tests {
 
     #[test]
     fn a_chain_of_a_hundred_thousand_takes_no_deep_stack() {
-        let chain: Vec<Vec<usize>> = (0..100_000).map(|k| if k < 99_999 { vec![k + 1] } else { vec![] }).collect();
+        let chain: Vec<Vec<usize>> =
+            (0..100_000).map(|k| if k < 99_999 { vec![k + 1] } else { vec![] }).collect();
         assert_eq!(below_first(&chain).map(|order| order.len()), Ok(100_000));
     }
 }
