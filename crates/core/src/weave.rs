@@ -6,7 +6,7 @@
 mod named;
 mod runs;
 
-pub use named::{NamedWeave, SatinError, satin_steps};
+pub use named::{NamedWeave, SatinError, TwillKind, satin_steps};
 pub use runs::{MOST_ENDS, Run, Runs, RunsError};
 
 use std::num::NonZeroU32;

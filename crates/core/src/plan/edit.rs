@@ -22,7 +22,7 @@ pub enum Edit {
     BandStart(BandId, NonZeroU32),
     /// How many rows a band has (`band.NAME.rows`, in place of `length`).
     BandRows(BandId, u32),
-    /// A crossing or run changed by hand (`band.NAME.touched`, one more line).
+    /// A crossing or run changed by hand (`band.NAME.touched`, one more line, or the last one longer).
     Touch(BandId, Touch),
 }
 
@@ -50,7 +50,13 @@ impl Edit {
             Edit::BandEdges(band, edges) => plan.band_mut(band)?.edges = Some(edges),
             Edit::BandStart(band, row) => plan.band_mut(band)?.start = Some(row),
             Edit::BandRows(band, rows) => plan.band_mut(band)?.extent = Some(Extent::Rows(rows)),
-            Edit::Touch(band, touch) => plan.band_mut(band)?.touched.push(touch),
+            Edit::Touch(band, touch) => {
+                let touched = &mut plan.band_mut(band)?.touched;
+                match touched.last().and_then(|last| last.joined_by(touch)) {
+                    Some(joined) => *touched.last_mut().ok_or(EditError::NotThere)? = joined,
+                    None => touched.push(touch),
+                }
+            }
         }
         Ok(plan)
     }
@@ -59,5 +65,33 @@ impl Edit {
 impl Plan {
     fn band_mut(&mut self, band: BandId) -> Result<&mut super::Band, EditError> {
         self.bands.get_mut(band.0).ok_or(EditError::NotThere)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::TouchedRows;
+    use super::*;
+    use crate::side::{Pass, Span};
+
+    fn touch(row: u32, pass: Pass, first: u32, last: u32) -> Touch {
+        Touch { at: TouchedRows::Row(row), ends: Span::new(first, last).unwrap(), pass }
+    }
+
+    #[test]
+    fn a_stroke_over_neighbouring_ends_is_one_touch() {
+        let first = touch(2, Pass::Over, 4, 5);
+        assert_eq!(first.joined_by(touch(2, Pass::Over, 6, 6)), Some(touch(2, Pass::Over, 4, 6)));
+        assert_eq!(first.joined_by(touch(2, Pass::Over, 1, 3)), Some(touch(2, Pass::Over, 1, 5)));
+        assert_eq!(first.joined_by(touch(2, Pass::Over, 7, 7)), None, "end 6 lies between");
+        assert_eq!(first.joined_by(touch(3, Pass::Over, 6, 6)), None, "another row");
+        assert_eq!(first.joined_by(touch(2, Pass::Under, 6, 6)), None, "the other pass");
+    }
+
+    #[test]
+    fn a_touch_of_the_same_ends_takes_the_place_of_the_last() {
+        let first = touch(2, Pass::Over, 4, 5);
+        assert_eq!(first.joined_by(touch(2, Pass::Under, 4, 5)), Some(touch(2, Pass::Under, 4, 5)));
+        assert_eq!(first.joined_by(touch(2, Pass::Under, 4, 4)), None, "end 5 stays over");
     }
 }

@@ -247,6 +247,19 @@ pub struct Touch {
     pub pass: Pass,
 }
 
+impl Touch {
+    /// The one touch that does what this one and then `later` do, if there is one: in the same rows, where
+    /// `later` covers this one, or both pass alike and leave no end between them.
+    #[must_use]
+    pub fn joined_by(self, later: Touch) -> Option<Touch> {
+        let hull = self.ends.hull(later.ends);
+        let covered = hull == later.ends;
+        let side_by_side = u64::from(hull.len()) <= u64::from(self.ends.len()) + u64::from(later.ends.len());
+        let joins = self.at == later.at && (covered || (self.pass == later.pass && side_by_side));
+        joins.then_some(Touch { ends: hull, ..later })
+    }
+}
+
 /// Rows of a band, counted from its bottom (from 0).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TouchedRows {

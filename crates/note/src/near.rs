@@ -1,0 +1,93 @@
+//! Names that were perhaps meant, and lists of names in a sentence.
+
+/// The known names that are nearest to what was typed, the nearest first: at most three.
+pub(crate) fn near<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Vec<&'a str> {
+    let typed = typed.to_lowercase();
+    let length = typed.chars().count();
+    // Very long words are no slips of the finger, and comparing them would take long.
+    if length > 64 {
+        return Vec::new();
+    }
+    let mut found: Vec<(usize, &str)> = Vec::new();
+    for name in known {
+        if name.chars().count() > 64 {
+            continue;
+        }
+        let distance = strsim::osa_distance(&typed, &name.to_lowercase());
+        let begins = length >= 3 && name.to_lowercase().starts_with(&typed);
+        let slip = distance <= (length.min(name.chars().count()) / 3).clamp(1, 3);
+        if (slip || begins) && !found.iter().any(|(_, other)| *other == name) {
+            found.push((distance, name));
+        }
+    }
+    found.sort_by_key(|(distance, _)| *distance);
+    found.into_iter().take(3).map(|(_, name)| name).collect()
+}
+
+/// "a, b or c".
+pub(crate) fn either<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
+    let names: Vec<&str> = names.into_iter().collect();
+    match names.as_slice() {
+        [] => String::new(),
+        [only] => (*only).to_string(),
+        [first @ .., end] => format!("{} or {end}", first.join(", ")),
+    }
+}
+
+/// A name as it is written after a dot in a heading: between quotes where it needs them.
+pub(crate) fn as_key(name: &str) -> String {
+    let bare = !name.is_empty() && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
+    if bare { name.to_string() } else { toml_text(name) }
+}
+
+/// A text between quotes, for a sentence: a long one is cut short.
+pub(crate) fn quoted(text: &str) -> String {
+    let shown: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).take(61).collect();
+    match shown.char_indices().nth(60) {
+        Some((at, _)) => format!("\"{} ...\"", shown.get(..at).unwrap_or_default()),
+        None => format!("\"{shown}\""),
+    }
+}
+
+/// A text between quotes, as it is written in a plan file.
+pub(crate) fn toml_text(text: &str) -> String {
+    let mut out = String::from("\"");
+    for c in text.chars() {
+        match c {
+            '"' => out.push_str("\\\""),
+            '\\' => out.push_str("\\\\"),
+            c if c.is_control() => out.push_str(&format!("\\u{:04X}", u32::from(c))),
+            c => out.push(c),
+        }
+    }
+    out.push('"');
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn slips_of_the_finger_find_the_name() {
+        let yarns = ["reed", "samphire", "foam", "slate"];
+        assert_eq!(near("slat", yarns), ["slate"]);
+        assert_eq!(near("foma", yarns), ["foam"]);
+        assert_eq!(near("Samphyre", yarns), ["samphire"]);
+        assert!(near("granite", yarns).is_empty());
+        assert_eq!(near("sam", yarns), ["samphire"]);
+    }
+
+    #[test]
+    fn names_make_a_list() {
+        assert_eq!(either(["a"]), "a");
+        assert_eq!(either(["a", "b", "c"]), "a, b or c");
+    }
+
+    #[test]
+    fn a_name_with_a_space_stands_between_quotes() {
+        assert_eq!(as_key("sea-lavender"), "sea-lavender");
+        assert_eq!(as_key("mud lark"), "\"mud lark\"");
+        assert_eq!(toml_text("a\"b\\\n"), "\"a\\\"b\\\\\\u000A\"");
+    }
+}
