@@ -89,7 +89,10 @@ fn transposed(grid: &Grid, stride: usize, word: impl Fn(Row<'_>, usize) -> u64) 
             for (to, &row) in block.iter_mut().zip(&rows) {
                 *to = word(row, across);
             }
-            bits::transpose(&mut block);
+            // Most words of a cloth are covered by all 64 rows or by none.
+            if block != [0; WORD as usize] && block != [u64::MAX; WORD as usize] {
+                bits::transpose(&mut block);
+            }
             let first = across * WORD as usize;
             for (column, &bits) in out.chunks_exact_mut(stride).skip(first).zip(&block) {
                 column[down] = bits;
