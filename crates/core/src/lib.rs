@@ -8,6 +8,7 @@
 //! the bottom, and *over* meaning that the weft passes over the end. Ends and rows are numbered from 0
 //! inside the program and from 1 wherever a person sees them.
 
+pub mod cloth;
 pub mod grid;
 pub mod habits;
 pub mod hang;

@@ -3,6 +3,15 @@
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub};
 
+/// The international yard of 1959, exact; a foot is a third of it and an inch a thirty-sixth.
+pub(crate) const YARD_IN_MM: f64 = 914.4;
+/// A foot, exact.
+pub(crate) const FOOT_IN_MM: f64 = 304.8;
+/// An inch, exact.
+pub(crate) const INCH_IN_MM: f64 = 25.4;
+/// The international avoirdupois pound of 1959, exact.
+pub(crate) const POUND_IN_GRAMS: f64 = 453.592_37;
+
 macro_rules! unit {
     ($(#[$doc:meta])* $name:ident, $make:ident, $take:ident) => {
         $(#[$doc])*
@@ -123,7 +132,7 @@ impl Mm {
     /// A length in inches (25.4 mm each).
     #[must_use]
     pub fn inches(self) -> f64 {
-        self.0 / 25.4
+        self.0 / INCH_IN_MM
     }
 }
 

@@ -1,7 +1,7 @@
-//! Yarn sizes in the trade's many systems.
+//! How thick a yarn is said to be.
 
-use super::Fibre;
-use crate::quantity::{Mm, Tex};
+use super::{Fibre, System};
+use crate::quantity::{Mm, QuantityError, Tex};
 
 /// How thick a yarn is said to be.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -12,13 +12,67 @@ pub enum Size {
     Wraps(Mm),
 }
 
+/// A size as it was read.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ParsedSize {
+    /// The size.
+    pub size: Size,
+    /// The fibre that the text names, or that its count is kept for: "8/2 cotton", "2/30 worsted".
+    pub implies: Option<Fibre>,
+}
+
+/// Why a text is no size.
+#[derive(Debug, Clone, PartialEq)]
+pub enum SizeError {
+    /// There is nothing where a number should be.
+    Empty,
+    /// A number can't be read.
+    Number(QuantityError),
+    /// A count without a system, and the fibre settles none.
+    NoSystem,
+    /// A count without a system, and its fibre is counted in more than one.
+    SystemUnclear {
+        /// What it may mean.
+        readings: Vec<(System, Tex)>,
+    },
+    /// Two systems, or two fibres, in one size.
+    Twice,
+    /// Words that are neither a system nor a fibre.
+    UnknownWords {
+        /// The words.
+        words: String,
+    },
+    /// A stroke that no system gives a meaning: in a count of mass per length (where it may mean
+    /// filaments), or more than one.
+    Stroke,
+    /// A number of strands that is no whole number from 1 to 200.
+    Strands,
+    /// One length or mass alone: "per" and the other one are missing.
+    NoPer,
+    /// A length per length, or a mass per mass.
+    SameKind,
+    /// Wraps per something that is no length.
+    WrapsPer,
+    /// Finer than 0.1 tex or heavier than 100 000 tex; thinner than 0.01 mm or thicker than 50 mm.
+    OutOfRange,
+}
+
+impl From<QuantityError> for SizeError {
+    fn from(error: QuantityError) -> SizeError {
+        match error {
+            QuantityError::Empty => SizeError::Empty,
+            error => SizeError::Number(error),
+        }
+    }
+}
+
 impl Size {
     /// Linear density; guessed from the thickness where only wraps are known.
     #[must_use]
-    pub fn tex(self, _fibre: Fibre) -> Tex {
+    pub fn tex(self, fibre: Fibre) -> Tex {
         match self {
             Size::Count(tex) => tex,
-            Size::Wraps(d) => Tex::new(d.mm() * d.mm()),
+            Size::Wraps(width) => fibre.tex_of(width),
         }
     }
 
@@ -27,7 +81,15 @@ impl Size {
     pub fn diameter(self, fibre: Fibre) -> Mm {
         match self {
             Size::Count(tex) => fibre.diameter(tex),
-            Size::Wraps(d) => d,
+            Size::Wraps(width) => width,
+        }
+    }
+
+    /// Whether a yarn can be so thick.
+    pub(super) fn is_possible(self) -> bool {
+        match self {
+            Size::Count(tex) => (0.1..=100_000.0).contains(&tex.tex()),
+            Size::Wraps(width) => (0.01..=50.0).contains(&width.mm()),
         }
     }
 }
