@@ -4,10 +4,10 @@
 //! a layer; if no strands do, short of all of them, the cloth hangs together. Seen as arcs from the strand on
 //! top to the one beneath, it hangs together exactly if every strand can be reached from every other.
 //!
-//! If every row covers every end, the sums of rows and ends alone decide it: [`sums`], after Clapham, *When a
+//! If every row covers every end, the sums of rows and ends alone decide it: `sums`, after Clapham, *When a
 //! fabric hangs together*, Bull. London Math. Soc. 12 (1980) 161-164 (from memory; the criterion is proved
 //! again there). Where rows cover only some ends, or several strands are one yarn, arcs are followed:
-//! [`arcs`].
+//! `arcs`.
 //!
 //! Edges, sliding and ravelling are no part of this: a cloth can hang together and be useless, and a tube is
 //! two layers by design.

@@ -18,7 +18,7 @@ pub struct Sums {
 impl Sums {
     pub(super) fn of(grid: &Grid) -> Sums {
         let mut of_rows = Vec::with_capacity(grid.spans.len());
-        let mut counters = Counters::new(grid.stride);
+        let mut counters = Counters::new(grid.stride, grid.rows());
         if grid.stride > 0 {
             let mut blocks = grid.words.chunks_exact(BLOCK * grid.stride);
             for block in &mut blocks {
@@ -34,44 +34,54 @@ impl Sums {
     }
 }
 
+/// How many bits of a row are set. In a long row eight pairs of words are added before any bits are counted.
 fn ones(row: &[u64]) -> u32 {
-    row.iter().map(|word| word.count_ones()).sum()
+    if row.len() < 4 * 8 * PAIR {
+        return row.iter().map(|word| word.count_ones()).sum();
+    }
+    let mut eights = row.chunks_exact(8 * PAIR);
+    let count = |pair: [u64; PAIR]| pair.map(u64::count_ones).iter().sum::<u32>();
+    let mut total = 0;
+    let (mut b1, mut b2, mut b4) = ([0; PAIR], [0; PAIR], [0; PAIR]);
+    for words in &mut eights {
+        let pair = |k: usize| load::<PAIR>(words, k * PAIR);
+        let eight = add_eight(pair, [&mut b1, &mut b2, &mut b4]);
+        total += 8 * count(eight);
+    }
+    let rest: u32 = eights.remainder().iter().map(|word| word.count_ones()).sum();
+    total + rest + count(b1) + 2 * count(b2) + 4 * count(b4)
 }
 
 /// Rows added to the counters in one go.
 const BLOCK: usize = 16;
 /// The level at which a block's carry arrives: 2 to this power is [`BLOCK`].
 const BLOCK_LEVEL: usize = 4;
-/// Words added side by side.
+/// Words of a column of rows added side by side.
 const LANES: usize = 4;
+/// Words of a row added side by side.
+const PAIR: usize = 2;
 
-/// One bit of every counter.
-struct Level {
-    bit: Vec<u64>,
-    /// A second number of the same weight, put aside until a third one comes: two such become one carry, so
-    /// that each level is touched half as often as the one below it.
-    aside: Vec<u64>,
-    has_aside: bool,
-}
-
+/// A counter for each end, sliced: level `k` holds bit `k` of all of them.
 struct Counters {
     stride: usize,
-    levels: Vec<Level>,
+    /// Level after level, a bit for each end.
+    bits: Vec<u64>,
+    /// A second number for each level, of the same weight, put aside until a third one comes: two of them
+    /// become one carry, so that each level is touched half as often as the one below it.
+    aside: Vec<u64>,
+    /// Which levels have something put aside: bit `k` for level `k`. As one row more is added to all
+    /// counters at a time, this is the number of rows added.
+    added: u32,
     carry: Vec<u64>,
 }
 
 impl Counters {
-    fn new(stride: usize) -> Counters {
-        let mut counters = Counters { stride, levels: Vec::new(), carry: vec![0; stride] };
-        for _ in 0..BLOCK_LEVEL {
-            counters.grow();
-        }
-        counters
-    }
-
-    fn grow(&mut self) {
-        let zeros = || vec![0; self.stride];
-        self.levels.push(Level { bit: zeros(), aside: zeros(), has_aside: false });
+    /// Counters for rows of `stride` words, `rows` of them at most.
+    fn new(stride: usize, rows: u32) -> Counters {
+        let levels = ((u32::BITS - rows.leading_zeros()) as usize).max(BLOCK_LEVEL);
+        let zeros = |words| vec![0; words];
+        let (bits, aside) = (zeros(levels * stride), zeros(levels * stride));
+        Counters { stride, bits, aside, added: 0, carry: zeros(stride) }
     }
 
     fn add_row(&mut self, row: &[u64]) {
@@ -79,29 +89,27 @@ impl Counters {
         self.carry_into(0);
     }
 
-    /// Adds 16 rows that follow each other.
+    /// Adds 16 rows that follow each other. Nothing may be put aside below the level of a block.
     fn add_block(&mut self, block: &[u64]) {
-        if let [one, two, four, eight, ..] = &mut self.levels[..] {
-            let levels = [&mut one.bit, &mut two.bit, &mut four.bit, &mut eight.bit].map(|bit| &mut bit[..]);
-            add_sixteen(block, self.stride, levels, &mut self.carry);
-        }
+        let (one, rest) = self.bits.split_at_mut(self.stride);
+        let (two, rest) = rest.split_at_mut(self.stride);
+        let (four, rest) = rest.split_at_mut(self.stride);
+        let (eight, _) = rest.split_at_mut(self.stride);
+        add_sixteen(block, self.stride, [one, two, four, eight], &mut self.carry);
         self.carry_into(BLOCK_LEVEL);
     }
 
     /// Adds what `carry` holds at a level, and what that makes at the levels above.
     fn carry_into(&mut self, from: usize) {
-        for at in from.. {
-            if at == self.levels.len() {
-                self.grow();
-            }
-            let level = &mut self.levels[at];
-            level.has_aside = !level.has_aside;
-            if level.has_aside {
-                level.aside.copy_from_slice(&self.carry);
+        let levels = self.bits.chunks_exact_mut(self.stride).zip(self.aside.chunks_exact_mut(self.stride));
+        for (at, (bits, aside)) in levels.enumerate().skip(from) {
+            let weight = 1 << at;
+            self.added ^= weight;
+            if self.added & weight != 0 {
+                aside.copy_from_slice(&self.carry);
                 return;
             }
-            let numbers = level.bit.iter_mut().zip(&mut level.aside).zip(&mut self.carry);
-            for ((bit, aside), carry) in numbers {
+            for ((bit, aside), carry) in bits.iter_mut().zip(aside).zip(&mut self.carry) {
                 ([*bit], [*carry]) = full_add([*bit], [*aside], [*carry]);
                 *aside = 0;
             }
@@ -110,15 +118,18 @@ impl Counters {
 
     /// The counts of the first `ends` counters.
     fn read(&self, ends: u32) -> Vec<u32> {
-        let mut counts = Vec::with_capacity(ends as usize);
+        let mut counts = Vec::with_capacity(self.stride * WORD as usize);
         for at in 0..self.stride {
             // Turned over, a word holds one counter: its bits below, what was put aside above. No count has
             // more than 32 bits, as there are not more rows.
             let mut block = [0; WORD as usize];
             let (below, above) = block.split_at_mut(WORD as usize / 2);
-            for (level, (bit, aside)) in self.levels.iter().zip(below.iter_mut().zip(above)) {
-                (*bit, *aside) = (level.bit[at], level.aside[at]);
-            }
+            let level = |words: &'_ [u64], to: &mut [u64]| {
+                let of_levels = words.iter().skip(at).step_by(self.stride);
+                to.iter_mut().zip(of_levels).for_each(|(to, &word)| *to = word);
+            };
+            level(&self.bits, below);
+            level(&self.aside, above);
             bits::transpose(&mut block);
             counts.extend(block.map(|word| (word as u32) + (word >> 32) as u32));
         }
@@ -150,25 +161,36 @@ fn add_lanes<const N: usize>(
     levels: [&mut [u64]; BLOCK_LEVEL],
     carry: &mut [u64],
 ) {
-    let row = |k: usize| load::<N>(block, k * stride + at);
     let [one, two, four, eight] = levels;
     let (mut b1, mut b2, mut b4, b8) = (load(one, at), load(two, at), load(four, at), load(eight, at));
-    let mut eights = [[0; N]; 2];
-    for (half, to) in eights.iter_mut().enumerate() {
-        let mut fours = [[0; N]; 2];
-        for (quarter, to) in fours.iter_mut().enumerate() {
-            let first = 8 * half + 4 * quarter;
-            let (s, twos_a) = full_add(b1, row(first), row(first + 1));
-            let (s, twos_b) = full_add(s, row(first + 2), row(first + 3));
-            b1 = s;
-            (b2, *to) = full_add(b2, twos_a, twos_b);
-        }
-        (b4, *to) = full_add(b4, fours[0], fours[1]);
-    }
-    let (b8, sixteens) = full_add(b8, eights[0], eights[1]);
+    let mut add = |first: usize| {
+        let row = |k: usize| load::<N>(block, (first + k) * stride + at);
+        add_eight(row, [&mut b1, &mut b2, &mut b4])
+    };
+    let (lower, upper) = (add(0), add(8));
+    let (b8, sixteens) = full_add(b8, lower, upper);
     for (to, value) in [(one, b1), (two, b2), (four, b4), (eight, b8), (carry, sixteens)] {
         to[at..at + N].copy_from_slice(&value);
     }
+}
+
+/// Adds eight numbers of one bit to three bits of a counter and gives what goes to the fourth.
+#[inline(always)]
+fn add_eight<const N: usize>(number: impl Fn(usize) -> [u64; N], levels: [&mut [u64; N]; 3]) -> [u64; N] {
+    let [b1, b2, b4] = levels;
+    let mut add_two = |first: usize| {
+        let (sum, carry) = full_add(*b1, number(first), number(first + 1));
+        *b1 = sum;
+        carry
+    };
+    let mut add_four = |first: usize| {
+        let (sum, carry) = full_add(*b2, add_two(first), add_two(first + 2));
+        *b2 = sum;
+        carry
+    };
+    let (sum, carry) = full_add(*b4, add_four(0), add_four(4));
+    *b4 = sum;
+    carry
 }
 
 #[inline(always)]

@@ -3,16 +3,13 @@
 //!
 //! Two searches find what holds together (Kosaraju's way, from memory): one goes down through the cloth and
 //! notes when it is done with each yarn, the other comes back up, beginning with what was done last. A search
-//! only ever asks for the next strand that it has not met, so it reads each word of the grid once, and once
-//! more for each strand that it meets.
+//! only ever asks for the next strand that it has not met and passes over words in which none is left, so it
+//! reads each word of the grid once at most, and once more for each strand that it meets.
 
-use super::set::StrandSet;
+use super::set::{Bits, Strand, StrandSet};
 use super::{Layer, Layers};
 use crate::grid::{Columns, Grid};
 use crate::side::Pass;
-
-/// A row by its number, or an end by its number after all rows.
-pub(super) type Strand = usize;
 
 /// The layers of a grid whose strands are yarns, numbered without gaps.
 pub(super) fn layers(grid: &Grid, yarn_of: Vec<usize>) -> Layers {
@@ -97,24 +94,25 @@ impl Cloth<'_> {
     ) -> Option<Strand> {
         while let Some(&strand) = from.get(scan.strand) {
             let end = self.end(strand);
-            let across = |set: &StrandSet, at: usize| match end {
-                Some(_) => set.rows.get(at).copied(),
-                None => set.ends.get(at).copied(),
-            };
-            while let Some(wanted) = across(to, scan.word) {
-                let wanted = wanted & !except.and_then(|set| across(set, scan.word)).unwrap_or_default();
+            fn across(set: &StrandSet, of_end: bool) -> &Bits {
+                if of_end { &set.rows } else { &set.ends }
+            }
+            let (wanted, unwanted) =
+                (across(to, end.is_some()), except.map(|set| across(set, end.is_some())));
+            while let Some((at, wanted)) = wanted.next_word(scan.word) {
+                let wanted = wanted & !unwanted.map_or(0, |set| set.word(at));
                 let arcs = match (end, way) {
-                    _ if wanted == 0 => 0,
-                    (Some(end), Way::Down) => self.columns.word(end, scan.word, Pass::Under),
-                    (Some(end), Way::Up) => self.columns.word(end, scan.word, Pass::Over),
-                    (None, Way::Down) => self.row_word(strand, scan.word, Pass::Over),
-                    (None, Way::Up) => self.row_word(strand, scan.word, Pass::Under),
+                    (Some(end), Way::Down) => self.columns.word(end, at, Pass::Under),
+                    (Some(end), Way::Up) => self.columns.word(end, at, Pass::Over),
+                    (None, Way::Down) => self.row_word(strand, at, Pass::Over),
+                    (None, Way::Up) => self.row_word(strand, at, Pass::Under),
                 };
                 if arcs & wanted != 0 {
-                    let found = scan.word * u64::BITS as usize + (arcs & wanted).trailing_zeros() as usize;
+                    scan.word = at;
+                    let found = at * u64::BITS as usize + (arcs & wanted).trailing_zeros() as usize;
                     return Some(if end.is_some() { found } else { self.first_end() + found });
                 }
-                scan.word += 1;
+                scan.word = at + 1;
             }
             *scan = Scan { strand: scan.strand + 1, word: 0 };
         }
@@ -193,6 +191,9 @@ impl Cloth<'_> {
     /// A body waits for one that lies over it and still stands; when that one is gone it looks on from where
     /// it stopped.
     fn levels(&self, bodies: &Groups) -> Vec<Vec<usize>> {
+        if bodies.count() == 1 {
+            return vec![vec![0]];
+        }
         let mut standing = self.set_of(&bodies.members);
         let mut scans = vec![Scan::default(); bodies.count()];
         let own: Vec<Option<StrandSet>> = (0..bodies.count())
