@@ -30,10 +30,22 @@ pub struct Study {
 pub fn study(plan: &Plan) -> Result<Study, PieceError> {
     let habits = Habits::of(plan);
     let piece = piece::make(plan, &habits)?;
+    Ok(of_piece(piece, habits))
+}
+
+fn of_piece(piece: Piece, habits: Habits) -> Study {
     let walk = walk::walk(&piece, &habits);
     let need = need::need(&piece, &walk, &habits);
     let mut findings = sound::findings(&piece, &walk, &habits);
     findings.extend(stock::findings(&piece, &walk, &need, &habits));
     findings.sort_by_key(|finding| finding.severity);
-    Ok(Study { habits, piece, walk, need, findings })
+    Study { habits, piece, walk, need, findings }
+}
+
+impl Study {
+    /// The same for a weaver who has the back of the piece before her.
+    #[must_use]
+    pub fn turned(&self) -> Study {
+        of_piece(self.piece.turned(), self.habits.clone())
+    }
 }

@@ -3,6 +3,7 @@
 
 mod band;
 mod make;
+mod turned;
 
 pub use make::make;
 
