@@ -146,7 +146,7 @@ fn measure(piece: &Piece, habits: &Habits, block: &Ends) -> Block {
     let (finishes, far, near) = match piece.path {
         WarpPath::Zigzag => {
             let turns = lengths.saturating_sub(1);
-            let finishes = if lengths % 2 == 0 { Bar::Near } else { Bar::Far };
+            let finishes = if lengths.is_multiple_of(2) { Bar::Near } else { Bar::Far };
             (finishes, turns.div_ceil(2), turns / 2)
         }
         WarpPath::Round => (Bar::Near, lengths, lengths.saturating_sub(1)),

@@ -7,9 +7,9 @@ use std::path::PathBuf;
 /// and every row as the needle weaves it.
 #[derive(Debug, Parser)]
 #[command(name = "fellmark", version, max_term_width = 80)]
-pub(crate) struct Args {
+pub struct Args {
     #[command(subcommand)]
-    pub command: Command,
+    pub(crate) command: Command,
 }
 
 #[derive(Debug, Subcommand)]
@@ -145,9 +145,12 @@ pub(crate) enum UnitsArg {
     Inch,
 }
 
+/// The hand of a reader or a weaver.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(crate) enum Hand {
+pub enum Hand {
+    /// The left.
     Left,
+    /// The right.
     Right,
 }
 

@@ -85,7 +85,8 @@ fn flat(error: anyhow::Error) -> anyhow::Error {
 }
 
 /// Whether an error only says that nobody reads any more.
-pub(crate) fn is_closed_pipe(error: &anyhow::Error) -> bool {
+#[must_use]
+pub fn is_closed_pipe(error: &anyhow::Error) -> bool {
     error
         .chain()
         .filter_map(|cause| cause.downcast_ref::<io::Error>())

@@ -20,7 +20,10 @@ pub(crate) struct Opened {
 }
 
 /// Does what the arguments ask.
-pub(crate) fn run(args: Args) -> Result<ExitCode> {
+///
+/// # Errors
+/// One message that says what could not be used, where, and what to do.
+pub fn run(args: Args) -> Result<ExitCode> {
     match args.command {
         Command::Begin { plan, view, out } => {
             let opened = open(&plan, view)?;

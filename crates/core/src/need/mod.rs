@@ -126,11 +126,14 @@ pub fn need(piece: &Piece, walk: &Walk, habits: &Habits) -> Need {
     Need { yarns: yarns.collect() }
 }
 
+/// Likely value and spread of one of the figures.
+type Spreading<'a> = dyn Fn(Basis, &dyn Fn(&Figures) -> Mm) -> Estimate<Mm> + 'a;
+
 fn of_yarn(
     piece: &Piece,
     yarn: YarnId,
     figures: Figures,
-    spread: &dyn Fn(Basis, &dyn Fn(&Figures) -> Mm) -> Estimate<Mm>,
+    spread: &Spreading<'_>,
     needlefuls: &[Needleful],
 ) -> YarnNeed {
     let both = Basis::MODEL.and(Basis::HABIT);
@@ -179,7 +182,8 @@ fn estimate(likely: Mm, varied: impl Iterator<Item = [Mm; 2]>, basis: Basis) -> 
         down += low * low;
         up += high * high;
     }
-    Estimate { likely, low: likely - Mm::new(down.sqrt()), high: likely + Mm::new(up.sqrt()), basis }
+    let low = (likely - Mm::new(down.sqrt())).max(Mm::ZERO);
+    Estimate { likely, low, high: likely + Mm::new(up.sqrt()), basis }
 }
 
 /// The sum, for each yarn of the plan, with these habits.

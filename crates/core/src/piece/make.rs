@@ -351,7 +351,7 @@ impl<'a> Making<'a> {
                 && below.is_some()
                 && below.as_ref() == Some(laying.opening(0, needles.waits(wefts[0])))
             {
-                laying = laying.from_the_next_row();
+                laying = laying.starting_on_next_row();
                 built.resolved.push(Resolved::StartedOnNext { place });
             }
             let rows = counts[band.0];
@@ -423,7 +423,7 @@ impl<'a> Laying<'a> {
         }
     }
 
-    fn from_the_next_row(self) -> Laying<'a> {
+    fn starting_on_next_row(self) -> Laying<'a> {
         Laying { skip: 1, known: Vec::new(), ..self }
     }
 

@@ -87,7 +87,7 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
         }
         Kind::FallsApart { layers, as_piece } => {
             let layers = layers.as_slice();
-            let top = layers.first().map_or_else(String::new, |layer| strands(layer));
+            let top = layers.first().map_or_else(String::new, strands);
             let count = layers.len();
             if *as_piece {
                 format!("It falls into {count} layers: {top} lift off the front.")

@@ -41,7 +41,12 @@ pub fn mass(mass: Gram, units: Units) -> String {
 pub fn about(estimate: Estimate<Mm>, units: Units) -> String {
     let likely = length(estimate.likely, units);
     let (low, high) = (length(estimate.low, units), length(estimate.high, units));
-    if low == high { format!("about {likely}") } else { format!("about {likely} ({low} to {high})") }
+    // The unit is said once where both have it.
+    let short = match (low.split_once(' '), high.split_once(' ')) {
+        (Some((number, unit)), Some((_, other))) if unit == other => number,
+        _ => &low,
+    };
+    if low == high { format!("about {likely}") } else { format!("about {likely} ({short} to {high})") }
 }
 
 /// A number with at most so many decimals, fewer from 10 up, and no zeros at its end.

@@ -79,77 +79,72 @@ fn block_line(block: &Block, winding: &Winding, piece: &Piece, units: Units) -> 
 }
 
 /// The ends of a warp that a picture shows at each side; what lies between is left out of a wide one.
-const SHOWN: usize = 16;
+const SHOWN: usize = 10;
 
-/// The warp seen from the front, as text: both bars with their loops (`_` and the like) and knots (`*`), the
-/// ends between them. A wide warp shows its two sides.
+/// The warp seen from the front, as text: both bars with their loops (`---`) and knots (`*`), the ends between
+/// them. A wide warp shows its two sides.
 #[must_use]
 pub fn picture(winding: &Winding, piece: &Piece) -> Vec<String> {
     let count = piece.ends.len();
-    let shown: Vec<usize> = if count <= 2 * SHOWN {
+    let shown: Vec<usize> = if count <= 2 * SHOWN + 4 {
         (0..count).collect()
     } else {
         (0..SHOWN).chain(count - SHOWN..count).collect()
     };
-    // What lies at each bar from one end to the next, and whether a knot sits at the end itself.
+    let (loops, knots) = at_bars(winding, count);
+    // Each end with what joins it to the next, three columns wide.
+    let row = |mark: &dyn Fn(usize) -> String, joint: &dyn Fn(usize) -> bool| {
+        let mut line = String::new();
+        for (k, &end) in shown.iter().enumerate() {
+            let mark = mark(end);
+            let width = mark.len();
+            line.push_str(&mark);
+            match shown.get(k + 1) {
+                None => {}
+                Some(&next) if next == end + 1 => {
+                    let fill = if joint(end) { '-' } else { ' ' };
+                    line.extend(std::iter::repeat_n(fill, 3 - width.min(3)));
+                }
+                Some(_) => line.push_str(if width > 1 { " ...  " } else { "  ...  " }),
+            }
+        }
+        line.trim_end().to_owned()
+    };
+    let bar = |at: usize| {
+        let knots = &knots[at];
+        let loops = &loops[at];
+        row(&|end| if knots[end] { "*".into() } else { "+".into() }, &|end| loops[end])
+    };
+    let number = |end: usize| {
+        let told = end == 0 || (end + 1).is_multiple_of(5) || end + 1 == count;
+        if told { (end + 1).to_string() } else { " ".into() }
+    };
+    let strand = row(&|_| "|".into(), &|_| false);
+    vec![
+        format!("far   {}", bar(1)),
+        format!("      {strand}"),
+        format!("      {strand}"),
+        format!("near  {}", bar(0)),
+        format!("ends  {}", row(&number, &|_| false)),
+    ]
+}
+
+/// For each bar, near and far: whether a loop lies between an end and the next, and whether a knot sits at it.
+fn at_bars(winding: &Winding, count: usize) -> ([Vec<bool>; 2], [Vec<bool>; 2]) {
     let mut loops = [vec![false; count], vec![false; count]];
     let mut knots = [vec![false; count], vec![false; count]];
     for block in &winding.blocks {
         let ends: Vec<usize> = block.ends().map(|end| end as usize).collect();
-        let strands = if block.ends > 0 { (block.loops_near + block.loops_far + 1) / block.ends } else { 1 };
-        for (k, pair) in ends.windows(2).enumerate() {
+        let lengths = (block.loops_near + block.loops_far + 1) / block.ends.max(1);
+        for (k, pair) in (1..).zip(ends.windows(2)) {
             // After an odd number of lengths the yarn is at the far bar.
-            let lengths = (k as u32 + 1) * strands.max(1);
-            let at = usize::from(winding.path == WarpPath::Zigzag && lengths % 2 == 1);
-            for between in pair[0]..pair[1] {
-                loops[at][between] = true;
-            }
+            let far = winding.path == WarpPath::Zigzag && (k * lengths.max(1)) % 2 == 1;
+            loops[usize::from(far)][pair[0]..pair[1]].fill(true);
         }
         if let (Some(&first), Some(&last)) = (ends.first(), ends.last()) {
             knots[usize::from(block.begins == Bar::Far)][first] = true;
             knots[usize::from(block.finishes == Bar::Far)][last] = true;
         }
     }
-    let line = |at: usize| {
-        let mut line = String::new();
-        for (k, &end) in shown.iter().enumerate() {
-            let gap = shown.get(k + 1).is_some_and(|&next| next != end + 1);
-            line.push(if knots[at][end] { '*' } else { '+' });
-            let joint = if loops[at][end] { "---" } else { "   " };
-            line.push_str(if gap {
-                "  ...  "
-            } else if k + 1 < shown.len() {
-                joint
-            } else {
-                ""
-            });
-        }
-        line
-    };
-    let middle = |mark: &dyn Fn(usize) -> String| {
-        let mut line = String::new();
-        for (k, &end) in shown.iter().enumerate() {
-            let gap = shown.get(k + 1).is_some_and(|&next| next != end + 1);
-            let width = if gap { 8 } else { 4 };
-            let text = mark(end);
-            line.push_str(&text);
-            line.extend(std::iter::repeat_n(' ', width - text.len().min(width - 1)));
-        }
-        line.trim_end().to_owned()
-    };
-    let number = |end: usize| {
-        if end == 0 || (end + 1).is_multiple_of(5) || end + 1 == count {
-            (end + 1).to_string()
-        } else {
-            String::new()
-        }
-    };
-    let plain = |_: usize| "|".to_owned();
-    vec![
-        format!("far   {}", line(1)),
-        format!("      {}", middle(&plain)),
-        format!("      {}", middle(&plain)),
-        format!("near  {}", line(0)),
-        format!("ends  {}", middle(&number)),
-    ]
+    (loops, knots)
 }

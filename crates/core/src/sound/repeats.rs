@@ -22,7 +22,7 @@ fn uneven(piece: &Piece, place: &Place) -> Option<Finding> {
     let ends = place.span.len();
     // The first group as it lies in the cloth.
     let group = piece.crossings(place.first_row).runs(Side::Left).next()?.ends.min(repeat);
-    let is_even = |n: u32| n % repeat == 0;
+    let is_even = |n: u32| n.is_multiple_of(repeat);
     let is_alike = |n: u32| n % repeat == group % repeat;
     if repeat < 2 || repeat > ends || is_even(ends) || is_alike(ends) {
         return None;

@@ -37,7 +37,9 @@ pub(crate) fn range(
 /// How far in a row's words begin.
 const INDENT: usize = 6;
 
-pub(crate) fn text(study: &Study, rows: &Rows, units: Units, hand: Hand) -> String {
+/// The rows as they are printed.
+#[must_use]
+pub fn text(study: &Study, rows: &Rows, units: Units, hand: Hand) -> String {
     let mut text = format!(
         "{}\n{}",
         strong("Rows"),
