@@ -136,7 +136,7 @@ pub struct TurnsJson {
 /// A study as `check` tells it. `plan` is what it was made from.
 #[must_use]
 pub fn check(plan: &Plan, study: &Study, units: Units) -> Check {
-    let Study { piece, walk, need, findings, habits } = study;
+    let Study { piece, walk, need, findings, habits, .. } = study;
     let list = floats::list(piece, walk);
     let mut number = 0;
     Check {

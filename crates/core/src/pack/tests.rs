@@ -1,0 +1,1 @@
+//! The packer against its contacts, and its laws.
