@@ -128,8 +128,7 @@ impl Spots {
             if !band.exchanged {
                 continue;
             }
-            let wefts = plan.wefts_in_turn(BandId(k));
-            let different: BTreeSet<WeftId> = wefts.into_iter().collect();
+            let different: BTreeSet<WeftId> = wefts(plan, k).iter().copied().collect();
             if different.len() != 2 {
                 reader.fail(spot.exchanged.clone(), || {
                     let count = different.len();
@@ -181,6 +180,18 @@ fn rows_of(band: &Band, below: Option<u64>) -> u64 {
         (None, Source::Written(rows)) => rows.len() as u64,
         (None, Source::Like(_)) => below.unwrap_or(1),
         (None, _) => 1,
+    }
+}
+
+/// A band's wefts, or those of the band it is like, whatever changes places.
+fn wefts(plan: &Plan, mut band: usize) -> &[WeftId] {
+    loop {
+        let Some(here) = plan.bands.get(band) else { return &[] };
+        match (&here.wefts, like(here)) {
+            (Some(own), _) => return own,
+            (None, Some(other)) => band = other,
+            (None, None) => return &[],
+        }
     }
 }
 
