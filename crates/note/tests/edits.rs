@@ -31,7 +31,7 @@ struct Layout {
 
 fn layout() -> impl Strategy<Value = Layout> {
     let flags = (any::<bool>(), any::<bool>(), any::<bool>(), any::<bool>(), any::<bool>(), any::<bool>());
-    let forms = (0..3_u8, 0..5_u8, 0..3_u8, 0..4_u8, 0..8_u8, 0..4_u8);
+    let forms = (0..3_u8, 0..8_u8, 0..3_u8, 0..4_u8, 0..8_u8, 0..4_u8);
     (flags, forms).prop_map(|(flags, forms)| Layout {
         crlf: flags.0,
         mark: flags.1,
@@ -75,6 +75,9 @@ fn text(layout: &Layout) -> String {
         1 => top += "weft = { foam = { from = \"right\" } } # c10\n",
         2 => top += "weft.foam.from = \"right\" # c10\n",
         3 => tables += "\n[weft.foam] # c10\n# nothing yet\n",
+        4 => tables += "\n[weft] # c10\nfoam.from = \"right\" # c11\n# after the wefts\n",
+        5 => tables += "\n[weft] # c10\nfoam = { from = \"right\" } # c11\n",
+        6 => top += "weft = {} # c10\n",
         _ => {}
     }
     let mut hem = vec!["wefts = [\"reed\", \"foam\"]".to_string(), "opening = \"over 5, under 3\"".into()];
