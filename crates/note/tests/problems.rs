@@ -588,6 +588,23 @@ fn a_chain_of_likenesses_has_a_bound() {
     assert!(problem(&chain(20_000)).message.starts_with("This is the end of a chain"));
 }
 
+fn parts(first: &str, second: &str) -> String {
+    let parts = format!(
+        "[[band.hem.part]]\n{first}weave = \"plain\"\n[[band.hem.part]]\n{second}weave = \"plain\"\n"
+    );
+    MODEL.replacen("weave = \"plain\"\n", "", 1).replacen("rows = 4\n", &format!("rows = 4\n{parts}"), 1)
+}
+
+#[test]
+fn parts_lie_side_by_side() {
+    assert!(read(&parts("ends = \"1 to 8\"\n", "")).is_ok());
+    let overlap = problem(&parts("ends = \"1 to 8\"\n", "ends = \"8 to 20\"\n"));
+    assert_eq!(overlap.message, "These ends belong to the part with ends \"1 to 8\" already.");
+    assert_eq!(problem(&parts("", "")).message, "Two parts name no ends.");
+    let beyond = problem(&parts("ends = \"1 to 8\"\n", "ends = \"9 to 30\"\n"));
+    assert_eq!(beyond.message, "This goes to end 30, and the warp has 24 ends.");
+}
+
 #[test]
 fn a_file_has_a_bound() {
     let text = format!("{MODEL}{}", "#".repeat(1 << 20));
