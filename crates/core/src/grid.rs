@@ -7,8 +7,10 @@
 
 mod bits;
 mod columns;
+mod sums;
 
 pub use columns::Columns;
+pub use sums::Sums;
 
 use crate::side::{Pass, Side, Span};
 use crate::weave::Run;
@@ -165,6 +167,12 @@ impl Grid {
         self.row(row).into_iter().flat_map(move |row| row.runs(from))
     }
 
+    /// How many crossings go over, of each row and of each end, in one reading of the grid.
+    #[must_use]
+    pub fn sums(&self) -> Sums {
+        Sums::of(self)
+    }
+
     /// The same crossings end by end: what [`Grid`] is for rows, for ends.
     #[must_use]
     pub fn columns(&self) -> Columns {
@@ -196,6 +204,16 @@ impl<'a> Row<'a> {
     #[must_use]
     pub fn pass(self, end: u32) -> Option<Pass> {
         self.over(end).map(Pass::from_bit)
+    }
+
+    /// The ends of word `at` that it passes so: like [`Row::words`], but for under as well as for over.
+    #[must_use]
+    pub fn word(self, at: usize, pass: Pass) -> u64 {
+        let over = self.words.get(at).copied().unwrap_or_default();
+        match pass {
+            Pass::Over => over,
+            Pass::Under => bits::mask(self.span, at) & !over,
+        }
     }
 
     /// How many ends it goes over.

@@ -8,12 +8,25 @@
 //! the bottom, and *over* meaning that the weft passes over the end. Ends and rows are numbered from 0
 //! inside the program and from 1 wherever a person sees them.
 
+pub mod cloth;
 pub mod grid;
 pub mod habits;
+pub mod hang;
 pub mod loom;
 pub mod math;
+pub mod need;
+pub mod needle;
+pub mod pack;
+pub mod piece;
 pub mod plan;
 pub mod quantity;
+pub mod remedy;
+pub mod say;
 pub mod side;
+pub mod sound;
+pub mod study;
+pub mod thread;
+pub mod walk;
+pub mod warp;
 pub mod weave;
 pub mod yarn;

@@ -21,6 +21,12 @@ pub fn asin(x: f64) -> f64 {
     libm::asin(x)
 }
 
+/// Angle of the direction (x, y) from the x axis, in radians.
+#[must_use]
+pub fn atan2(y: f64, x: f64) -> f64 {
+    libm::atan2(y, x)
+}
+
 /// Natural logarithm.
 #[must_use]
 pub fn ln(x: f64) -> f64 {

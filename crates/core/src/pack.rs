@@ -52,14 +52,14 @@ impl Packer {
         let (first, last) = (span.first() as usize, span.last() as usize);
         let along = weft.along.mm() * self.comb / 2.0;
         let squeezed = weft.squeezed.mm() * self.comb / 2.0;
-        let jam = peirce::closest_row_spacing(self.spacing, self.warp_thick + weft.thick).map(Mm::mm);
+        let jam = peirce::jammed_spacing(self.spacing, self.warp_thick + weft.thick).mm() * self.comb;
         let mut height = along;
         let mut left = over(span.first());
         for end in first..=last {
             let here = over(end as u32);
             height = height.max(self.on_end[usize::from(here)][end] + along);
-            if let Some(jam) = jam {
-                height = height.max(self.centre[usize::from(!here)][end] + jam * self.comb);
+            if jam > 0.0 {
+                height = height.max(self.centre[usize::from(!here)][end] + jam);
             }
             if end > first && here != left {
                 height = height.max(self.in_gap[usize::from(!here)][end] + squeezed);

@@ -1,6 +1,8 @@
 //! A strand as it lies in cloth: how far a yarn flattens where it crosses another.
 
 use crate::habits::{Habit, Habits};
+use crate::loom::Loom;
+use crate::piece::End;
 use crate::quantity::Mm;
 use crate::yarn::{Hardness, Yarn};
 
@@ -33,6 +35,24 @@ impl Thread {
             thick: free * habits.ratio(flatten),
             along: side_by_side * habits.ratio(flatten),
             squeezed: side_by_side * habits.ratio(squeeze),
+        }
+    }
+}
+
+impl Thread {
+    /// The warp as one strand: the mean over the ends.
+    #[must_use]
+    pub fn of_warp(yarns: &[Yarn], ends: &[End], loom: &Loom, habits: &Habits) -> Thread {
+        let threads = yarns.iter().map(|yarn| Thread::of(yarn, loom.strands_per_end(), habits));
+        let threads: Vec<Thread> = threads.collect();
+        let mean = |part: fn(&Thread) -> Mm| {
+            ends.iter().map(|end| part(&threads[end.yarn.0])).sum::<Mm>() / (ends.len().max(1) as f64)
+        };
+        Thread {
+            free: mean(|t| t.free),
+            thick: mean(|t| t.thick),
+            along: mean(|t| t.along),
+            squeezed: mean(|t| t.squeezed),
         }
     }
 }

@@ -13,6 +13,7 @@ mod read;
 mod reader;
 mod schema;
 mod sheet;
+pub mod start;
 mod syntax;
 mod values;
 mod weaves;

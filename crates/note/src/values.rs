@@ -130,6 +130,9 @@ pub(crate) fn hank(text: &str) -> Result<Typed<Hank>, Misread> {
         HankError::SameKind => {
             Misread::new(format!("{} says two masses or two lengths.", quoted(text)), usual)
         }
+        HankError::OutOfRange => {
+            Misread::new(format!("{} is no weight and length of a yarn.", quoted(text)), usual)
+        }
     })
 }
 

@@ -100,18 +100,23 @@ impl Iterator for Runs<'_> {
 /// Quarters are exchanged, then quarters of quarters, down to single bits (the recursive exchange in Warren,
 /// *Hacker's Delight*, section 7-3; from memory).
 pub(super) fn transpose(block: &mut [u64; 64]) {
-    let mut size = 32;
-    let mut low = u64::MAX >> 32;
-    while size > 0 {
-        for pair in block.chunks_exact_mut(2 * size) {
-            let (upper, lower) = pair.split_at_mut(size);
-            for (a, b) in upper.iter_mut().zip(lower) {
-                let swap = ((*a >> size) ^ *b) & low;
-                *a ^= swap << size;
-                *b ^= swap;
-            }
+    exchange::<32>(block, 0x0000_0000_ffff_ffff);
+    exchange::<16>(block, 0x0000_ffff_0000_ffff);
+    exchange::<8>(block, 0x00ff_00ff_00ff_00ff);
+    exchange::<4>(block, 0x0f0f_0f0f_0f0f_0f0f);
+    exchange::<2>(block, 0x3333_3333_3333_3333);
+    exchange::<1>(block, 0x5555_5555_5555_5555);
+}
+
+/// In each square of `2 * SIZE` bits exchanges the two quarters off the diagonal; `low` has the bits of the
+/// left quarters.
+#[inline(always)]
+fn exchange<const SIZE: usize>(block: &mut [u64; 64], low: u64) {
+    for first in (0..64).step_by(2 * SIZE) {
+        for at in first..first + SIZE {
+            let swap = ((block[at] >> SIZE) ^ block[at + SIZE]) & low;
+            block[at] ^= swap << SIZE;
+            block[at + SIZE] ^= swap;
         }
-        size /= 2;
-        low ^= low << size;
     }
 }

@@ -55,6 +55,16 @@ proptest! {
     }
 
     #[test]
+    fn sums_count_what_goes_over((grid, cells) in grids()) {
+        let sums = grid.sums();
+        let count = |cells: &mut dyn Iterator<Item = Option<bool>>| cells.filter(|&c| c == Some(true)).count() as u32;
+        let of_rows: Vec<u32> = cells.iter().map(|row| count(&mut row.iter().copied())).collect();
+        let of_ends: Vec<u32> =
+            (0..grid.ends() as usize).map(|e| count(&mut cells.iter().map(|row| row[e]))).collect();
+        prop_assert_eq!(sums, Sums { of_rows, of_ends });
+    }
+
+    #[test]
     fn runs_written_out_are_the_row_from_either_side((grid, cells) in grids()) {
         for (r, row) in (0..).zip(&cells) {
             for from in Side::BOTH {

@@ -155,15 +155,6 @@ pub(super) fn starts_freely(plan: &Plan, band: BandId) -> bool {
         }
 }
 
-/// Whether the band's rows take an opening and its opposite in turn: the two wefts of columns.
-pub(super) fn opposite(plan: &Plan, band: BandId) -> bool {
-    match &plan.bands[band.0].source {
-        Source::Weave(weave) => weave.opposite || weave.is_opening_and_opposite(),
-        Source::Written(_) | Source::Parts(_) => false,
-        Source::Like(other) => opposite(plan, *other),
-    }
-}
-
 /// How many rows an extent comes to, where it doesn't depend on lengths.
 pub(super) fn counted(plan: &Plan, band: BandId) -> Option<u32> {
     match plan.extent_of(band) {

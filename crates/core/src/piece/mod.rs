@@ -3,14 +3,17 @@
 
 mod band;
 mod make;
+mod turned;
 
 pub use make::make;
 
-use crate::grid::Grid;
+use crate::grid::{self, Grid};
+use crate::habits::Habits;
 use crate::loom::Loom;
 use crate::plan::{BandId, KeyPath, Purpose, WarpPath, WeftId, YarnId};
 use crate::quantity::Mm;
 use crate::side::{Side, Span, Surface};
+use crate::thread::Thread;
 use crate::yarn::Yarn;
 
 /// A place in the piece's stack, by its number in [`Piece::places`].
@@ -87,17 +90,15 @@ pub struct Place {
     pub span: Span,
     /// Ends and rows of one repeat of its weave, where it has one.
     pub repeat: Option<(u32, u32)>,
-    /// Whether its wefts were taken in turn, each with the opposite of the other's opening.
-    pub opposite_pair: bool,
-    /// Whether a start may be given for it: a weave or written rows, not parts.
+    /// Its wefts, taken in turn.
     pub wefts: Vec<WeftId>,
 }
 
 impl Place {
     /// The rows it holds, counted from 0.
     #[must_use]
-    pub fn row_range(&self) -> std::ops::Range<usize> {
-        self.first_row as usize..(self.first_row + self.rows) as usize
+    pub fn row_range(&self) -> std::ops::Range<u32> {
+        self.first_row..self.first_row + self.rows
     }
 }
 
@@ -223,21 +224,50 @@ impl Piece {
         &self.yarns[self.wefts[weft.0].yarn.0]
     }
 
-    /// The range of ends of a row.
+    /// A row's crossings.
+    ///
+    /// # Panics
+    /// If the piece has no such row.
     #[must_use]
-    pub fn span(&self, row: usize) -> Span {
-        self.grid.span(row)
+    pub fn crossings(&self, row: u32) -> grid::Row<'_> {
+        self.grid.row(row).expect("every row of a piece has its crossings")
     }
 
-    /// Whether a row passes over an end; `None` where it isn't woven.
+    /// The height of the cloth: from the foot of the first row to the upper edge of the highest.
     #[must_use]
-    pub fn over(&self, row: usize, end: u32) -> Option<bool> {
-        self.grid.over(row, end)
+    pub fn height(&self, habits: &Habits) -> Mm {
+        let half: Vec<Mm> =
+            (0..self.wefts.len()).map(|w| self.thread(WeftId(w), habits).along / 2.0).collect();
+        self.rows.iter().map(|row| row.height + half[row.weft.0]).fold(Mm::ZERO, Mm::max)
+    }
+
+    /// A weft as it lies in the cloth.
+    #[must_use]
+    pub fn thread(&self, weft: WeftId, habits: &Habits) -> Thread {
+        Thread::of(self.yarn_of(weft), self.wefts[weft.0].strands, habits)
+    }
+
+    /// How many rows there are.
+    #[must_use]
+    pub fn row_count(&self) -> u32 {
+        self.rows.len() as u32
+    }
+
+    /// The end at which a row's needle comes out.
+    #[must_use]
+    pub fn exit(&self, row: u32) -> u32 {
+        self.crossings(row).span().edge(self.row(row).from.other())
+    }
+
+    /// A row.
+    #[must_use]
+    pub fn row(&self, row: u32) -> &Row {
+        &self.rows[row as usize]
     }
 
     /// The place a row lies in.
     #[must_use]
-    pub fn place_of(&self, row: usize) -> &Place {
-        &self.places[self.rows[row].place.0]
+    pub fn place_of(&self, row: u32) -> &Place {
+        &self.places[self.row(row).place.0]
     }
 }

@@ -5,7 +5,7 @@ use super::units::{FOOT_IN_MM, INCH_IN_MM, POUND_IN_GRAMS, YARD_IN_MM};
 use super::{Gram, Mm};
 
 /// Longer than any yarn that a small frame meets: 100 km.
-pub(crate) const LONGEST: Mm = Mm::new(1e8);
+const LONGEST: Mm = Mm::new(1e8);
 /// Heavier than any stock of yarn: 10 tonnes.
 const HEAVIEST: Gram = Gram::new(1e7);
 /// A thousand times over.

@@ -103,13 +103,13 @@ impl Fibre {
             // From memory: 1.44 to 1.50.
             Fibre::Jute => facts(&["jute"], 1.47, 0.55, Hard),
             Fibre::Wool => {
-                facts(&["wool", "merino", "merino wool", "lambswool", "lamb's wool"], 1.31, 0.45, Soft)
+                facts(&["wool", "merino", "merino wool", "lambswool", "woollen", "woolen"], 1.31, 0.45, Soft)
             }
             // Mohair, alpaca and cashmere from memory: 1.31 to 1.32, as wool.
             Fibre::Mohair => facts(&["mohair"], 1.31, 0.30, Soft),
             Fibre::Alpaca => facts(&["alpaca"], 1.31, 0.45, Soft),
             Fibre::Cashmere => facts(&["cashmere"], 1.31, 0.40, Soft),
-            Fibre::Silk => facts(&["silk"], 1.34, 0.65, Medium),
+            Fibre::Silk => facts(&["silk", "spun silk", "reeled silk"], 1.34, 0.65, Medium),
             Fibre::Viscose => facts(&["viscose", "rayon", "bamboo", "modal"], 1.49, 0.60, Medium),
             Fibre::Acetate => facts(&["acetate", "triacetate"], 1.32, 0.60, Medium),
             Fibre::Nylon => facts(&["nylon", "polyamide"], 1.14, 0.60, Hard),

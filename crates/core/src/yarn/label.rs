@@ -1,5 +1,6 @@
 //! What stands on a label besides the size: what a yarn costs, what a hank weighs.
 
+use super::Size;
 use crate::quantity::{Amount, Gram, Mm, QuantityError, Scan, Tex, whole};
 
 /// What a yarn costs: so much money for so much yarn.
@@ -45,6 +46,8 @@ pub enum HankError {
     Amount(QuantityError),
     /// Two masses or two lengths, where one of each is wanted.
     SameKind,
+    /// No yarn is so fine or so heavy: see [`SizeError::OutOfRange`](super::SizeError::OutOfRange).
+    OutOfRange,
 }
 
 impl Price {
@@ -97,7 +100,9 @@ impl Hank {
         };
         match whole(text, pair).map_err(HankError::Amount)? {
             (Amount::Mass(mass), Amount::Length(length)) | (Amount::Length(length), Amount::Mass(mass)) => {
-                Ok(Hank { mass, length })
+                let hank = Hank { mass, length };
+                let possible = Size::Count(hank.tex()).is_possible();
+                possible.then_some(hank).ok_or(HankError::OutOfRange)
             }
             _ => Err(HankError::SameKind),
         }

@@ -37,23 +37,55 @@ pub struct Yarn {
     pub have: Option<Typed<Stock>>,
 }
 
+/// A thickness known twice, by weight and by the ruler, with a gap that yarn alone hardly explains: one of the
+/// two is mistyped, or the yarn is very soft (or very hard).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ThicknessConflict {
+    /// The diameter that the label's count, or a weighed hank, gives.
+    pub by_weight: Mm,
+    /// The diameter that the wraps give.
+    pub by_wraps: Mm,
+}
+
+/// How much the larger of two diameters may exceed the smaller: a quarter.
+const USUAL_GAP: f64 = 1.25;
+
 impl Yarn {
     /// Its linear density: from a measured hank, else from its count, else guessed from its thickness.
     #[must_use]
     pub fn tex(&self) -> Tex {
-        if let Some(hank) = &self.measured {
-            return hank.value.tex();
-        }
-        self.size.value.tex(self.fibre)
+        self.weighed().unwrap_or_else(|| self.size.value.tex(self.fibre))
     }
 
     /// Its diameter lying free: from wraps if they are known, else from its linear density.
     #[must_use]
     pub fn diameter(&self) -> Mm {
-        match (&self.wraps, self.size.value) {
-            (Some(wraps), _) => wraps.value.diameter(self.fibre),
-            (None, wraps @ Size::Wraps(_)) => wraps.diameter(self.fibre),
-            (None, Size::Count(_)) => self.fibre.diameter(self.tex()),
+        self.wrapped().unwrap_or_else(|| self.fibre.diameter(self.tex()))
+    }
+
+    /// The two diameters, where weight and wraps are both known and differ by more than a quarter.
+    #[must_use]
+    pub fn thickness_conflict(&self) -> Option<ThicknessConflict> {
+        let (by_weight, by_wraps) = (self.fibre.diameter(self.weighed()?), self.wrapped()?);
+        let gap = by_weight.max(by_wraps) / by_weight.min(by_wraps);
+        (gap > USUAL_GAP).then_some(ThicknessConflict { by_weight, by_wraps })
+    }
+
+    /// Its linear density as far as it rests on a weight: a hank's or the label's.
+    fn weighed(&self) -> Option<Tex> {
+        match (&self.measured, self.size.value) {
+            (Some(hank), _) => Some(hank.value.tex()),
+            (None, Size::Count(tex)) => Some(tex),
+            (None, Size::Wraps(_)) => None,
         }
+    }
+
+    /// Its diameter as far as it rests on a ruler.
+    fn wrapped(&self) -> Option<Mm> {
+        let noted = self.wraps.as_ref().map(|wraps| wraps.value);
+        [noted, Some(self.size.value)].into_iter().flatten().find_map(|size| match size {
+            Size::Wraps(width) => Some(width),
+            Size::Count(_) => None,
+        })
     }
 }

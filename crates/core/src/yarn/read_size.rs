@@ -99,20 +99,19 @@ fn length_of_mass(mut scan: Scan) -> Result<Option<ParsedSize>, SizeError> {
 struct Words(Vec<String>);
 
 impl Words {
-    /// Reads words up to the first that is none, such as a number, a stroke or the `x` before strands.
+    /// Reads words, with or without dashes between them, up to what is none, such as a number, a stroke or the
+    /// `x` before strands.
     fn read(scan: &mut Scan) -> Words {
         let mut words = Words::default();
         loop {
             let mut ahead = *scan;
+            ahead.eat('-');
             let word = ahead.word().to_lowercase();
-            let is_word = word.chars().all(char::is_alphabetic) && !word.is_empty() && word != "x";
-            if !is_word && word != "-" {
+            if word.is_empty() || word == "x" || !word.chars().all(char::is_alphabetic) {
                 return words;
             }
+            words.0.push(word);
             *scan = ahead;
-            if is_word {
-                words.0.push(word);
-            }
         }
     }
 
@@ -155,7 +154,7 @@ fn strands(number: f64) -> Result<f64, SizeError> {
 /// A count in any system.
 fn count(mut scan: Scan, known: Option<Fibre>) -> Result<ParsedSize, SizeError> {
     let resultant = scan.eat_word("R");
-    let before = Words::read(&mut scan);
+    let before = Words::read(&mut scan).meaning()?;
     let first = scan.decimal()?;
     scan.eat_word("s");
     let mut second = None;
@@ -178,7 +177,7 @@ fn count(mut scan: Scan, known: Option<Fibre>) -> Result<ParsedSize, SizeError> 
         return Err(QuantityError::Trailing { rest: scan.shown() }.into());
     }
 
-    let (before, after) = (before.meaning()?, after.meaning()?);
+    let after = after.meaning()?;
     let system = either(before.0, after.0)?;
     let named = either(before.1, after.1)?;
     let fibre = named.or(system.and_then(System::fibre)).or(known);

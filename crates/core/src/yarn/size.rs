@@ -24,7 +24,7 @@ pub struct ParsedSize {
 /// Why a text is no size.
 #[derive(Debug, Clone, PartialEq)]
 pub enum SizeError {
-    /// There is no text.
+    /// There is nothing where a number should be.
     Empty,
     /// A number can't be read.
     Number(QuantityError),

@@ -1,0 +1,218 @@
+//! How much yarn a piece takes, and how the needles are loaded (the cloth model, sections 4 and 5).
+//!
+//! A weft's take-up belongs to its changes of face, not to its width. Every figure is an estimate: the same
+//! sum is done again with each habit at either end of its spread, and the differences, taken to be
+//! independent, give the spread of the whole.
+
+mod needleful;
+mod row;
+
+pub use needleful::{Join, Needleful};
+pub use row::{RowLength, row_lengths};
+
+use crate::habits::{Habit, Habits};
+use crate::piece::Piece;
+use crate::plan::{WeftId, YarnId};
+use crate::quantity::{Basis, Estimate, Gram, Mm};
+use crate::walk::Walk;
+use crate::warp;
+use crate::yarn::Stock;
+
+/// What a piece takes of every yarn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Need {
+    /// One for each yarn that is used, in the order of the plan.
+    pub yarns: Vec<YarnNeed>,
+}
+
+/// What a piece takes of one yarn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct YarnNeed {
+    /// The yarn.
+    pub yarn: YarnId,
+    /// For the warp, ties and all.
+    pub warp: Estimate<Mm>,
+    /// For the weft, all parts together.
+    pub weft: Estimate<Mm>,
+    /// The weft's parts.
+    pub parts: Parts<Estimate<Mm>>,
+    /// Warp and weft together.
+    pub total: Estimate<Mm>,
+    /// The same by mass.
+    pub mass: Estimate<Gram>,
+    /// How the needles are loaded, weft by weft, in the order of weaving.
+    pub needlefuls: Vec<Needleful>,
+    /// How much there is of it by length, where the plan says so.
+    pub have: Option<Mm>,
+    /// What it costs, in the plan's currency, where the plan gives a price.
+    pub cost: Option<Estimate<f64>>,
+}
+
+/// What a weft's yarn goes into.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Parts<Q> {
+    /// The rows themselves: straight over floats, bent where they change face.
+    pub rows: Q,
+    /// Round the edge end at every turn.
+    pub turns: Q,
+    /// Up the edge to the needle's next row.
+    pub carries: Q,
+    /// Tails where yarn begins and ends.
+    pub tails: Q,
+    /// Where two needlefuls overlap.
+    pub joins: Q,
+    /// What a needle can't weave of each needleful.
+    pub rests: Q,
+    /// Laid in as a hill before combing.
+    pub slack: Q,
+}
+
+impl<Q: Copy> Parts<Q> {
+    fn zip<R>(self, other: Parts<Q>, f: impl Fn(Q, Q) -> R) -> Parts<R> {
+        Parts {
+            rows: f(self.rows, other.rows),
+            turns: f(self.turns, other.turns),
+            carries: f(self.carries, other.carries),
+            tails: f(self.tails, other.tails),
+            joins: f(self.joins, other.joins),
+            rests: f(self.rests, other.rests),
+            slack: f(self.slack, other.slack),
+        }
+    }
+}
+
+impl Parts<Mm> {
+    fn sum(self) -> Mm {
+        self.rows + self.turns + self.carries + self.tails + self.joins + self.rests + self.slack
+    }
+}
+
+/// What the sum gives for one yarn with one set of habits taken for certain.
+#[derive(Debug, Clone, Copy, Default)]
+struct Figures {
+    warp: Mm,
+    parts: Parts<Mm>,
+}
+
+/// Works out what a piece takes.
+#[must_use]
+pub fn need(piece: &Piece, walk: &Walk, habits: &Habits) -> Need {
+    let lengths = row_lengths(piece, walk, habits);
+    let needlefuls = needleful::load(piece, walk, &lengths, habits);
+    let likely = figures(piece, walk, &needlefuls, habits);
+    let varied: Vec<[Vec<Figures>; 2]> = Habit::ALL
+        .into_iter()
+        .filter(|&habit| {
+            let spread = habits.spread(habit);
+            spread.low < spread.high
+        })
+        .map(|habit| {
+            let spread = habits.spread(habit);
+            [spread.low, spread.high]
+                .map(|value| figures(piece, walk, &needlefuls, &habits.with(habit, value)))
+        })
+        .collect();
+    let yarns = (0..piece.yarns.len()).map(YarnId).filter_map(|yarn| {
+        let figures = likely[yarn.0];
+        let used = figures.warp > Mm::ZERO || figures.parts.rows > Mm::ZERO;
+        used.then(|| {
+            let spread = |basis, get: &dyn Fn(&Figures) -> Mm| {
+                let pairs = varied.iter().map(|both| [get(&both[0][yarn.0]), get(&both[1][yarn.0])]);
+                estimate(get(&figures), pairs, basis)
+            };
+            of_yarn(piece, yarn, figures, &spread, &needlefuls)
+        })
+    });
+    Need { yarns: yarns.collect() }
+}
+
+/// Likely value and spread of one of the figures.
+type Spreading<'a> = dyn Fn(Basis, &dyn Fn(&Figures) -> Mm) -> Estimate<Mm> + 'a;
+
+fn of_yarn(
+    piece: &Piece,
+    yarn: YarnId,
+    figures: Figures,
+    spread: &Spreading<'_>,
+    needlefuls: &[Needleful],
+) -> YarnNeed {
+    let both = Basis::MODEL.and(Basis::HABIT);
+    let known = &piece.yarns[yarn.0];
+    let parts = Parts {
+        rows: spread(Basis::MODEL, &|f| f.parts.rows),
+        turns: spread(Basis::MODEL, &|f| f.parts.turns),
+        carries: spread(Basis::MODEL, &|f| f.parts.carries),
+        tails: spread(Basis::HABIT, &|f| f.parts.tails),
+        joins: spread(Basis::HABIT, &|f| f.parts.joins),
+        rests: spread(Basis::HABIT, &|f| f.parts.rests),
+        slack: spread(Basis::HABIT, &|f| f.parts.slack),
+    };
+    let total = spread(both, &|f| f.warp + f.parts.sum());
+    let mass = total.map(|length| known.tex().mass_of(length));
+    let cost = known.price.as_ref().map(|price| {
+        let price = &price.value;
+        match price.per {
+            Stock::Length(per) => total.map(|length| price.amount * (length / per)),
+            Stock::Mass(per) => mass.map(|mass| price.amount * (mass / per)),
+        }
+    });
+    debug_assert_eq!(figures.parts.sum(), spread(both, &|f| f.parts.sum()).likely);
+    YarnNeed {
+        yarn,
+        warp: spread(both, &|f| f.warp),
+        weft: spread(both, &|f| f.parts.sum()),
+        parts,
+        total,
+        mass,
+        needlefuls: needlefuls.iter().filter(|n| piece.wefts[n.weft.0].yarn == yarn).cloned().collect(),
+        have: known.have.as_ref().map(|have| match have.value {
+            Stock::Length(length) => length,
+            Stock::Mass(mass) => known.tex().length_of(mass),
+        }),
+        cost,
+    }
+}
+
+/// Likely value and spread, from what each habit at either end of its own spread would make of it.
+fn estimate(likely: Mm, varied: impl Iterator<Item = [Mm; 2]>, basis: Basis) -> Estimate<Mm> {
+    let (mut down, mut up) = (0.0, 0.0);
+    for pair in varied {
+        let off = pair.map(|value| (value - likely).mm());
+        let (low, high) = (off[0].min(off[1]).min(0.0), off[0].max(off[1]).max(0.0));
+        down += low * low;
+        up += high * high;
+    }
+    let low = (likely - Mm::new(down.sqrt())).max(Mm::ZERO);
+    Estimate { likely, low, high: likely + Mm::new(up.sqrt()), basis }
+}
+
+/// The sum, for each yarn of the plan, with these habits.
+fn figures(piece: &Piece, walk: &Walk, needlefuls: &[Needleful], habits: &Habits) -> Vec<Figures> {
+    let mut all = vec![Figures::default(); piece.yarns.len()];
+    for block in warp::wind(piece, habits).blocks {
+        all[block.yarn.0].warp += block.cut();
+    }
+    let mut add = |weft: WeftId, parts: Parts<Mm>| {
+        let needle = &piece.wefts[weft.0];
+        let strands = f64::from(needle.strands);
+        let known = &mut all[needle.yarn.0].parts;
+        *known = known.zip(parts, |known, more| known + more * strands);
+    };
+    for (row, length) in piece.rows.iter().zip(row_lengths(piece, walk, habits)) {
+        let RowLength { path, turn, carry, slack } = length;
+        add(row.weft, Parts { rows: path, turns: turn, carries: carry, slack, ..Parts::default() });
+    }
+    let tail = habits.length(Habit::Tail);
+    for stretch in &walk.stretches {
+        add(stretch.weft, Parts { tails: tail * 2.0, ..Parts::default() });
+    }
+    let overlap = needleful::overlap(piece, habits);
+    let rest = habits.length(Habit::NeedleRest);
+    for needleful in needlefuls {
+        let joins = if needleful.join.is_some() { overlap } else { Mm::ZERO };
+        // The rest of the last needleful of a stretch is its ending tail as far as that reaches.
+        let rests = if needleful.is_last { (rest - tail).max(Mm::ZERO) } else { rest };
+        add(needleful.weft, Parts { joins, rests, ..Parts::default() });
+    }
+    all
+}

@@ -1,0 +1,148 @@
+//! Loading the needles: how much yarn to cut at a time, and where one needleful ends and the next begins.
+//!
+//! A row is begun only with a width and a half of yarn left, so that the join falls inside it, where the yarn
+//! runs at the back, away from the edges and not above the last join.
+
+use super::RowLength;
+use crate::habits::{Habit, Habits};
+use crate::piece::Piece;
+use crate::plan::WeftId;
+use crate::quantity::Mm;
+use crate::side::{Pass, Side, Span};
+use crate::walk::{Stretch, Walk};
+
+/// One length of yarn on a needle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Needleful {
+    /// The weft.
+    pub weft: WeftId,
+    /// The length to cut; it lies double on the needle where the weft is doubled, and is then twice this.
+    pub length: Mm,
+    /// The first row that it weaves.
+    pub from_row: u32,
+    /// The last row that it weaves whole.
+    pub to_row: u32,
+    /// Where it joins the needleful before; `None`: it begins with a tail.
+    pub join: Option<Join>,
+    /// Whether its yarn is cut at its end, with a tail.
+    pub is_last: bool,
+}
+
+/// Where a needleful overlaps the one before.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Join {
+    /// The row.
+    pub row: u32,
+    /// The ends over which both lie in the same opening.
+    pub ends: Span,
+}
+
+/// Yarn in one overlap.
+pub(super) fn overlap(piece: &Piece, habits: &Habits) -> Mm {
+    piece.spacing() * habits.ratio(Habit::JoinEnds)
+}
+
+/// Loads the needles for every stretch of the walk.
+pub(super) fn load(piece: &Piece, walk: &Walk, lengths: &[RowLength], habits: &Habits) -> Vec<Needleful> {
+    let mut all = Vec::new();
+    let mut last_join: Option<Span> = None;
+    for stretch in &walk.stretches {
+        load_stretch(piece, stretch, lengths, habits, &mut last_join, &mut all);
+    }
+    all
+}
+
+fn load_stretch(
+    piece: &Piece,
+    stretch: &Stretch,
+    lengths: &[RowLength],
+    habits: &Habits,
+    last_join: &mut Option<Span>,
+    all: &mut Vec<Needleful>,
+) {
+    let comfortable = habits.length(Habit::Needleful);
+    let rest = habits.length(Habit::NeedleRest);
+    let tail = habits.length(Habit::Tail);
+    let overlap = overlap(piece, habits);
+    // What must be left beyond a row itself for it to be begun.
+    let spare = |row: u32| {
+        let width = piece.spacing() * f64::from(piece.crossings(row).span().len() - 1);
+        width * (habits.ratio(Habit::RowReserve) - 1.0)
+    };
+    let mut rows = stretch.rows.iter().copied().peekable();
+    let mut join = None;
+    while let Some(first) = rows.next() {
+        let start = if join.is_some() { overlap } else { tail };
+        let mut used = start + lengths[first as usize].sum();
+        let mut last = first;
+        let ends_here = loop {
+            let Some(&next) = rows.peek() else {
+                break true;
+            };
+            let with_next = used + lengths[next as usize].sum();
+            let is_final = stretch.rows.last() == Some(&next);
+            // After the last row comes a tail; after any other at least the way to a join.
+            let after = if is_final { tail.max(rest) } else { spare(next) + rest };
+            if with_next + after > comfortable {
+                break false;
+            }
+            used = with_next;
+            last = next;
+            rows.next();
+        };
+        let next_join =
+            rows.peek().filter(|_| !ends_here).map(|&row| place_join(piece, row, *last_join, habits));
+        let end = match next_join {
+            // On into the next row as far as the join, and the rest that stays on the needle.
+            Some(join) => way_to(piece, join) + overlap + rest,
+            None => tail.max(rest),
+        };
+        all.push(Needleful {
+            weft: stretch.weft,
+            length: used + end,
+            from_row: first,
+            to_row: last,
+            join,
+            is_last: ends_here,
+        });
+        join = next_join;
+        *last_join = next_join.map(|join| join.ends).or(*last_join);
+    }
+}
+
+/// The yarn that a row takes up to a join in it, nearly.
+fn way_to(piece: &Piece, join: Join) -> Mm {
+    let span = piece.crossings(join.row).span();
+    let met = match piece.row(join.row).from {
+        Side::Left => join.ends.first() - span.first(),
+        Side::Right => span.last() - join.ends.last(),
+    };
+    piece.spacing() * f64::from(met)
+}
+
+/// A place for a join in a row: the ends around the middle of a run at the back, a few ends in from the
+/// edges, as near the middle of the row as may be and clear of the last join.
+fn place_join(piece: &Piece, row: u32, last: Option<Span>, habits: &Habits) -> Join {
+    let span = piece.crossings(row).span();
+    let count = (habits.ratio(Habit::JoinEnds).round().max(1.0) as u32).min(span.len());
+    let middle = f64::from(span.first() + span.last()) / 2.0;
+    let edge = count.min(span.len().saturating_sub(count) / 2);
+    let crossings = piece.crossings(row);
+    let mut best: Option<((bool, u32, f64), Span)> = None;
+    let mut candidates =
+        span.first() + edge..=(span.last() + 1 - count).saturating_sub(edge).max(span.first());
+    if candidates.is_empty() {
+        candidates = span.first()..=span.first();
+    }
+    for first in candidates {
+        let Some(ends) = Span::new(first, first + count - 1) else { continue };
+        let over = ends.ends().filter(|&end| crossings.pass(end) == Some(Pass::Over)).count() as u32;
+        let above = last.is_some_and(|last| last.common(ends).is_some());
+        let off = (f64::from(ends.first() + ends.last()) / 2.0 - middle).abs();
+        let rank = (above, over, off);
+        if best.is_none_or(|(known, _)| rank < known) {
+            best = Some((rank, ends));
+        }
+    }
+    Join { row, ends: best.map_or(span, |(_, ends)| ends) }
+}

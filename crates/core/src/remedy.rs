@@ -1,0 +1,144 @@
+//! Remedies: edits that were tried out on a copy of the plan before they are offered. One is offered only if
+//! with it the finding is gone and no error has come in its place.
+
+use crate::piece::Piece;
+use crate::plan::{BandId, Edges, Edit, EndsWanted, Extent, Plan, Touch, TouchedRows, WeftId};
+use crate::side::{Pass, Span};
+use crate::sound::{Finding, Kind, Severity, Strand};
+use crate::study::{Study, study};
+use std::num::NonZeroU32;
+
+/// How many remedies are offered for one finding.
+const OFFERED: usize = 3;
+
+/// The remedies that take away a finding, those that change least first.
+#[must_use]
+pub fn remedies(plan: &Plan, studied: &Study, finding: &Finding) -> Vec<Edit> {
+    let mut offered: Vec<Edit> = Vec::new();
+    for edit in candidates(plan, studied, finding) {
+        if offered.len() == OFFERED {
+            break;
+        }
+        if takes_away(plan, studied, finding, &edit) {
+            offered.push(edit);
+        }
+    }
+    offered
+}
+
+/// Whether an edit takes a finding away and brings no error.
+fn takes_away(plan: &Plan, studied: &Study, finding: &Finding, edit: &Edit) -> bool {
+    let Ok(changed) = edit.apply(plan) else { return false };
+    let Ok(after) = study(&changed) else { return false };
+    let gone = !after.findings.iter().any(|f| f.kind.is_about_same(&finding.kind));
+    gone && after.findings.iter().filter(|f| f.severity == Severity::Error).all(|f| {
+        studied.findings.iter().any(|g| g.severity == Severity::Error && g.kind.is_about_same(&f.kind))
+    })
+}
+
+/// Edits that might help, those that change least first.
+fn candidates(plan: &Plan, studied: &Study, finding: &Finding) -> Vec<Edit> {
+    let piece = &studied.piece;
+    match &finding.kind {
+        Kind::LooseTurns { weft, band, .. } => {
+            let mut edits = other_sides(plan, *band, Some(*weft));
+            edits.push(Edit::BandEdges(*band, Edges::Taken));
+            edits.extend(other_numbers_of_ends(plan, piece));
+            edits.push(Edit::PieceEdges(Edges::Taken));
+            edits
+        }
+        Kind::HeldByTail { weft, other, .. } => [*other, *weft].map(|w| from_other_side(plan, w)).into(),
+        Kind::UnwrappedEdge { .. } => {
+            let wefts = (0..plan.wefts.len()).map(|weft| from_other_side(plan, WeftId(weft)));
+            wefts.chain([Edit::PieceEdges(Edges::Taken)]).collect()
+        }
+        Kind::SameOpeningAcross { above, .. } => {
+            let place = &piece.places[above.0];
+            let rows = place.repeat.map_or(4, |(_, rows)| rows.min(12));
+            (2..=rows).filter_map(NonZeroU32::new).map(|row| Edit::BandStart(place.band, row)).collect()
+        }
+        Kind::RepeatsUneven { even, alike, .. } => match plan.warp.ends {
+            EndsWanted::Count(_) => {
+                let mut numbers: Vec<u32> = even.iter().chain(alike).copied().collect();
+                let now = piece.end_count();
+                numbers.sort_by_key(|&n| n.abs_diff(now));
+                numbers.into_iter().map(Edit::WarpEnds).collect()
+            }
+            EndsWanted::Width(_) => Vec::new(),
+        },
+        Kind::TooTall { .. } => fewer_rows(plan, studied, finding),
+        Kind::LongFloats { strand, worst, count: 1, .. } => worst
+            .first()
+            .map(|float| tie_down(piece, *strand, float.rows, float.ends))
+            .into_iter()
+            .flatten()
+            .collect(),
+        _ => Vec::new(),
+    }
+}
+
+fn from_other_side(plan: &Plan, weft: WeftId) -> Edit {
+    Edit::WeftFrom(weft, plan.wefts[weft.0].from.other())
+}
+
+/// The wefts of a band from the other side, the one that the finding is about first.
+fn other_sides(plan: &Plan, band: BandId, first: Option<WeftId>) -> Vec<Edit> {
+    let mut wefts: Vec<WeftId> = first.into_iter().collect();
+    for weft in plan.wefts_in_turn(band) {
+        if !wefts.contains(&weft) {
+            wefts.push(weft);
+        }
+    }
+    wefts.into_iter().map(|weft| from_other_side(plan, weft)).collect()
+}
+
+/// One or two ends more or fewer.
+fn other_numbers_of_ends(plan: &Plan, piece: &Piece) -> Vec<Edit> {
+    let EndsWanted::Count(ends) = plan.warp.ends else { return Vec::new() };
+    let most = piece.loom.most_ends();
+    let numbers = [ends + 1, ends.saturating_sub(1), ends + 2, ends.saturating_sub(2)];
+    numbers.into_iter().filter(|&n| n > 1 && n <= most).map(Edit::WarpEnds).collect()
+}
+
+/// The most rows of one band with which everything fits, for the bands that have the most to give first.
+fn fewer_rows(plan: &Plan, studied: &Study, finding: &Finding) -> Vec<Edit> {
+    let piece = &studied.piece;
+    let mut bands: Vec<(BandId, u32, u32)> = Vec::new();
+    for place in &piece.places {
+        match bands.iter_mut().find(|(band, _, _)| *band == place.band) {
+            Some((_, _, rows)) => *rows += place.rows,
+            None => bands.push((place.band, place.rows, place.rows)),
+        }
+    }
+    bands.sort_by_key(|&(_, _, all)| std::cmp::Reverse(all));
+    let fits = |band, rows| takes_away(plan, studied, finding, &Edit::BandRows(band, rows));
+    bands
+        .into_iter()
+        .filter(|(band, _, _)| plan.extent_of(*band) != Some(&Extent::Fill))
+        .take(2)
+        .filter_map(|(band, rows, _)| {
+            let wefts = plan.wefts_in_turn(band).len().max(1) as u32;
+            let unit = if wefts > 1 { wefts } else { 1 };
+            // The largest number of whole turns that fits, by halving: fewer rows never stand higher.
+            let (mut low, mut high) = (0, (rows - 1) / unit);
+            while low < high {
+                let middle = (low + high).div_ceil(2);
+                if fits(band, middle * unit) { low = middle } else { high = middle - 1 }
+            }
+            (low > 0).then(|| Edit::BandRows(band, low * unit))
+        })
+        .collect()
+}
+
+/// A binding point in the middle of a float.
+fn tie_down(piece: &Piece, strand: Strand, rows: (u32, u32), ends: Span) -> Option<Edit> {
+    let row = match strand {
+        Strand::Weft => rows.1,
+        Strand::Warp => u32::midpoint(rows.0, rows.1),
+    };
+    let end = u32::midpoint(ends.first(), ends.last());
+    let pass: Pass = piece.crossings(row).pass(end)?.opposite();
+    let here = piece.row(row);
+    let touch = Touch { at: TouchedRows::Row(here.band_row), ends: Span::new(end, end)?, pass };
+    Some(Edit::Touch(piece.place_of(row).band, touch))
+}

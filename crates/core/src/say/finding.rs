@@ -1,0 +1,272 @@
+//! A finding in a sentence: what is so, and where.
+
+use super::{Mark, Text, Units, band, counted, ends, length, pass, rows, sentence, side, weft, yarn};
+use crate::hang::Layer;
+use crate::piece::Piece;
+use crate::plan::Purpose;
+use crate::side::{Pass, Surface};
+use crate::sound::floats::Float;
+use crate::sound::{Finding, Kind, Severity, Strand};
+use crate::walk::Grip;
+
+/// How much it matters, in a word.
+#[must_use]
+pub fn severity(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Error => "mend",
+        Severity::Warning => "look",
+        Severity::Note => "note",
+    }
+}
+
+/// A finding in words.
+#[must_use]
+pub fn finding(finding: &Finding, piece: &Piece, units: Units) -> Text {
+    Text::default().marked(words(finding, piece, units), Mark::Holds)
+}
+
+fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
+    match &finding.kind {
+        Kind::LooseTurns { weft: w, band: b, side: s, count, everywhere, slips_to, first } => {
+            let name = sentence(weft(piece, *w));
+            let (b, s) = (band(piece, *b), side(*s));
+            let turns = if *count == 1 { "its turn".into() } else { format!("{count} turns") };
+            let first = format!("first between rows {} and {}", first.0 + 1, first.1 + 1);
+            if *everywhere > 0 {
+                let comes = if *everywhere == 1 { "the row comes" } else { "those rows come" };
+                format!(
+                    "{name} goes back through its own opening at the {s} in {b} ({turns}, {first}) and nothing \
+                     holds it: {comes} out."
+                )
+            } else {
+                let slips =
+                    slips_to.map_or(String::new(), |end| format!(": the loop slips in to end {}", end + 1));
+                format!("{name} is loose at the {s} edge in {b} ({turns}, {first}){slips}.")
+            }
+        }
+        Kind::HeldByTail { weft: w, other, side: s, grip, row } => {
+            let tail = match grip {
+                Grip::EndingTail => "ending",
+                Grip::StartingTail | Grip::Yarn => "starting",
+            };
+            format!(
+                "Before row {}, {} has only the {tail} tail of {} to hold on to at the {}: secure that tail well.",
+                row + 1,
+                weft(piece, *w),
+                weft(piece, *other),
+                side(*s)
+            )
+        }
+        Kind::UnwrappedEdge { side: s, length: l } => {
+            let (first, last) = finding.at.rows;
+            format!(
+                "No turn wraps the {} edge end from row {} to row {} ({}): off the loom it slips out sideways.",
+                side(*s),
+                first + 1,
+                last + 1,
+                length(*l, units)
+            )
+        }
+        Kind::LongFloats { strand, surface, advice, count, worst } => {
+            long_floats(piece, (*strand, *surface), *advice, *count, worst, units)
+        }
+        Kind::SameOpeningAcross { below, above } => {
+            let (below, above) = (&piece.places[below.0], &piece.places[above.0]);
+            let row = above.first_row;
+            format!(
+                "The last row of {} and the first of {} (rows {} and {}) have the same opening: they lie as one.",
+                below.name,
+                above.name,
+                row,
+                row + 1
+            )
+        }
+        Kind::SameOpeningWithin { band: b, count } => {
+            let pairs = counted(*count, "pair of neighbouring rows has", "pairs of neighbouring rows have");
+            format!("In {} {pairs} the same opening: they lie as one, thicker row.", band(piece, *b))
+        }
+        Kind::FallsApart { layers, as_piece } => {
+            let layers = layers.as_slice();
+            let top = layers.first().map_or_else(String::new, strands);
+            let count = layers.len();
+            if *as_piece {
+                format!("It falls into {count} layers: {top} lift off the front.")
+            } else {
+                format!(
+                    "Only its turns and loops keep {count} layers together: cut, {top} would lift off the front."
+                )
+            }
+        }
+        Kind::EndsNeverInterlace { ends: which, pass: p } => {
+            let face = if *p == Pass::Over { "behind" } else { "in front of" };
+            let name = sentence(&numbered("end", which));
+            if which.len() == 1 {
+                format!("{name} lies {face} every row and never interlaces.")
+            } else {
+                format!("{name} lie {face} every row and never interlace.")
+            }
+        }
+        Kind::RowsNeverInterlace { rows: which, pass: p } => {
+            let name = sentence(&numbered("row", which));
+            if which.len() == 1 {
+                format!("{name} passes {} every end and never interlaces: it lies loose.", pass(*p))
+            } else {
+                format!("{name} pass {} every end and never interlace: they lie loose.", pass(*p))
+            }
+        }
+        Kind::RepeatsUneven { band: b, repeat, ends: n, even, alike } => {
+            let all = |numbers: &[u32]| numbers.iter().map(u32::to_string).collect::<Vec<_>>().join(" or ");
+            let mut choices = Vec::new();
+            if !even.is_empty() {
+                choices.push(format!("{} ends make whole repeats", all(even)));
+            }
+            if !alike.is_empty() {
+                choices.push(format!("{} make both edges alike", all(alike)));
+            }
+            let choices =
+                if choices.is_empty() { String::new() } else { format!(": {}", choices.join(", ")) };
+            format!(
+                "The repeat of {repeat} ends in {} doesn't come out on {n} ends{choices}.",
+                band(piece, *b)
+            )
+        }
+        Kind::TooThickForNotch { yarn: y, thickness, notch } => format!(
+            "{} is about {} thick; a notch takes {}.",
+            sentence(yarn(piece, *y)),
+            length(*thickness, units),
+            length(*notch, units)
+        ),
+        Kind::EndsTouch { yarn: y, thickness, spacing } => format!(
+            "The ends of {} take {} and stand {} apart: no weft fits between them.",
+            yarn(piece, *y),
+            length(*thickness, units),
+            length(*spacing, units)
+        ),
+        Kind::OpenSett { weft: w, ratio } => format!(
+            "The ends stand {ratio:.1} times as far apart as warp and {} are thick: the cloth will slide.",
+            weft(piece, *w)
+        ),
+        Kind::SizesDisagree { yarn: y, by_weight, by_wraps } => format!(
+            "{} should be {} thick by its weight and {} by its wraps: one of the two is mistyped, or the yarn is \
+             very soft.",
+            sentence(yarn(piece, *y)),
+            length(*by_weight, units),
+            length(*by_wraps, units)
+        ),
+        Kind::TooTall { height, reach, row } => format!(
+            "The rows come to {}, but a needle reaches {}: from row {} on they don't fit.",
+            length(*height, units),
+            length(*reach, units),
+            row + 1
+        ),
+        Kind::FillTooShort { band: b, rows: 0, .. } => {
+            let name = band(piece, *b);
+            let name = if name.is_empty() { "the band that fills".into() } else { name };
+            format!("Nothing is left for {name}.")
+        }
+        Kind::FillTooShort { band: b, rows: n, repeat } => format!(
+            "What is left for {} is {}, less than one repeat of {repeat} rows.",
+            band(piece, *b),
+            counted(*n, "row", "rows")
+        ),
+        Kind::TouchAsleep { band: b, touch } => format!(
+            "Touch {} of {} lies outside its rows or ends and has no effect now.",
+            touch + 1,
+            band(piece, *b)
+        ),
+        Kind::RunsOut { yarn: y, short, row } => {
+            let name = sentence(yarn(piece, *y));
+            let short = length(*short, units);
+            match row {
+                Some(row) => format!("{name} may run out in row {}, about {short} short.", row + 1),
+                None => format!("There is less {name} than the warp takes, about {short} short."),
+            }
+        }
+    }
+}
+
+fn purpose_of(purpose: Purpose) -> &'static str {
+    match purpose {
+        Purpose::Sample => "a sample",
+        Purpose::Bookmark => "a bookmark",
+        Purpose::Coaster => "a coaster",
+        Purpose::Jewellery => "jewellery",
+        Purpose::Garment => "something worn",
+        Purpose::Hanging => "a hanging",
+    }
+}
+
+fn long_floats(
+    piece: &Piece,
+    (strand, surface): (Strand, Surface),
+    advice: crate::quantity::Mm,
+    count: u32,
+    worst: &[Float],
+    units: Units,
+) -> String {
+    let front = if surface == Surface::Front { "front" } else { "back" };
+    let (name, per) = match strand {
+        Strand::Weft => ("weft", "ends"),
+        Strand::Warp => ("warp", "rows"),
+    };
+    let places: Vec<String> = worst.iter().map(|float| float_place(float, strand)).collect();
+    let longest = worst
+        .first()
+        .map_or_else(String::new, |float| format!("{} {per}, {}", float.count, length(float.length, units)));
+    let number = counted(count, &format!("{name} float"), &format!("{name} floats"));
+    let verb = if count == 1 { "is" } else { "are" };
+    format!(
+        "At the {front} {number} {verb} longer than {} for {}: the longest is {longest} ({}).",
+        length(advice, units),
+        purpose_of(piece.purpose),
+        places.join("; ")
+    )
+}
+
+fn float_place(float: &Float, strand: Strand) -> String {
+    let (a, b) = float.rows;
+    let at = ends(float.ends.first(), float.ends.last());
+    match strand {
+        Strand::Weft if float.round_edge => format!("rows {} and {} round the edge at {at}", a + 1, b + 1),
+        Strand::Weft => format!("{}, {at}", rows(a, b)),
+        Strand::Warp => format!("{at}, {}", rows(a, b)),
+    }
+}
+
+/// The strands of a layer: "ends 1 to 4 and rows 2 and 5".
+fn strands(layer: &Layer) -> String {
+    let ends = (!layer.ends.is_empty()).then(|| numbered("end", &layer.ends));
+    let rows = (!layer.rows.is_empty()).then(|| numbered("row", &layer.rows));
+    match (ends, rows) {
+        (Some(ends), Some(rows)) => format!("{ends} and {rows}"),
+        (one, other) => one.or(other).unwrap_or_default(),
+    }
+}
+
+/// The longest list of numbers that is read out; of a longer one the first few are named.
+const NAMED: usize = 6;
+
+/// "end 3", "ends 1 to 4", "rows 1, 3 and 5".
+fn numbered(noun: &str, numbers: &[u32]) -> String {
+    let ranges = ranges(numbers);
+    let one =
+        |&(a, b): &(u32, u32)| if a == b { (a + 1).to_string() } else { format!("{} to {}", a + 1, b + 1) };
+    let mut said: Vec<String> = ranges.iter().take(NAMED).map(one).collect();
+    if ranges.len() > NAMED {
+        said.push(format!("others, {} in all", numbers.len()));
+    }
+    let said: Vec<&str> = said.iter().map(String::as_str).collect();
+    format!("{noun}{} {}", if numbers.len() == 1 { "" } else { "s" }, super::list(&said))
+}
+
+/// Neighbouring numbers as ranges.
+fn ranges(numbers: &[u32]) -> Vec<(u32, u32)> {
+    let mut ranges: Vec<(u32, u32)> = Vec::new();
+    for &number in numbers {
+        match ranges.last_mut() {
+            Some((_, last)) if *last + 1 == number => *last = number,
+            _ => ranges.push((number, number)),
+        }
+    }
+    ranges
+}

@@ -1,0 +1,83 @@
+//! Numbers with the accuracy that is real.
+
+use crate::quantity::{Estimate, Gram, Mm};
+
+/// How a reader measures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Units {
+    /// Millimetres, centimetres, metres, grams.
+    #[default]
+    Metric,
+    /// Inches, yards, ounces.
+    Inch,
+}
+
+/// A length, to two figures or so: "8 mm", "3.5 cm", "14 cm", "1.2 m", "9 m"; "0.3 in", "5.5 in", "9.8 yd".
+#[must_use]
+pub fn length(length: Mm, units: Units) -> String {
+    let mm = length.mm();
+    match units {
+        Units::Metric if mm.abs() < 9.95 => format!("{} mm", figure(mm, 1)),
+        Units::Metric if mm.abs() < 995.0 => format!("{} cm", figure(mm / 10.0, 1)),
+        Units::Metric => format!("{} m", figure(mm / 1000.0, 1)),
+        Units::Inch if length.inches().abs() < 71.5 => format!("{} in", figure(length.inches(), 1)),
+        Units::Inch => format!("{} yd", figure(length.inches() / 36.0, 1)),
+    }
+}
+
+/// A mass: "0.8 g", "12 g", "1.2 kg"; "0.4 oz".
+#[must_use]
+pub fn mass(mass: Gram, units: Units) -> String {
+    let grams = mass.grams();
+    match units {
+        Units::Metric if grams.abs() < 995.0 => format!("{} g", figure(grams, 1)),
+        Units::Metric => format!("{} kg", figure(grams / 1000.0, 1)),
+        Units::Inch => format!("{} oz", figure(grams / 28.349_523_125, 2)),
+    }
+}
+
+/// An estimated length: "about 9 m (8 to 11)". The spread is left out where it doesn't show at this accuracy.
+#[must_use]
+pub fn about(estimate: Estimate<Mm>, units: Units) -> String {
+    let likely = length(estimate.likely, units);
+    let (low, high) = (length(estimate.low, units), length(estimate.high, units));
+    // The unit is said once where both have it.
+    let short = match (low.split_once(' '), high.split_once(' ')) {
+        (Some((number, unit)), Some((_, other))) if unit == other => number,
+        _ => &low,
+    };
+    if low == high { format!("about {likely}") } else { format!("about {likely} ({short} to {high})") }
+}
+
+/// A number with at most so many decimals, fewer from 10 up, and no zeros at its end.
+fn figure(value: f64, decimals: usize) -> String {
+    let decimals = if value.abs() >= 9.95 { decimals.saturating_sub(1) } else { decimals };
+    let text = format!("{value:.decimals$}");
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    if text == "-0" { "0".into() } else { text.into() }
+}
+
+/// A share in whole percent.
+#[must_use]
+pub fn degree(share: f64) -> String {
+    format!("{} %", (share * 100.0).round())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths_come_in_the_unit_that_suits_them() {
+        let all = |mm, units| length(Mm::new(mm), units);
+        assert_eq!(all(8.04, Units::Metric), "8 mm");
+        assert_eq!(all(35.0, Units::Metric), "3.5 cm");
+        assert_eq!(all(138.0, Units::Metric), "14 cm");
+        assert_eq!(all(1240.0, Units::Metric), "1.2 m");
+        assert_eq!(all(9000.0, Units::Metric), "9 m");
+        assert_eq!(all(139.7, Units::Inch), "5.5 in");
+        assert_eq!(all(9144.0, Units::Inch), "10 yd");
+        assert_eq!(all(99.6, Units::Metric), "10 cm");
+        assert_eq!(all(-0.01, Units::Metric), "0 mm");
+    }
+}

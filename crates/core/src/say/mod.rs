@@ -1,0 +1,132 @@
+//! Facts into words. This is the one room in which sentences stand; no other module of the core holds one.
+//!
+//! Words are short, kind and exact: what is so, where, what to do. People count rows and ends from 1, rows
+//! from the bottom and ends from the left, seen from the front.
+
+mod edit;
+mod finding;
+mod measure;
+mod need;
+mod piece;
+mod problem;
+mod resolved;
+mod row;
+mod step;
+mod warp;
+
+pub use edit::edit;
+pub use finding::{finding, severity};
+pub use measure::{Units, about, degree, length, mass};
+pub use need::{needlefuls, parts, rests_on, takes};
+pub use piece::{asked, follows, list, purpose};
+pub use problem::piece_error;
+pub use resolved::resolved;
+pub use row::{edge_note, row_words, unpick_words};
+pub use step::{edge_habit, step, turn};
+pub use warp::{picture, winding};
+
+use crate::piece::Piece;
+use crate::plan::{BandId, WeftId, YarnId};
+use crate::side::{Pass, Side};
+use std::fmt;
+
+/// What a stretch of words is about, so that a page can link or underline it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Mark {
+    /// What the piece is for.
+    Purpose,
+    /// The frame.
+    Loom,
+    /// The number of ends.
+    Ends,
+    /// A yarn.
+    Yarn(YarnId),
+    /// Whether and how it holds.
+    Holds,
+    /// The size on the loom.
+    Size,
+    /// What it takes of yarn.
+    Need,
+}
+
+/// Words, some of them marked.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Text {
+    /// The parts, in order.
+    pub parts: Vec<(String, Option<Mark>)>,
+}
+
+impl Text {
+    /// Adds words that are about nothing in particular.
+    #[must_use]
+    pub fn plain(mut self, words: impl Into<String>) -> Text {
+        self.parts.push((words.into(), None));
+        self
+    }
+
+    /// Adds marked words.
+    #[must_use]
+    pub fn marked(mut self, words: impl Into<String>, mark: Mark) -> Text {
+        self.parts.push((words.into(), Some(mark)));
+        self
+    }
+}
+
+impl fmt::Display for Text {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.parts.iter().try_for_each(|(words, _)| f.write_str(words))
+    }
+}
+
+/// Left or right.
+#[must_use]
+pub fn side(side: Side) -> &'static str {
+    match side {
+        Side::Left => "left",
+        Side::Right => "right",
+    }
+}
+
+/// Over or under.
+#[must_use]
+pub fn pass(pass: Pass) -> &'static str {
+    match pass {
+        Pass::Over => "over",
+        Pass::Under => "under",
+    }
+}
+
+pub(crate) fn weft(piece: &Piece, weft: WeftId) -> &str {
+    &piece.wefts[weft.0].name
+}
+
+pub(crate) fn yarn(piece: &Piece, yarn: YarnId) -> &str {
+    &piece.yarns[yarn.0].name
+}
+
+/// A band's name, as it goes into a sentence.
+pub(crate) fn band(piece: &Piece, band: BandId) -> String {
+    let place = piece.places.iter().find(|place| place.band == band);
+    place.map_or_else(String::new, |place| place.name.clone())
+}
+
+/// The first letter made large.
+pub(crate) fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// "1 row", "2 rows".
+pub(crate) fn counted(count: u32, one: &str, many: &str) -> String {
+    if count == 1 { format!("1 {one}") } else { format!("{count} {many}") }
+}
+
+/// "row 3" or "rows 3 to 8", from rows counted from 0.
+pub(crate) fn rows(first: u32, last: u32) -> String {
+    if first == last { format!("row {}", first + 1) } else { format!("rows {} to {}", first + 1, last + 1) }
+}
+
+/// "end 3" or "ends 3 to 8", from ends counted from 0.
+pub(crate) fn ends(first: u32, last: u32) -> String {
+    if first == last { format!("end {}", first + 1) } else { format!("ends {} to {}", first + 1, last + 1) }
+}

@@ -1,0 +1,64 @@
+//! What a piece takes of yarn, in words.
+
+use super::{Units, about, length};
+use crate::need::{Needleful, Parts, YarnNeed};
+use crate::piece::Piece;
+use crate::quantity::{Estimate, Mm};
+
+/// The parts of a weft's yarn by name, each with what it rests on: the model, or a habit.
+#[must_use]
+pub fn parts(parts: &Parts<Estimate<Mm>>) -> [(&'static str, Estimate<Mm>); 7] {
+    [
+        ("rows", parts.rows),
+        ("turns", parts.turns),
+        ("carries", parts.carries),
+        ("slack laid in", parts.slack),
+        ("tails", parts.tails),
+        ("joins", parts.joins),
+        ("left on the needle", parts.rests),
+    ]
+}
+
+/// What a figure rests on.
+#[must_use]
+pub fn rests_on(estimate: &Estimate<Mm>) -> &'static str {
+    match (estimate.basis.model, estimate.basis.habit, estimate.basis.measured) {
+        (_, _, true) => "measured",
+        (true, true, false) => "model and habit",
+        (true, false, false) => "model",
+        (false, true, false) => "habit",
+        (false, false, false) => "exact",
+    }
+}
+
+/// The needlefuls of one weft: how long to cut each, its rows, and where it joins.
+#[must_use]
+pub fn needlefuls(all: &[Needleful], piece: &Piece, units: Units) -> Vec<String> {
+    all.iter()
+        .map(|needleful| {
+            let strands = f64::from(piece.wefts[needleful.weft.0].strands);
+            let cut = length(needleful.length * strands, units);
+            let doubled = if strands > 1.0 { ", to lie double" } else { "" };
+            let rows = match (needleful.from_row, needleful.to_row) {
+                (a, b) if a == b => format!("row {}", a + 1),
+                (a, b) => format!("rows {} to {}", a + 1, b + 1),
+            };
+            let begins = match needleful.join {
+                Some(join) => format!(
+                    "joins in row {} over {}",
+                    join.row + 1,
+                    super::ends(join.ends.first(), join.ends.last())
+                ),
+                None => "begins with a tail".into(),
+            };
+            format!("{cut}{doubled}: {rows}; {begins}")
+        })
+        .collect()
+}
+
+/// What a piece takes of one yarn, warp and weft together: "Foam: about 9 m (8 to 11), about 12 g".
+#[must_use]
+pub fn takes(need: &YarnNeed, piece: &Piece, units: Units) -> String {
+    let name = super::sentence(super::yarn(piece, need.yarn));
+    format!("{name}: {}, about {}", about(need.total, units), super::mass(need.mass.likely, units))
+}

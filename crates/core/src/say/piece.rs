@@ -1,0 +1,156 @@
+//! The piece in two sentences: what was asked, and what follows.
+
+use super::{Mark, Text, Units, about, length, yarn};
+use crate::habits::Habits;
+use crate::need::Need;
+use crate::piece::Piece;
+use crate::plan::{Purpose, YarnId};
+use crate::quantity::{Estimate, Mm};
+use crate::side::{Side, Surface};
+use crate::sound::{Finding, Kind, Severity};
+use crate::walk::{TurnState, Walk};
+
+/// What a piece for this purpose is called.
+#[must_use]
+pub fn purpose(purpose: Purpose) -> &'static str {
+    match purpose {
+        Purpose::Sample => "sample",
+        Purpose::Bookmark => "bookmark",
+        Purpose::Coaster => "coaster",
+        Purpose::Jewellery => "piece of jewellery",
+        Purpose::Garment => "piece to wear",
+        Purpose::Hanging => "hanging",
+    }
+}
+
+/// "reed", "reed and foam", "foam, slate and reed".
+#[must_use]
+pub fn list(names: &[&str]) -> String {
+    match names {
+        [] => String::new(),
+        [only] => (*only).to_owned(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+/// Yarns in the order in which they are first met.
+fn met(yarns: impl Iterator<Item = YarnId>) -> Vec<YarnId> {
+    let mut met = Vec::new();
+    for yarn in yarns {
+        if !met.contains(&yarn) {
+            met.push(yarn);
+        }
+    }
+    met
+}
+
+fn marked_list(mut text: Text, piece: &Piece, yarns: &[YarnId]) -> Text {
+    for (k, &id) in yarns.iter().enumerate() {
+        let joint = match k {
+            0 => "",
+            _ if k + 1 == yarns.len() => " and ",
+            _ => ", ",
+        };
+        text = text.plain(joint).marked(yarn(piece, id), Mark::Yarn(id));
+    }
+    text
+}
+
+/// What was asked: "A coaster on the small frame: 24 ends of reed, woven with foam and slate."
+#[must_use]
+pub fn asked(piece: &Piece) -> Text {
+    let loom = match &piece.loom.name {
+        Some(name) => format!("the {}", name.strip_prefix("the ").unwrap_or(name)),
+        None => format!("a frame of {} notches", piece.loom.notches),
+    };
+    let ends = super::counted(piece.end_count(), "end", "ends");
+    let warp = met(piece.ends.iter().map(|end| end.yarn));
+    let weft = met(piece.rows.iter().map(|row| piece.wefts[row.weft.0].yarn));
+    let text = Text::default()
+        .plain("A ")
+        .marked(purpose(piece.purpose), Mark::Purpose)
+        .plain(" on ")
+        .marked(loom, Mark::Loom)
+        .plain(": ")
+        .marked(ends, Mark::Ends)
+        .plain(" of ");
+    let text = marked_list(text, piece, &warp).plain(", woven with ");
+    let text = marked_list(text, piece, &weft);
+    match piece.shows {
+        Surface::Front => text.plain("."),
+        Surface::Back => text.plain(", its good side away from the weaver."),
+    }
+}
+
+/// What follows, what is not held first: whether it holds, its size on the loom, and the yarn it takes.
+#[must_use]
+pub fn follows(
+    piece: &Piece,
+    walk: &Walk,
+    findings: &[Finding],
+    need: &Need,
+    habits: &Habits,
+    units: Units,
+) -> Text {
+    let size = format!(
+        "{} wide and {} high",
+        length(crate::warp::outer_width(piece), units),
+        length(piece.height(habits), units)
+    );
+    let sum = |of: fn(&crate::need::YarnNeed) -> Estimate<Mm>| {
+        let all = need.yarns.iter().map(of);
+        all.reduce(|a, b| a + b)
+    };
+    let text = Text::default().marked(holds(piece, walk, findings, units), Mark::Holds);
+    let text = text.plain(" On the loom it is about ").marked(size, Mark::Size);
+    let text = text.plain(format!(": {}.", super::counted(piece.row_count(), "row", "rows")));
+    match (sum(|y| y.weft), sum(|y| y.warp)) {
+        (Some(weft), Some(warp)) => text
+            .plain(" It takes ")
+            .marked(format!("{} of weft and {} of warp", about(weft, units), about(warp, units)), Mark::Need)
+            .plain("."),
+        _ => text,
+    }
+}
+
+/// Whether it holds, and by what. It never reassures: "holds" is said only where the cloth hangs together,
+/// every turn is caught or held, and both edge ends are wrapped.
+fn holds(piece: &Piece, walk: &Walk, findings: &[Finding], units: Units) -> String {
+    let errors: Vec<&Finding> = findings.iter().filter(|f| f.severity == Severity::Error).collect();
+    if let Some(first) = errors.first() {
+        let more = match errors.len() - 1 {
+            0 => String::new(),
+            more => format!(" {} more to mend.", super::counted(more as u32, "thing", "things")),
+        };
+        return format!("{}{more}", super::finding(first, piece, units));
+    }
+    let weak = findings.iter().find(|finding| {
+        matches!(
+            finding.kind,
+            Kind::LooseTurns { .. }
+                | Kind::UnwrappedEdge { .. }
+                | Kind::FallsApart { .. }
+                | Kind::HeldByTail { .. }
+        )
+    });
+    if let Some(weak) = weak {
+        return super::finding(weak, piece, units).to_string();
+    }
+    let mut caught = 0_u32;
+    let mut crossed = [0_u32; 2];
+    let mut turns = 0_u32;
+    for turn in walk.turns() {
+        turns += 1;
+        if turn.state == TurnState::Caught {
+            caught += 1;
+        } else {
+            crossed[usize::from(turn.side == Side::Right)] += 1;
+        }
+    }
+    match (turns, caught) {
+        (0, _) => "It holds.".into(),
+        (turns, caught) if caught == turns => "It wraps the edge at every turn and holds.".into(),
+        (_, 0) => "It is crossed at every turn and holds.".into(),
+        _ => "It is crossed where a turn does not wrap the edge, and holds.".into(),
+    }
+}

@@ -1,0 +1,166 @@
+//! A row in the words that a weaver says: runs in the direction of travel, repeats told as repeats.
+
+use crate::side::Side;
+use crate::weave::Run;
+
+/// Part of a row as it is said.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Phrase {
+    /// The first of its runs.
+    start: usize,
+    /// How many runs.
+    len: usize,
+    /// How often they are woven.
+    times: u32,
+}
+
+/// The longest group of runs that people still hear as a repeat.
+const LONGEST_GROUP: usize = 12;
+
+/// Splits a row into phrases that take the fewest words. A group has an even number of runs, since over and
+/// under alternate.
+fn phrases(runs: &[Run]) -> Vec<Phrase> {
+    let count = runs.len();
+    let once = |start| Phrase { start, len: 1, times: 1 };
+    // For each group length, how many runs from here on are the same as one group further.
+    let lengths: Vec<usize> = (2..=LONGEST_GROUP.min(count / 2)).step_by(2).collect();
+    let mut same: Vec<Vec<usize>> = vec![vec![0; count + 1]; lengths.len()];
+    for (known, &len) in same.iter_mut().zip(&lengths) {
+        for i in (0..count.saturating_sub(len)).rev() {
+            known[i] = if runs[i] == runs[i + len] { known[i + 1] + 1 } else { 0 };
+        }
+    }
+    // Fewest words from each run to the end, and the phrase that begins there.
+    let mut best: Vec<(usize, Phrase)> = vec![(0, once(count)); count + 1];
+    for i in (0..count).rev() {
+        let mut choice = (best[i + 1].0 + 2, once(i));
+        for (known, &len) in same.iter().zip(&lengths) {
+            let most = known[i] / len + 1;
+            for times in [most, most.saturating_sub(1)] {
+                if times < 2 {
+                    continue;
+                }
+                let words = best[i + len * times].0 + 2 * len + 2;
+                if words < choice.0 {
+                    choice = (words, Phrase { start: i, len, times: times as u32 });
+                }
+            }
+        }
+        best[i] = choice;
+    }
+    let mut phrases = Vec::new();
+    let mut at = 0;
+    while at < count {
+        let phrase = best[at].1;
+        at += phrase.len * phrase.times as usize;
+        phrases.push(phrase);
+    }
+    phrases
+}
+
+fn times(times: u32) -> String {
+    const WORDS: [&str; 13] = [
+        "",
+        "once",
+        "twice",
+        "three times",
+        "four times",
+        "five times",
+        "six times",
+        "seven times",
+        "eight times",
+        "nine times",
+        "ten times",
+        "eleven times",
+        "twelve times",
+    ];
+    WORDS.get(times as usize).map_or_else(|| format!("{times} times"), |&word| word.to_owned())
+}
+
+/// A row in words, its runs given in the direction of travel: "under 1, then over 4, under 2 five times,
+/// over 3". A repeated group begins at the start of the row or at "then", and ends with how often it is
+/// woven.
+#[must_use]
+pub fn row_words(runs: &[Run]) -> String {
+    let mut said = String::new();
+    for (k, phrase) in phrases(runs).into_iter().enumerate() {
+        if k > 0 {
+            said.push_str(", ");
+            if phrase.times > 1 {
+                said.push_str("then ");
+            }
+        }
+        let group = &runs[phrase.start..phrase.start + phrase.len];
+        let words: Vec<String> =
+            group.iter().map(|run| format!("{} {}", super::pass(run.pass), run.ends)).collect();
+        said.push_str(&words.join(", "));
+        if phrase.times > 1 {
+            said.push(' ');
+            said.push_str(&times(phrase.times));
+        }
+    }
+    said
+}
+
+/// How a row is taken out again: backwards, needle first, from the side at which it came out.
+#[must_use]
+pub fn unpick_words(runs: &[Run], from: Side) -> String {
+    let back: Vec<Run> = runs.iter().rev().copied().collect();
+    format!("back from the {}, needle first: {}", super::side(from.other()), row_words(&back))
+}
+
+/// The groups at a row's two edges that its repeat does not lead one to expect, first and last as the needle
+/// meets them; `None` where the row says nothing but its repeat.
+#[must_use]
+pub fn edge_note(runs: &[Run]) -> Option<String> {
+    let phrases = phrases(runs);
+    let group = phrases.iter().filter(|p| p.times > 1).max_by_key(|p| p.len * p.times as usize)?;
+    let repeat = &runs[group.start..group.start + group.len];
+    let odd = |run: &Run| !repeat.contains(run);
+    let first = runs.first().filter(|run| odd(run));
+    let last = runs.last().filter(|run| odd(run));
+    let words = |run: &Run| format!("{} {}", super::pass(run.pass), run.ends);
+    match (first, last) {
+        (None, None) => None,
+        (Some(first), None) => Some(format!("begins with {}", words(first))),
+        (None, Some(last)) => Some(format!("ends with {}", words(last))),
+        (Some(first), Some(last)) => Some(format!("begins with {}, ends with {}", words(first), words(last))),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::weave::Runs;
+
+    fn said(text: &str) -> String {
+        row_words(Runs::parse(text).unwrap().runs())
+    }
+
+    #[test]
+    fn repeats_are_said_the_way_people_say_them() {
+        assert_eq!(
+            said("under 1 over 4 under 2 over 4 under 2 over 4 under 2 over 4 under 2 over 4 under 2 over 3"),
+            "under 1, then over 4, under 2 five times, over 3"
+        );
+        assert_eq!(said("over 1 under 1 over 1 under 1 over 1 under 1"), "over 1, under 1 three times");
+        assert_eq!(said("over 5 under 3"), "over 5, under 3");
+        assert_eq!(said("over 5 under 3 over 5 under 3"), "over 5, under 3 twice");
+        assert_eq!(said("over 12"), "over 12");
+        assert_eq!(
+            said("over 1 under 1 over 1 under 1 over 1 under 3 over 2 under 3 over 2 under 3 over 2"),
+            "over 1, under 1 twice, over 1, then under 3, over 2 three times"
+        );
+    }
+
+    #[test]
+    fn odd_groups_at_the_edges_are_pointed_out() {
+        let note = |text: &str| edge_note(Runs::parse(text).unwrap().runs());
+        assert_eq!(
+            note("under 1 over 4 under 2 over 4 under 2 over 3").as_deref(),
+            Some("begins with under 1, ends with over 3")
+        );
+        assert_eq!(note("over 4 under 2 over 4 under 2"), None);
+        assert_eq!(note("over 5 under 3"), None);
+    }
+}

@@ -1,0 +1,93 @@
+//! What to do before and after a row, and what holds at the edge.
+
+use super::{Units, length, pass, side, weft};
+use crate::piece::{Piece, PlaceId};
+use crate::quantity::Mm;
+use crate::side::{Pass, Side};
+use crate::walk::{EdgeHabit, Grip, Step, Turn, TurnState, Walk};
+
+/// A step as an instruction.
+#[must_use]
+pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
+    match *step {
+        Step::Begin { weft: w, side: s, tail } => {
+            format!("begin {} at the {}, leaving a tail of {}", weft(piece, w), side(s), length(tail, units))
+        }
+        Step::Cross { weft: w, pass: p, other, grip, side: s, .. } => {
+            let other = match grip {
+                Grip::Yarn => weft(piece, other).to_owned(),
+                Grip::StartingTail => format!("the starting tail of {}", weft(piece, other)),
+                Grip::EndingTail => format!("the ending tail of {}", weft(piece, other)),
+            };
+            format!("cross at the {}: take {} {} {}", side(s), weft(piece, w), pass(p), other)
+        }
+        Step::Carry { weft: w, side: s, past, up } => {
+            let rows = super::counted(past, "row", "rows");
+            let name = weft(piece, w);
+            let up = length(up.max(Mm::ZERO), units);
+            format!("take up {name} at the {}, carried past {rows} ({up})", side(s))
+        }
+        Step::Hill => "lay it in as a hill".into(),
+        Step::Comb => "comb it down".into(),
+        Step::Cut { weft: w, side: s, tail } => {
+            let name = weft(piece, w);
+            format!(
+                "cut {name} at the {}, leaving a tail of {} to knot or darn in",
+                side(s),
+                length(tail, units)
+            )
+        }
+    }
+}
+
+/// How a turn lies, and what holds it.
+#[must_use]
+pub fn turn(turn: &Turn, piece: &Piece) -> String {
+    let (name, at) = (weft(piece, turn.weft), side(turn.side));
+    let state = match turn.state {
+        TurnState::Caught => return format!("{name} wraps the edge end at the {at}"),
+        TurnState::LooseAtEdge { slips_to } => {
+            format!("{name} is loose at the {at}; by itself it slips in to end {}", slips_to + 1)
+        }
+        TurnState::LooseEverywhere => {
+            format!("{name} is loose at the {at}; by itself row {} comes out", turn.row + 1)
+        }
+    };
+    let Some(hold) = turn.held else {
+        return format!("{state}, and nothing holds it");
+    };
+    let other = weft(piece, hold.weft);
+    let holder = match hold.grip {
+        Grip::Yarn => other.to_owned(),
+        Grip::StartingTail => format!("only the starting tail of {other}"),
+        Grip::EndingTail => format!("only the ending tail of {other}"),
+    };
+    let by = if hold.pass == Pass::Over { "in front of it" } else { "behind it" };
+    format!("{state}, but {holder} holds it, passing {by}")
+}
+
+/// What the edges of a band are like all along it, in one line; `None` where no needle turns in it.
+#[must_use]
+pub fn edge_habit(piece: &Piece, walk: &Walk, place: PlaceId) -> Option<String> {
+    let [left, right] = Side::BOTH.map(|side| walk.edge_habit(piece, place, side));
+    let (one, other) = (habit(piece, left), habit(piece, right));
+    match (one, other) {
+        (None, None) => None,
+        (Some(one), Some(other)) if one == other => Some(format!("at both edges: {one}")),
+        (Some(one), Some(other)) => Some(format!("at the left edge: {one}; at the right: {other}")),
+        (Some(one), None) => Some(format!("at the left edge: {one}")),
+        (None, Some(other)) => Some(format!("at the right edge: {other}")),
+    }
+}
+
+fn habit(piece: &Piece, habit: EdgeHabit) -> Option<String> {
+    Some(match habit {
+        EdgeHabit::NoTurn => return None,
+        EdgeHabit::Caught => "each turn wraps the edge end".into(),
+        EdgeHabit::Crossed { weft: w, pass: p, other } => {
+            format!("{} {} {}", weft(piece, w), pass(p), weft(piece, other))
+        }
+        EdgeHabit::CrossedVariously => "cross as each row says".into(),
+        EdgeHabit::Loose => "loose; see what check says".into(),
+    })
+}

@@ -1,0 +1,54 @@
+//! Repeats that don't come out across the ends.
+
+use super::{Finding, Kind, Severity, Where};
+use crate::piece::{Piece, Place};
+use crate::side::Side;
+
+/// Bands whose repeat neither comes out even nor is alike at both edges, with the nearest numbers of ends
+/// that would.
+pub fn findings(piece: &Piece) -> Vec<Finding> {
+    let mut found: Vec<Finding> = Vec::new();
+    for place in &piece.places {
+        if found.iter().any(|finding| finding.at.band == Some(place.band)) {
+            continue;
+        }
+        found.extend(uneven(piece, place));
+    }
+    found
+}
+
+fn uneven(piece: &Piece, place: &Place) -> Option<Finding> {
+    let (repeat, _) = place.repeat?;
+    let ends = place.span.len();
+    // The first group as it lies in the cloth.
+    let group = piece.crossings(place.first_row).runs(Side::Left).next()?.ends.min(repeat);
+    let is_even = |n: u32| n.is_multiple_of(repeat);
+    let is_alike = |n: u32| n % repeat == group % repeat;
+    if repeat < 2 || repeat > ends || is_even(ends) || is_alike(ends) {
+        return None;
+    }
+    // Ends outside the band's span stay as they are.
+    let outside = piece.end_count() - ends;
+    let most = piece.loom.most_ends().saturating_sub(outside);
+    let nearest = |fits: &dyn Fn(u32) -> bool| {
+        let fewer = (group.max(2)..ends).rev().find(|&n| fits(n));
+        let more = (ends + 1..=most.min(ends + repeat)).find(|&n| fits(n));
+        fewer.into_iter().chain(more).map(|n| n + outside).collect::<Vec<u32>>()
+    };
+    Some(Finding {
+        severity: Severity::Note,
+        at: Where {
+            rows: (place.first_row, place.first_row + place.rows - 1),
+            ends: place.span,
+            edge: None,
+            band: Some(place.band),
+        },
+        kind: Kind::RepeatsUneven {
+            band: place.band,
+            repeat,
+            ends,
+            even: nearest(&is_even),
+            alike: nearest(&is_alike),
+        },
+    })
+}

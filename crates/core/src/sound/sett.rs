@@ -1,0 +1,51 @@
+//! Yarn against notches and spacing: too thick, touching, too open; and sizes that contradict each other.
+
+use super::{Finding, Kind, Severity, Where};
+use crate::habits::Habits;
+use crate::piece::Piece;
+use crate::plan::{WeftId, YarnId};
+use crate::thread::Thread;
+use crate::yarn::ThicknessConflict;
+
+/// Past this distance of the ends, over the thickness of warp and weft together, cloth slides (the cloth
+/// model, section 3: about 2 to 2.5; common practice, no source).
+const SLEAZY: f64 = 2.5;
+
+/// Findings about the yarns, each yarn or weft once.
+pub fn findings(piece: &Piece, habits: &Habits) -> Vec<Finding> {
+    let everywhere = Where::everywhere(piece);
+    let mut found = Vec::new();
+    let mut say = |severity, kind| found.push(Finding { severity, at: everywhere, kind });
+    let strands = piece.loom.strands_per_end();
+    let spacing = piece.spacing();
+    for (yarn, known) in (0..).map(YarnId).zip(&piece.yarns) {
+        if let Some(ThicknessConflict { by_weight, by_wraps }) = known.thickness_conflict() {
+            say(Severity::Warning, Kind::SizesDisagree { yarn, by_weight, by_wraps });
+        }
+        if !piece.ends.iter().any(|end| end.yarn == yarn) {
+            continue;
+        }
+        let thickness = known.diameter();
+        if let Some(notch) = piece.loom.notch_width.as_ref().map(|width| width.value)
+            && thickness > notch
+        {
+            say(Severity::Warning, Kind::TooThickForNotch { yarn, thickness, notch });
+        }
+        let thickness = thickness * f64::from(strands);
+        if thickness >= spacing {
+            say(Severity::Warning, Kind::EndsTouch { yarn, thickness, spacing });
+        }
+    }
+    let warp = Thread::of_warp(&piece.yarns, &piece.ends, &piece.loom, habits);
+    for weft in (0..piece.wefts.len()).map(WeftId) {
+        if !piece.rows.iter().any(|row| row.weft == weft) {
+            continue;
+        }
+        let thread = piece.thread(weft, habits);
+        let ratio = spacing / (warp.thick + thread.thick);
+        if ratio > SLEAZY {
+            say(Severity::Warning, Kind::OpenSett { weft, ratio });
+        }
+    }
+    found
+}

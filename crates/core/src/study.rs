@@ -1,0 +1,51 @@
+//! Everything there is to know about a plan, worked out once: what the command line, the page and the sheet
+//! all read.
+
+use crate::habits::Habits;
+use crate::need::{self, Need};
+use crate::piece::{self, Piece, PieceError};
+use crate::plan::Plan;
+use crate::sound::{self, Finding, stock};
+use crate::walk::{self, Walk};
+
+/// A plan, studied.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Study {
+    /// The maker's habits that were used.
+    pub habits: Habits,
+    /// The rows.
+    pub piece: Piece,
+    /// The needles.
+    pub walk: Walk,
+    /// The yarn.
+    pub need: Need,
+    /// What the weaver should know, what matters most first.
+    pub findings: Vec<Finding>,
+}
+
+/// Makes the piece, walks its needles, works out its yarn and what there is to find.
+///
+/// # Errors
+/// What keeps the plan from becoming a piece.
+pub fn study(plan: &Plan) -> Result<Study, PieceError> {
+    let habits = Habits::of(plan);
+    let piece = piece::make(plan, &habits)?;
+    Ok(of_piece(piece, habits))
+}
+
+fn of_piece(piece: Piece, habits: Habits) -> Study {
+    let walk = walk::walk(&piece, &habits);
+    let need = need::need(&piece, &walk, &habits);
+    let mut findings = sound::findings(&piece, &walk, &habits);
+    findings.extend(stock::findings(&piece, &walk, &need, &habits));
+    findings.sort_by_key(|finding| finding.severity);
+    Study { habits, piece, walk, need, findings }
+}
+
+impl Study {
+    /// The same for a weaver who has the back of the piece before her.
+    #[must_use]
+    pub fn turned(&self) -> Study {
+        of_piece(self.piece.turned(), self.habits.clone())
+    }
+}

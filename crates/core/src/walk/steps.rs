@@ -1,0 +1,99 @@
+//! What is to be done before and after a row, each as a step of its own.
+
+use super::{Grip, Hold, Thread, Turn};
+use crate::habits::{Habit, Habits};
+use crate::piece::Piece;
+use crate::plan::WeftId;
+use crate::quantity::Mm;
+use crate::side::{Pass, Side};
+
+/// One thing to do.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Step {
+    /// Begin a yarn here and leave a tail.
+    Begin {
+        /// The weft.
+        weft: WeftId,
+        /// The side at which it begins.
+        side: Side,
+        /// The tail to leave.
+        tail: Mm,
+    },
+    /// Take this weft round another at the edge, so that each holds the other.
+    Cross {
+        /// The weft whose row comes next.
+        weft: WeftId,
+        /// Under or over the other.
+        pass: Pass,
+        /// The weft that waits there (or whose tail hangs there).
+        other: WeftId,
+        /// What of the other.
+        grip: Grip,
+        /// The side at which they meet.
+        side: Side,
+        /// The edge end.
+        end: u32,
+    },
+    /// Take up a weft that has waited while others were woven.
+    Carry {
+        /// The weft.
+        weft: WeftId,
+        /// The side at which it waited.
+        side: Side,
+        /// The rows woven meanwhile.
+        past: u32,
+        /// How far it is carried up the edge.
+        up: Mm,
+    },
+    /// Lay the yarn in as a hill, so that the row gets the length it needs.
+    Hill,
+    /// Comb it down.
+    Comb,
+    /// Cut the yarn and leave a tail to secure.
+    Cut {
+        /// The weft.
+        weft: WeftId,
+        /// The side at which it ends.
+        side: Side,
+        /// The tail to leave.
+        tail: Mm,
+    },
+}
+
+pub(super) fn before(
+    piece: &Piece,
+    thread: &Thread,
+    row: u32,
+    turn: Option<&Turn>,
+    habits: &Habits,
+) -> Vec<Step> {
+    let this = piece.row(row);
+    let mut steps = Vec::new();
+    match thread.previous[row as usize] {
+        None => {
+            let tail = habits.length(Habit::Tail);
+            steps.push(Step::Begin { weft: this.weft, side: this.from, tail });
+        }
+        Some(since) if row - since > 1 => {
+            let up = this.height - piece.row(since).height;
+            steps.push(Step::Carry { weft: this.weft, side: this.from, past: row - since - 1, up });
+        }
+        Some(_) => {}
+    }
+    if let Some(&Turn { end, held: Some(Hold { weft: other, pass, grip, made_here: true, .. }), .. }) = turn {
+        // What passes in front of the turn has this weft go under it, and the reverse.
+        let pass = pass.opposite();
+        steps.push(Step::Cross { weft: this.weft, pass, other, grip, side: this.from, end });
+    }
+    steps
+}
+
+pub(super) fn after(thread: &Thread, piece: &Piece, row: u32, habits: &Habits) -> Vec<Step> {
+    let this = piece.row(row);
+    let mut steps = vec![Step::Hill, Step::Comb];
+    if thread.next[row as usize].is_none() {
+        let tail = habits.length(Habit::Tail);
+        steps.push(Step::Cut { weft: this.weft, side: this.from.other(), tail });
+    }
+    steps
+}

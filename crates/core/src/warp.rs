@@ -1,0 +1,172 @@
+//! The warp on the notched frame: which notches, up and down, where loops, tails and knots come, and how much
+//! yarn each block of colour takes (the cloth model, section 2).
+
+use crate::habits::{Habit, Habits};
+use crate::piece::Piece;
+use crate::plan::{WarpPath, YarnId};
+use crate::quantity::Mm;
+
+/// One of the two notched bars.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Bar {
+    /// Before the weaver: row 1 lies next to it.
+    Near,
+    /// At the far end of the frame.
+    Far,
+}
+
+/// How the warp is wound.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Winding {
+    /// Up and down, or round and round.
+    pub path: WarpPath,
+    /// How many notches the frame has.
+    pub notches: u32,
+    /// The first notch used, from 0 at the left: the warp stands in the middle of the frame.
+    pub first_notch: u32,
+    /// How many notches are used.
+    pub used: u32,
+    /// Strands in each notch.
+    pub strands: u32,
+    /// The lengths of yarn, each with its two ends tied: one for each block of colour.
+    pub blocks: Vec<Block>,
+}
+
+/// Ends wound with one length of yarn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Block {
+    /// The yarn.
+    pub yarn: YarnId,
+    /// Its first end, from 0 at the left.
+    pub first: u32,
+    /// How many ends it makes.
+    pub ends: u32,
+    /// From one of its ends to the next: 1, or 2 where two colours alternate and each skips a place.
+    pub every: u32,
+    /// The bar at which it begins.
+    pub begins: Bar,
+    /// The bar at which it ends: where it began if it takes an even number of lengths.
+    pub finishes: Bar,
+    /// Loops round the near bar.
+    pub loops_near: u32,
+    /// Loops round the far bar.
+    pub loops_far: u32,
+    /// Yarn it takes, ties left out.
+    pub length: Mm,
+    /// Yarn in its two ties.
+    pub ties: Mm,
+}
+
+impl Block {
+    /// Its ends, from 0 at the left.
+    pub fn ends(&self) -> impl Iterator<Item = u32> + '_ {
+        (0..self.ends).map(|k| self.first + k * self.every)
+    }
+
+    /// The length to cut.
+    #[must_use]
+    pub fn cut(&self) -> Mm {
+        self.length + self.ties
+    }
+}
+
+/// Works out how the warp of a piece is wound.
+#[must_use]
+pub fn wind(piece: &Piece, habits: &Habits) -> Winding {
+    let used = piece.ends.last().map_or(0, |end| end.notch + 1);
+    let blocks = blocks(piece).into_iter().map(|ends| measure(piece, habits, &ends)).collect();
+    Winding {
+        path: piece.path,
+        notches: piece.loom.notches,
+        first_notch: piece.loom.notches.saturating_sub(used) / 2,
+        used,
+        strands: piece.loom.strands,
+        blocks,
+    }
+}
+
+/// A block before it is measured.
+struct Ends {
+    yarn: YarnId,
+    first: u32,
+    ends: u32,
+    every: u32,
+}
+
+/// Neighbouring ends of one yarn are one block. Where two yarns alternate end by end, each is one block that
+/// skips the other's places.
+fn blocks(piece: &Piece) -> Vec<Ends> {
+    let yarn = |end: usize| piece.ends.get(end).map(|end| end.yarn);
+    let count = piece.ends.len();
+    let mut blocks = Vec::new();
+    let mut end = 0;
+    while end < count {
+        let mut alternating = 1;
+        while end + alternating < count
+            && yarn(end + alternating) != yarn(end + alternating - 1)
+            && (alternating < 2 || yarn(end + alternating) == yarn(end + alternating - 2))
+        {
+            alternating += 1;
+        }
+        // The last of a stretch may be the first of a wider block; two ends of each make a stretch.
+        if alternating < count - end && yarn(end + alternating) == yarn(end + alternating - 1) {
+            alternating -= 1;
+        }
+        if alternating >= 4 {
+            for k in 0..2 {
+                let ends = (alternating - k).div_ceil(2) as u32;
+                blocks.push(Ends { yarn: piece.ends[end + k].yarn, first: (end + k) as u32, ends, every: 2 });
+            }
+            end += alternating;
+        } else {
+            let run = piece.ends[end..].iter().take_while(|e| Some(e.yarn) == yarn(end)).count();
+            blocks.push(Ends { yarn: piece.ends[end].yarn, first: end as u32, ends: run as u32, every: 1 });
+            end += run;
+        }
+    }
+    blocks
+}
+
+fn measure(piece: &Piece, habits: &Habits, block: &Ends) -> Block {
+    let loom = &piece.loom;
+    let strands = f64::from(loom.strands_per_end());
+    let ends = f64::from(block.ends);
+    let hops = block.ends.saturating_sub(1);
+    let hop = loom.end_spacing() * f64::from(block.every);
+    let depth = loom.notch_depth.as_ref().map_or(Mm::ZERO, |depth| depth.value);
+    let height = loom.turn_to_turn.value;
+    let length = match piece.path {
+        // Each end goes into a notch at both bars.
+        WarpPath::Zigzag => (height * ends + hop * f64::from(hops) + depth * (2.0 * ends)) * strands,
+        // Each front end has one behind it, and the way on to the next notch.
+        WarpPath::Round => (height * (2.0 * ends) + hop * f64::from(hops) + depth * (4.0 * ends)) * strands,
+    };
+    // Several strands as one end: the yarn goes up and down within the notch before it moves on.
+    let lengths = block.ends * loom.strands_per_end();
+    let (finishes, far, near) = match piece.path {
+        WarpPath::Zigzag => {
+            let turns = lengths.saturating_sub(1);
+            let finishes = if lengths.is_multiple_of(2) { Bar::Near } else { Bar::Far };
+            (finishes, turns.div_ceil(2), turns / 2)
+        }
+        WarpPath::Round => (Bar::Near, lengths, lengths.saturating_sub(1)),
+    };
+    Block {
+        yarn: block.yarn,
+        first: block.first,
+        ends: block.ends,
+        every: block.every,
+        begins: Bar::Near,
+        finishes,
+        loops_near: near,
+        loops_far: far,
+        length,
+        ties: habits.length(Habit::Tie) * 2.0,
+    }
+}
+
+/// Distance between the centres of the outermost ends.
+#[must_use]
+pub fn outer_width(piece: &Piece) -> Mm {
+    piece.spacing() * f64::from(piece.end_count().saturating_sub(1))
+}

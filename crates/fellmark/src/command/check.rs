@@ -1,0 +1,53 @@
+//! `check`: the piece in two sentences, then what there is to find.
+
+use crate::layout::{paragraph, quiet, strong};
+use crate::run::Opened;
+use anyhow::{Result, anyhow};
+use fellmark_core::say::Units;
+use fellmark_note::ApplyError;
+use fellmark_report::Check;
+
+pub(crate) fn text(check: &Check) -> String {
+    let mut text = format!("{}\n\n", strong(&check.plan.name));
+    text.push_str(&paragraph("", &check.asked));
+    text.push_str(&paragraph("", &check.follows));
+    for line in &check.resolved {
+        text.push_str(&paragraph("", line));
+    }
+    if check.findings.is_empty() {
+        text.push_str("\nNothing to mend.\n");
+    }
+    for finding in &check.findings {
+        let lead = match finding.severity {
+            "error" => strong("mend  "),
+            "warning" => strong("look  "),
+            _ => quiet("note  "),
+        };
+        text.push('\n');
+        text.push_str(&paragraph(&lead, &finding.words));
+        for remedy in &finding.remedies {
+            let lead = format!("      {} ", quiet(&format!("remedy {}:", remedy.number)));
+            text.push_str(&paragraph(&lead, &format!("{}.", remedy.words)));
+        }
+    }
+    text
+}
+
+/// The plan's text with one remedy taken.
+pub(crate) fn apply(opened: &Opened, number: u32, units: Units) -> Result<String> {
+    let check = fellmark_report::check(&opened.plan, &opened.study, units);
+    let mut remedies = check.findings.iter().flat_map(|finding| &finding.remedies);
+    let count = remedies.clone().count();
+    let remedy = remedies.find(|remedy| remedy.number == number).ok_or_else(|| match count {
+        0 => anyhow!("{} has no remedies to take: see fellmark check.", opened.name),
+        _ => anyhow!("There is no remedy {number}: {} has remedies 1 to {count}.", opened.name),
+    })?;
+    let edit =
+        remedy.edit.on(&opened.plan).map_err(|unknown| anyhow!("{} is not in the plan.", unknown.0))?;
+    fellmark_note::apply(&opened.text, &edit).map_err(|error| match error {
+        ApplyError::Unread(problem) | ApplyError::Unfit(problem) => {
+            anyhow!("{} {}", problem.message, problem.help)
+        }
+        ApplyError::NotThere => anyhow!("The plan no longer has what this remedy changes."),
+    })
+}

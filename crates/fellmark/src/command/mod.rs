@@ -1,0 +1,9 @@
+//! The commands' text, one file each.
+
+pub(crate) mod begin;
+pub(crate) mod check;
+pub(crate) mod man;
+pub(crate) mod new;
+pub(crate) mod rows;
+pub(crate) mod warp;
+pub(crate) mod yarn;

@@ -1,0 +1,45 @@
+//! `new`: a plan to start from.
+
+use crate::args::{Hand, New, StartArg};
+use anyhow::{Result, anyhow};
+use fellmark_core::side::Side;
+use fellmark_note::start::{Pattern, Start, StartError};
+
+pub(crate) fn text(new: &New) -> Result<String> {
+    let pattern = match new.start {
+        StartArg::Plain => Pattern::Plain,
+        StartArg::Columns => Pattern::Columns,
+        StartArg::Blocks => Pattern::Blocks,
+        StartArg::Diagonal => Pattern::Diagonal,
+        StartArg::Satin => Pattern::Satin,
+    };
+    let start = Start {
+        pattern,
+        name: new.name.clone(),
+        purpose: new.purpose.clone(),
+        notches: new.notches,
+        pitch: new.pitch.clone(),
+        turn_to_turn: new.turn_to_turn.clone(),
+        clear_height: new.clear_height.clone(),
+        ends: new.ends,
+        width: new.width.clone(),
+        warp: yarn(&new.warp)?,
+        wefts: new.weft.iter().map(|text| yarn(text)).collect::<Result<_>>()?,
+        from: if new.hand == Hand::Left { Side::Right } else { Side::Left },
+    };
+    fellmark_note::start::plan(&start).map_err(|error| match error {
+        StartError::Wefts { wanted, given } => {
+            anyhow!("This start weaves with {wanted} wefts; {given} were given. Name {wanted}, or none.")
+        }
+        StartError::Problem(problem) => anyhow!("{} {}", problem.message, problem.help),
+    })
+}
+
+/// NAME=SIZE.
+fn yarn(text: &str) -> Result<(String, String)> {
+    let parts = text.split_once('=').map(|(name, size)| (name.trim(), size.trim()));
+    match parts {
+        Some((name, size)) if !name.is_empty() && !size.is_empty() => Ok((name.into(), size.into())),
+        _ => Err(anyhow!("\"{text}\" is no yarn: write NAME=SIZE, such as \"foam=7 wraps per cm\".")),
+    }
+}

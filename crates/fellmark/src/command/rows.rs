@@ -1,0 +1,149 @@
+//! `rows`: every row as the needle weaves it.
+
+use crate::args::Hand;
+use crate::layout::{WIDTH, paragraph, quiet, strong, visible};
+use crate::run::Opened;
+use anyhow::{Result, anyhow};
+use fellmark_core::piece::PlaceId;
+use fellmark_core::say::{self, Units};
+use fellmark_core::study::Study;
+use fellmark_core::weave::Run;
+use fellmark_report::{RowJson, Rows};
+use std::ops::RangeInclusive;
+
+/// The rows that were asked for, from 1.
+pub(crate) fn range(
+    opened: &Opened,
+    row: Option<u32>,
+    from: Option<u32>,
+    to: Option<u32>,
+) -> Result<RangeInclusive<u32>> {
+    let last = opened.study.piece.row_count();
+    let (first, end) = match row {
+        Some(row) => (row, row),
+        None => (from.unwrap_or(1), to.unwrap_or(last)),
+    };
+    for number in [first, end] {
+        if !(1..=last).contains(&number) {
+            return Err(anyhow!("There is no row {number}: {} has rows 1 to {last}.", opened.name));
+        }
+    }
+    if first > end {
+        return Err(anyhow!("Row {first} lies above row {end}: give the lower row first."));
+    }
+    Ok(first..=end)
+}
+
+/// How far in a row's words begin.
+const INDENT: usize = 6;
+
+/// The rows as they are printed.
+#[must_use]
+pub fn text(study: &Study, rows: &Rows, units: Units, hand: Hand) -> String {
+    let mut text = format!(
+        "{}\n{}",
+        strong("Rows"),
+        paragraph(
+            "",
+            "Row 1 is at the bottom; ends count from the left. The words run the way the needle runs. After every \
+             row lay the yarn in as a hill and comb it down."
+        )
+    );
+    let mut place: Option<PlaceId> = None;
+    for row in &rows.rows {
+        let here = study.piece.row(row.number - 1).place;
+        if place != Some(here) {
+            place = Some(here);
+            text.push('\n');
+            text.push_str(&band_head(study, here));
+        }
+        text.push_str(&one(study, row, units, hand));
+    }
+    text
+}
+
+/// A band's name, rows and edge habit.
+fn band_head(study: &Study, id: PlaceId) -> String {
+    let place = &study.piece.places[id.0];
+    let (first, last) = (place.first_row + 1, place.first_row + place.rows);
+    let rows = if first == last { format!("row {first}") } else { format!("rows {first} to {last}") };
+    let nth = match place.nth {
+        (_, 1) => String::new(),
+        (k, all) => format!(", {k} of {all}"),
+    };
+    let head = format!("{}{nth}, {rows}", strong(&place.name));
+    match say::edge_habit(&study.piece, &study.walk, id) {
+        Some(habit) => paragraph("", &format!("{head}; {habit}")),
+        None => format!("{head}\n"),
+    }
+}
+
+fn one(study: &Study, row: &RowJson, units: Units, hand: Hand) -> String {
+    let mut text = String::new();
+    let indent = " ".repeat(INDENT);
+    let walk = &study.walk.rows[row.number as usize - 1];
+    for (step, said) in walk.before.iter().zip(&row.before) {
+        // A weft that waits for a row or two is always carried; only a long way is worth a word.
+        let routine = matches!(step, fellmark_core::walk::Step::Carry { past, .. } if *past <= 3);
+        if !routine {
+            text.push_str(&paragraph(&indent, &said.words));
+        }
+    }
+    let head = format!("{} from the {}: ", row.weft, row.from);
+    let span = if row.crossings.contains('.') {
+        format!("ends {} to {}: ", row.ends[0], row.ends[1])
+    } else {
+        String::new()
+    };
+    let words = format!("{head}{span}{}", row.words);
+    let number = row.number.to_string();
+    text.push_str(&match hand {
+        Hand::Right => paragraph(&format!("{}  ", strong(&format!("{number:>4}"))), &words),
+        Hand::Left => numbered_at_the_right(&words, &number),
+    });
+    let runs: Vec<Run> =
+        study.piece.crossings(row.number - 1).runs(study.piece.row(row.number - 1).from).collect();
+    if let Some(note) = say::edge_note(&runs) {
+        text.push_str(&paragraph(&indent, &quiet(&format!("it {note}"))));
+    }
+    if let Some(turn) = walk.turn.filter(fellmark_core::walk::Turn::is_open) {
+        text.push_str(&paragraph(&indent, &format!("before it {}", say::turn(&turn, &study.piece))));
+    }
+    for step in &walk.after {
+        if matches!(step, fellmark_core::walk::Step::Cut { .. }) {
+            text.push_str(&paragraph(&indent, &say::step(step, &study.piece, units)));
+        }
+    }
+    text
+}
+
+/// The same for a reader whose loom lies at the right of the list.
+fn numbered_at_the_right(words: &str, number: &str) -> String {
+    let options = textwrap::Options::new(WIDTH - INDENT);
+    let lines = textwrap::wrap(words, options);
+    let mut text = String::new();
+    for (k, line) in lines.iter().enumerate() {
+        text.push_str(line);
+        if k == 0 {
+            let fill = (WIDTH - 4).saturating_sub(visible(line));
+            text.push_str(&" ".repeat(fill));
+            text.push_str(&strong(&format!("{number:<4}")));
+        }
+        text.push('\n');
+    }
+    text
+}
+
+/// The rows backwards, last first.
+pub(crate) fn unpick(rows: &Rows, hand: Hand) -> String {
+    let mut text = format!("{}\n", strong("Taking rows out, last row first"));
+    for row in rows.rows.iter().rev() {
+        let words = format!("{} {}", row.weft, row.unpick);
+        let number = row.number.to_string();
+        text.push_str(&match hand {
+            Hand::Right => paragraph(&format!("{}  ", strong(&format!("{number:>4}"))), &words),
+            Hand::Left => numbered_at_the_right(&words, &number),
+        });
+    }
+    text
+}

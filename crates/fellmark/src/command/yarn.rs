@@ -1,0 +1,64 @@
+//! `yarn`: how much of every yarn, and how to load the needles.
+
+use crate::layout::{paragraph, quiet, strong};
+use fellmark_core::need::YarnNeed;
+use fellmark_core::quantity::Mm;
+use fellmark_core::say::{self, Units};
+use fellmark_core::study::Study;
+
+pub(crate) fn text(study: &Study, units: Units) -> String {
+    let mut text = format!(
+        "{}\n{}",
+        strong("Yarn"),
+        paragraph(
+            "",
+            "Estimates: likely, and in brackets how far off they may be; buy for the upper end. (model) is computed \
+             from the cloth, (habit) is what weavers usually do until your samples say otherwise."
+        )
+    );
+    for need in &study.need.yarns {
+        text.push('\n');
+        text.push_str(&paragraph("", &say::takes(need, &study.piece, units)));
+        text.push_str(&of_yarn(need, study, units));
+    }
+    text
+}
+
+fn of_yarn(need: &YarnNeed, study: &Study, units: Units) -> String {
+    let mut text = String::new();
+    let mut line = |name: &str, estimate: fellmark_core::quantity::Estimate<Mm>| {
+        if estimate.high > Mm::ZERO {
+            let basis = quiet(&format!("({})", say::rests_on(&estimate)));
+            text.push_str(&format!("  {name:<20}{} {basis}\n", say::about(estimate, units)));
+        }
+    };
+    line("warp, with its ties", need.warp);
+    if need.weft.likely > Mm::ZERO {
+        for (name, estimate) in say::parts(&need.parts) {
+            line(name, estimate);
+        }
+    }
+    if let Some(have) = need.have {
+        text.push_str(&format!("  {:<20}{}\n", "there is", say::length(have, units)));
+    }
+    if let (Some(cost), Some(price)) = (need.cost, &study.piece.yarns[need.yarn.0].price) {
+        let currency = &price.value.currency;
+        text.push_str(&format!("  {:<20}about {:.2} {currency}\n", "it costs", cost.likely));
+    }
+    let mut seen = Vec::new();
+    for needleful in &need.needlefuls {
+        if seen.contains(&needleful.weft) {
+            continue;
+        }
+        seen.push(needleful.weft);
+        let mine: Vec<_> = need.needlefuls.iter().filter(|n| n.weft == needleful.weft).cloned().collect();
+        let weft = &study.piece.wefts[needleful.weft.0].name;
+        let count = mine.len();
+        let name = if count == 1 { "needleful" } else { "needlefuls" };
+        text.push_str(&format!("  cut {count} {name} of {weft}\n"));
+        for (k, words) in say::needlefuls(&mine, &study.piece, units).iter().enumerate() {
+            text.push_str(&paragraph(&format!("    {:>2}  ", k + 1), words));
+        }
+    }
+    text
+}

@@ -1,0 +1,132 @@
+//! What was typed becomes what is meant, and is done.
+
+use crate::args::{Args, Command, Out, PlanArgs, UnitsArg, View};
+use crate::{command, file};
+use anyhow::{Result, anyhow};
+use clap::CommandFactory;
+use fellmark_core::plan::Plan;
+use fellmark_core::say::{self, Units};
+use fellmark_core::sound::Severity;
+use fellmark_core::study::{self, Study};
+use std::io::{IsTerminal, Write};
+use std::process::ExitCode;
+
+/// A plan that was read and studied.
+pub(crate) struct Opened {
+    pub text: String,
+    pub name: String,
+    pub plan: Plan,
+    pub study: Study,
+}
+
+/// Does what the arguments ask.
+///
+/// # Errors
+/// One message that says what could not be used, where, and what to do.
+pub fn run(args: Args) -> Result<ExitCode> {
+    match args.command {
+        Command::Begin { plan, view, out } => {
+            let opened = open(&plan, view)?;
+            write(&out, &command::begin::text(&opened, units(view), view.hand))?;
+        }
+        Command::Check { plan, apply: Some(number), view, out, .. } => {
+            let opened = open(&plan, view)?;
+            write(&out, &command::check::apply(&opened, number, units(view))?)?;
+        }
+        Command::Check { plan, json, view, out, .. } => {
+            let opened = open(&plan, view)?;
+            let check = fellmark_report::check(&opened.plan, &opened.study, units(view));
+            let text = if json { to_json(&check)? } else { command::check::text(&check) };
+            write(&out, &text)?;
+            let errors = check.findings.iter().any(|finding| finding.severity == "error");
+            return Ok(if errors { ExitCode::from(1) } else { ExitCode::SUCCESS });
+        }
+        Command::Rows { plan, row, from, to, unpick, json, csv, view, out } => {
+            let opened = open(&plan, view)?;
+            tell_findings(&opened);
+            let range = command::rows::range(&opened, row, from, to)?;
+            let rows = fellmark_report::rows(&opened.study, range.clone(), units(view));
+            let text = match (json, csv, unpick) {
+                (true, _, _) => to_json(&rows)?,
+                (_, true, _) => fellmark_report::rows_csv(&rows),
+                (_, _, true) => command::rows::unpick(&rows, view.hand),
+                _ => command::rows::text(&opened.study, &rows, units(view), view.hand),
+            };
+            write(&out, &text)?;
+        }
+        Command::Yarn { plan, json, view, out } => {
+            let opened = open(&plan, view)?;
+            tell_findings(&opened);
+            let text = if json {
+                to_json(&fellmark_report::yarn(&opened.study, units(view)))?
+            } else {
+                command::yarn::text(&opened.study, units(view))
+            };
+            write(&out, &text)?;
+        }
+        Command::Warp { plan, json, view, out } => {
+            let opened = open(&plan, view)?;
+            tell_findings(&opened);
+            let text = if json {
+                to_json(&fellmark_report::warp(&opened.study, units(view)))?
+            } else {
+                command::warp::text(&opened.study, units(view))
+            };
+            write(&out, &text)?;
+        }
+        Command::New(new) => write(&new.out, &command::new::text(&new)?)?,
+        Command::Schema { out } => write(&out, &fellmark_note::schema())?,
+        Command::Completions { shell, out } => {
+            let mut bytes = Vec::new();
+            clap_complete::generate(shell, &mut Args::command(), "fellmark", &mut bytes);
+            write(&out, &String::from_utf8_lossy(&bytes))?;
+        }
+        Command::Man { command, out } => write(&out, &command::man::text(command.as_deref())?)?,
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+fn units(view: View) -> Units {
+    match view.units {
+        UnitsArg::Cm => Units::Metric,
+        UnitsArg::Inch => Units::Inch,
+    }
+}
+
+fn write(out: &Out, text: &str) -> Result<()> {
+    file::write(out.file.as_deref(), text)
+}
+
+fn to_json(value: &impl serde::Serialize) -> Result<String> {
+    let mut text = serde_json::to_string_pretty(value)?;
+    text.push('\n');
+    Ok(text)
+}
+
+/// Reads a plan and studies it; a problem comes out as one message with its place in the file.
+fn open(args: &PlanArgs, view: View) -> Result<Opened> {
+    let text = file::read(&args.plan)?;
+    let name = file::name(&args.plan);
+    let shown = |problem: &fellmark_note::Problem| {
+        let colour = anstream::AutoStream::choice(&std::io::stderr()) != anstream::ColorChoice::Never
+            && std::io::stderr().is_terminal();
+        anyhow!(problem.render(&text, &name, colour))
+    };
+    let note = fellmark_note::read(&text).map_err(|problem| shown(&problem))?;
+    let study = study::study(&note.plan).map_err(|error| {
+        let (message, help) = say::piece_error(&error);
+        shown(&fellmark_note::Problem { message, help, at: note.places.of(&error.at) })
+    })?;
+    let study = if view.back_up { study.turned() } else { study };
+    Ok(Opened { text, name, plan: note.plan, study })
+}
+
+/// One line on standard error where a plan has something to mend; the command does its work all the same.
+fn tell_findings(opened: &Opened) {
+    let errors = opened.study.findings.iter().filter(|f| f.severity == Severity::Error).count();
+    if errors > 0 {
+        let things = if errors == 1 { "1 thing".to_owned() } else { format!("{errors} things") };
+        let name = &opened.name;
+        let _ = writeln!(anstream::stderr(), "{name} has {things} to mend: see fellmark check.");
+    }
+}

@@ -1,0 +1,184 @@
+//! A plan to start from: the text of a small piece with the choices that were made.
+
+use crate::Problem;
+use crate::near::{as_key, toml_text as quoted};
+use fellmark_core::side::Side;
+use std::fmt::Write;
+
+/// What a new plan weaves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Pattern {
+    /// Plain weave in one weft.
+    Plain,
+    /// Columns in two wefts of opposite sheds.
+    Columns,
+    /// Blocks in two wefts, exchanged.
+    Blocks,
+    /// A diagonal in two wefts.
+    Diagonal,
+    /// A satin panel.
+    Satin,
+}
+
+/// The choices for a new plan. Quantities are texts, as they will stand in the plan.
+#[derive(Debug, Clone)]
+pub struct Start {
+    /// What it weaves.
+    pub pattern: Pattern,
+    /// The piece's name.
+    pub name: String,
+    /// What it is for.
+    pub purpose: String,
+    /// Notches of the frame.
+    pub notches: u32,
+    /// Distance of the notches.
+    pub pitch: String,
+    /// Length of an end.
+    pub turn_to_turn: String,
+    /// What can be woven.
+    pub clear_height: String,
+    /// Ends of the warp, unless there is a width.
+    pub ends: u32,
+    /// Width on the loom.
+    pub width: Option<String>,
+    /// The warp's yarn: name and size.
+    pub warp: (String, String),
+    /// The wefts' yarns; none: the usual ones.
+    pub wefts: Vec<(String, String)>,
+    /// The side from which the needles start.
+    pub from: Side,
+}
+
+/// Why no plan comes of the choices.
+#[derive(Debug, Clone)]
+pub enum StartError {
+    /// The pattern takes another number of wefts.
+    Wefts {
+        /// How many it takes.
+        wanted: usize,
+        /// How many were given.
+        given: usize,
+    },
+    /// A choice can't stand in a plan.
+    Problem(Problem),
+}
+
+/// Yarns of the studio on the salt marsh, for wefts that nobody chose.
+const USUAL: [(&str, &str); 2] = [("foam", "7 wraps per cm"), ("slate", "210 m per 100 g")];
+
+/// Colours for yarns by name, and for others in turn.
+const COLOURS: [(&str, &str); 6] = [
+    ("reed", "#a88b4c"),
+    ("foam", "#e3e9de"),
+    ("slate", "#2d6f73"),
+    ("samphire", "#6f8f3f"),
+    ("mud-lark", "#6d5846"),
+    ("sea-lavender", "#7d6e9b"),
+];
+
+/// The text of a new plan, which reads without a problem.
+///
+/// # Errors
+/// The choice that doesn't fit.
+pub fn plan(start: &Start) -> Result<String, StartError> {
+    let wanted = match start.pattern {
+        Pattern::Plain | Pattern::Satin => 1,
+        Pattern::Columns | Pattern::Blocks | Pattern::Diagonal => 2,
+    };
+    let usual = || USUAL.iter().take(wanted).map(|&(name, size)| (name.to_owned(), size.to_owned()));
+    let wefts: Vec<(String, String)> =
+        if start.wefts.is_empty() { usual().collect() } else { start.wefts.clone() };
+    if wefts.len() != wanted {
+        return Err(StartError::Wefts { wanted, given: wefts.len() });
+    }
+    let text = text(start, &wefts);
+    match crate::read(&text) {
+        Ok(_) => Ok(text),
+        Err(problem) => Err(StartError::Problem(problem)),
+    }
+}
+
+fn text(start: &Start, wefts: &[(String, String)]) -> String {
+    let mut lines: Vec<String> = Vec::new();
+    let mut line = |words: &str| lines.push(words.to_owned());
+    line("schema = 1");
+    line(&format!("name = {}", quoted(&start.name)));
+    line(&format!("use = {}", quoted(&start.purpose)));
+    line("");
+    line("[loom]");
+    line(&format!("notches = {}", start.notches));
+    line(&format!("pitch = {}", quoted(&start.pitch)));
+    line(&format!("turn-to-turn = {}", quoted(&start.turn_to_turn)));
+    line(&format!("clear-height = {}", quoted(&start.clear_height)));
+    let mut yarns = vec![start.warp.clone()];
+    for weft in wefts {
+        if !yarns.iter().any(|(name, _)| *name == weft.0) {
+            yarns.push(weft.clone());
+        }
+    }
+    for (k, (name, size)) in yarns.iter().enumerate() {
+        let known = COLOURS.iter().find(|(known, _)| known == name);
+        let (_, colour) = known.unwrap_or(&COLOURS[k % COLOURS.len()]);
+        line("");
+        line(&format!("[yarn.{}]", as_key(name)));
+        line(&format!("colour = {}", quoted(colour)));
+        line(&format!("size = {}", quoted(size)));
+    }
+    line("");
+    line("[warp]");
+    match &start.width {
+        Some(width) => line(&format!("width = {}", quoted(width))),
+        None => line(&format!("ends = {}", start.ends)),
+    }
+    line(&format!("order = [{}]", quoted(&format!("1 {}", start.warp.0))));
+    if start.from == Side::Right {
+        for (name, _) in wefts {
+            line("");
+            line(&format!("[weft.{}]", as_key(name)));
+            line("from = \"right\"");
+        }
+    }
+    lines.join("\n") + "\n" + &bands(start.pattern, wefts)
+}
+
+fn bands(pattern: Pattern, wefts: &[(String, String)]) -> String {
+    let first = quoted(&wefts[0].0);
+    let all = wefts.iter().map(|(name, _)| quoted(name)).collect::<Vec<_>>().join(", ");
+    let mut out = format!("\n[band.hem]\nwefts = [{first}]\nweave = \"plain\"\nrows = 4\n");
+    let (body, stack) = match pattern {
+        Pattern::Plain => {
+            return "\n[band.cloth]\nwefts = [".to_owned()
+                + &first
+                + "]\nweave = \"plain\"\nlength = \"fill\"\n\n[piece]\nbands = [\n  \"cloth\",\n]\n";
+        }
+        Pattern::Columns => (
+            format!(
+                "\n[band.columns]\nwefts = [{all}]\nopening = \"over 3, under 3\"\nopposite = true\nlength = \
+                 \"fill\"\n"
+            ),
+            "  \"hem\",\n  \"columns\",\n  \"hem\",\n",
+        ),
+        Pattern::Blocks => (
+            format!(
+                "\n[band.pools]\nwefts = [{all}]\nopening = \"over 4, under 4\"\nopposite = true\nrows = \
+                 8\n\n[band.shoals]\nlike = \"pools\"\nexchanged = true              # the wefts change places\n"
+            ),
+            "  \"hem\",\n  { times = 3, bands = [\"pools\", \"shoals\"] },\n  \"hem\",\n",
+        ),
+        Pattern::Diagonal => (
+            format!(
+                "\n[band.rising-tide]\nwefts = [{all}]\nopening = \"over 4, under 2\"\nopposite = true\nstep = \"1 \
+                 right every pair\"\nlength = \"fill\"\n"
+            ),
+            "  \"hem\",\n  \"rising-tide\",\n  \"hem\",\n",
+        ),
+        Pattern::Satin => (
+            format!("\n[band.panel]\nwefts = [{first}]\nweave = \"sateen 5\"\nlength = \"fill\"\n"),
+            "  \"hem\",\n  \"panel\",\n  \"hem\",\n",
+        ),
+    };
+    let _ =
+        write!(out, "{body}\n[piece]                          # bottom up: the first line is woven first\n");
+    let _ = write!(out, "bands = [\n{stack}]\n");
+    out
+}

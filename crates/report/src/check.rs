@@ -1,0 +1,286 @@
+//! What was asked, what follows, and what there is to find.
+
+use crate::common::{PlaceJson, PlanJson, SCHEMA, band_name, rounded};
+use crate::edit::EditJson;
+use fellmark_core::hang::{self, Layers};
+use fellmark_core::piece::Piece;
+use fellmark_core::plan::Plan;
+use fellmark_core::remedy;
+use fellmark_core::say::{self, Units};
+use fellmark_core::sound::floats::{self, Float, Floats};
+use fellmark_core::sound::{Finding, Kind, Severity};
+use fellmark_core::study::Study;
+use fellmark_core::walk::TurnState;
+use serde::Serialize;
+use serde_json::{Value, json};
+
+/// What `check --json` prints.
+#[derive(Debug, Clone, Serialize)]
+pub struct Check {
+    /// The version of this object.
+    pub schema: u32,
+    /// The plan.
+    pub plan: PlanJson,
+    /// What was asked, in a sentence.
+    pub asked: String,
+    /// What follows, in a sentence or two.
+    pub follows: String,
+    /// What became of lengths, fills and starts.
+    pub resolved: Vec<String>,
+    /// What there is to find, what matters most first.
+    pub findings: Vec<FindingJson>,
+    /// The floats of all four kinds.
+    pub floats: FloatsJson,
+    /// The layers of the cloth, each row and end a strand of its own, from the front to the back.
+    pub layers: Vec<LayerJson>,
+    /// The turns.
+    pub turns: TurnsJson,
+}
+
+/// A finding.
+#[derive(Debug, Clone, Serialize)]
+pub struct FindingJson {
+    /// Its stable name.
+    pub kind: &'static str,
+    /// `error`, `warning` or `note`.
+    pub severity: &'static str,
+    /// Where.
+    pub place: PlaceJson,
+    /// In words.
+    pub words: String,
+    /// Its facts: fields by kind.
+    pub facts: Value,
+    /// What takes it away, each tried out.
+    pub remedies: Vec<RemedyJson>,
+}
+
+/// A remedy.
+#[derive(Debug, Clone, Serialize)]
+pub struct RemedyJson {
+    /// Its number for `check --apply`, counted over all findings.
+    pub number: u32,
+    /// In words.
+    pub words: String,
+    /// The edit.
+    pub edit: EditJson,
+}
+
+/// The floats of all four kinds.
+#[derive(Debug, Clone, Serialize)]
+pub struct FloatsJson {
+    /// The longest that does for this purpose.
+    pub advice_mm: f64,
+    /// Weft over ends.
+    pub weft_front: KindJson,
+    /// Weft under ends.
+    pub weft_back: KindJson,
+    /// Warp over rows.
+    pub warp_front: KindJson,
+    /// Warp under rows.
+    pub warp_back: KindJson,
+}
+
+/// The floats of one kind. `longest_ends` counts the neighbours that the longest passes: ends for weft
+/// floats, rows for warp floats.
+#[derive(Debug, Clone, Serialize)]
+pub struct KindJson {
+    /// Neighbours that the longest passes.
+    pub longest_ends: u32,
+    /// Its length.
+    pub longest_mm: f64,
+    /// How many floats there are.
+    pub count: u32,
+    /// How many are longer than advised.
+    pub too_long: u32,
+    /// The longest few.
+    pub worst: Vec<FloatJson>,
+}
+
+/// A float.
+#[derive(Debug, Clone, Serialize)]
+pub struct FloatJson {
+    /// First and last row.
+    pub rows: [u32; 2],
+    /// First and last end.
+    pub ends: [u32; 2],
+    /// Neighbours that it passes.
+    pub count: u32,
+    /// Its length.
+    pub length_mm: f64,
+    /// Whether it goes round the edge through a turn that nothing holds.
+    pub round_edge: bool,
+}
+
+/// A layer of the cloth.
+#[derive(Debug, Clone, Serialize)]
+pub struct LayerJson {
+    /// Its ends.
+    pub ends: Vec<u32>,
+    /// Its rows.
+    pub rows: Vec<u32>,
+}
+
+/// How many turns there are of each kind.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct TurnsJson {
+    /// They wrap the edge end.
+    pub caught: u32,
+    /// They slip in some way, by themselves.
+    pub loose_at_edge: u32,
+    /// By themselves the row comes out.
+    pub loose_everywhere: u32,
+    /// Loose ones that something holds.
+    pub held: u32,
+}
+
+/// A study as `check` tells it. `plan` is what it was made from.
+#[must_use]
+pub fn check(plan: &Plan, study: &Study, units: Units) -> Check {
+    let Study { piece, walk, need, findings, habits } = study;
+    let list = floats::list(piece, walk);
+    let mut number = 0;
+    Check {
+        schema: SCHEMA,
+        plan: PlanJson::of(piece),
+        asked: say::asked(piece).to_string(),
+        follows: say::follows(piece, walk, findings, need, habits, units).to_string(),
+        resolved: piece.resolved.iter().filter_map(|known| say::resolved(known, piece, units)).collect(),
+        findings: findings
+            .iter()
+            .map(|finding| of_finding(plan, study, finding, units, &mut number))
+            .collect(),
+        floats: FloatsJson {
+            advice_mm: rounded(floats::advice(piece).mm()),
+            weft_front: of_floats(&list.weft_front),
+            weft_back: of_floats(&list.weft_back),
+            warp_front: of_floats(&list.warp_front),
+            warp_back: of_floats(&list.warp_back),
+        },
+        layers: of_layers(&hang::layers(&piece.grid)),
+        turns: turns(study),
+    }
+}
+
+fn turns(study: &Study) -> TurnsJson {
+    let mut turns = TurnsJson::default();
+    for turn in study.walk.turns() {
+        match turn.state {
+            TurnState::Caught => turns.caught += 1,
+            TurnState::LooseAtEdge { .. } => turns.loose_at_edge += 1,
+            TurnState::LooseEverywhere => turns.loose_everywhere += 1,
+        }
+        turns.held += u32::from(turn.held.is_some());
+    }
+    turns
+}
+
+fn of_layers(layers: &Layers) -> Vec<LayerJson> {
+    let from_one = |all: &[u32]| all.iter().map(|n| n + 1).collect();
+    layers
+        .as_slice()
+        .iter()
+        .map(|layer| LayerJson { ends: from_one(&layer.ends), rows: from_one(&layer.rows) })
+        .collect()
+}
+
+fn of_float(float: &Float) -> FloatJson {
+    FloatJson {
+        rows: [float.rows.0 + 1, float.rows.1 + 1],
+        ends: [float.ends.first() + 1, float.ends.last() + 1],
+        count: float.count,
+        length_mm: rounded(float.length.mm()),
+        round_edge: float.round_edge,
+    }
+}
+
+fn of_floats(floats: &Floats) -> KindJson {
+    let longest = floats.worst.first();
+    KindJson {
+        longest_ends: longest.map_or(0, |float| float.count),
+        longest_mm: longest.map_or(0.0, |float| rounded(float.length.mm())),
+        count: floats.count,
+        too_long: floats.too_long,
+        worst: floats.worst.iter().map(of_float).collect(),
+    }
+}
+
+fn of_finding(plan: &Plan, study: &Study, finding: &Finding, units: Units, number: &mut u32) -> FindingJson {
+    let piece = &study.piece;
+    let remedies = remedy::remedies(plan, study, finding).into_iter().map(|edit| {
+        *number += 1;
+        RemedyJson { number: *number, words: say::edit(&edit, plan), edit: EditJson::of(&edit, plan) }
+    });
+    FindingJson {
+        kind: finding.kind.name(),
+        severity: match finding.severity {
+            Severity::Error => "error",
+            Severity::Warning => "warning",
+            Severity::Note => "note",
+        },
+        place: PlaceJson::of(&finding.at, piece),
+        words: say::finding(finding, piece, units).to_string(),
+        facts: facts(&finding.kind, piece),
+        remedies: remedies.collect(),
+    }
+}
+
+/// A finding's facts.
+fn facts(kind: &Kind, piece: &Piece) -> Value {
+    let weft = |weft: &fellmark_core::plan::WeftId| piece.wefts[weft.0].name.clone();
+    let yarn = |yarn: &fellmark_core::plan::YarnId| piece.yarns[yarn.0].name.clone();
+    let mm = |length: &fellmark_core::quantity::Mm| rounded(length.mm());
+    let from_one = |all: &[u32]| all.iter().map(|n| n + 1).collect::<Vec<u32>>();
+    match kind {
+        Kind::LooseTurns { weft: w, band, side, count, everywhere, slips_to, first } => json!({
+            "weft": weft(w), "band": band_name(piece, *band), "side": say::side(*side), "count": count,
+            "everywhere": everywhere, "slips_to": slips_to.map(|end| end + 1),
+            "first_rows": [first.0 + 1, first.1 + 1],
+        }),
+        Kind::HeldByTail { weft: w, other, side, row, .. } => json!({
+            "weft": weft(w), "other": weft(other), "side": say::side(*side), "row": row + 1,
+        }),
+        Kind::UnwrappedEdge { side, length } => json!({ "side": say::side(*side), "length_mm": mm(length) }),
+        Kind::LongFloats { advice, count, worst, .. } => json!({
+            "advice_mm": mm(advice), "count": count,
+            "worst": worst.iter().map(of_float).collect::<Vec<_>>(),
+        }),
+        Kind::SameOpeningAcross { below, above } => json!({
+            "below": piece.places[below.0].name, "above": piece.places[above.0].name,
+        }),
+        Kind::SameOpeningWithin { band, count } => {
+            json!({ "band": band_name(piece, *band), "count": count })
+        }
+        Kind::FallsApart { layers, as_piece } => json!({
+            "as_piece": as_piece, "layers": of_layers(layers),
+        }),
+        Kind::EndsNeverInterlace { ends, pass } => {
+            json!({ "ends": from_one(ends), "pass": say::pass(*pass) })
+        }
+        Kind::RowsNeverInterlace { rows, pass } => {
+            json!({ "rows": from_one(rows), "pass": say::pass(*pass) })
+        }
+        Kind::RepeatsUneven { band, repeat, ends, even, alike } => json!({
+            "band": band_name(piece, *band), "repeat": repeat, "ends": ends, "even": even, "alike": alike,
+        }),
+        Kind::TooThickForNotch { yarn: y, thickness, notch } => json!({
+            "yarn": yarn(y), "thickness_mm": mm(thickness), "notch_mm": mm(notch),
+        }),
+        Kind::EndsTouch { yarn: y, thickness, spacing } => json!({
+            "yarn": yarn(y), "thickness_mm": mm(thickness), "spacing_mm": mm(spacing),
+        }),
+        Kind::OpenSett { weft: w, ratio } => json!({ "weft": weft(w), "ratio": rounded(*ratio) }),
+        Kind::SizesDisagree { yarn: y, by_weight, by_wraps } => json!({
+            "yarn": yarn(y), "by_weight_mm": mm(by_weight), "by_wraps_mm": mm(by_wraps),
+        }),
+        Kind::TooTall { height, reach, row } => json!({
+            "height_mm": mm(height), "reach_mm": mm(reach), "row": row + 1,
+        }),
+        Kind::FillTooShort { band, rows, repeat } => json!({
+            "band": band_name(piece, *band), "rows": rows, "repeat": repeat,
+        }),
+        Kind::TouchAsleep { band, touch } => json!({ "band": band_name(piece, *band), "touch": touch + 1 }),
+        Kind::RunsOut { yarn: y, short, row } => json!({
+            "yarn": yarn(y), "short_mm": mm(short), "row": row.map(|row| row + 1),
+        }),
+    }
+}

@@ -1,0 +1,18 @@
+//! Results as JSON objects, for programs and for the page. Every object has `schema` and `plan`; lengths are
+//! numbers in fields that end in `_mm`, masses in `_g`, and predictions are `{likely, low, high, basis}`.
+//! Rows and ends count from 1, rows from the bottom and ends from the left, seen from the front.
+//! `docs/json.md` describes every field.
+
+mod check;
+mod common;
+mod edit;
+mod rows;
+mod warp;
+mod yarn;
+
+pub use check::{Check, check};
+pub use common::{EstimateJson, PlaceJson, PlanJson, SCHEMA};
+pub use edit::{EditJson, EditNameError};
+pub use rows::{RowJson, Rows, rows, rows_csv};
+pub use warp::{Warp, warp};
+pub use yarn::{Yarn, yarn};

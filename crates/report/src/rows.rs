@@ -1,0 +1,295 @@
+//! The rows, each with its steps and its turn.
+
+use crate::common::{PlanJson, SCHEMA, rounded};
+use fellmark_core::piece::Piece;
+use fellmark_core::say::{self, Units};
+use fellmark_core::side::Pass;
+use fellmark_core::study::Study;
+use fellmark_core::walk::{Grip, Hold, Step, Turn, TurnState};
+use fellmark_core::weave::Run;
+use serde::Serialize;
+use std::ops::RangeInclusive;
+
+/// What `rows --json` prints.
+#[derive(Debug, Clone, Serialize)]
+pub struct Rows {
+    /// The version of this object.
+    pub schema: u32,
+    /// The plan.
+    pub plan: PlanJson,
+    /// The rows, in the order in which they are woven.
+    pub rows: Vec<RowJson>,
+}
+
+/// One row.
+#[derive(Debug, Clone, Serialize)]
+pub struct RowJson {
+    /// Its number from the bottom.
+    pub number: u32,
+    /// Its band.
+    pub band: String,
+    /// Its number within the band.
+    pub band_row: u32,
+    /// The weft that weaves it.
+    pub weft: String,
+    /// The yarn on that needle.
+    pub yarn: String,
+    /// The side its needle starts from.
+    pub from: &'static str,
+    /// First and last end that it is woven over.
+    pub ends: [u32; 2],
+    /// Over and under, in the direction of travel.
+    pub runs: Vec<RunJson>,
+    /// How often the needle dips under.
+    pub strokes: u32,
+    /// The row in words.
+    pub words: String,
+    /// How it is taken out again.
+    pub unpick: String,
+    /// What to do before it.
+    pub before: Vec<StepJson>,
+    /// What to do after it.
+    pub after: Vec<StepJson>,
+    /// The turn that it completes.
+    pub turn: Option<TurnJson>,
+    /// Every end from left to right, seen from the front: `o` over, `u` under, `.` not woven in this row.
+    pub crossings: String,
+}
+
+/// Neighbouring ends that are passed alike.
+#[derive(Debug, Clone, Serialize)]
+pub struct RunJson {
+    /// `over` or `under`.
+    pub pass: &'static str,
+    /// How many ends.
+    pub ends: u32,
+}
+
+/// One thing to do.
+#[derive(Debug, Clone, Serialize)]
+pub struct StepJson {
+    /// What: see the tags of [`DoJson`].
+    #[serde(flatten)]
+    pub step: DoJson,
+    /// The same in words.
+    pub words: String,
+}
+
+/// A step's facts.
+#[derive(Debug, Clone, Serialize)]
+#[serde(tag = "do", rename_all = "snake_case")]
+pub enum DoJson {
+    /// Begin a yarn.
+    Begin {
+        /// The weft.
+        weft: String,
+        /// Where.
+        side: &'static str,
+        /// The tail to leave.
+        tail_mm: f64,
+    },
+    /// Take the weft round another.
+    Cross {
+        /// The weft whose row comes next.
+        weft: String,
+        /// `under` or `over` the other.
+        pass: &'static str,
+        /// The other.
+        other: String,
+        /// What of the other: `yarn`, `starting_tail` or `ending_tail`.
+        grip: &'static str,
+        /// Where.
+        side: &'static str,
+        /// The edge end.
+        end: u32,
+    },
+    /// Take up a weft that has waited.
+    Carry {
+        /// The weft.
+        weft: String,
+        /// Where.
+        side: &'static str,
+        /// Rows woven meanwhile.
+        past_rows: u32,
+        /// How far up.
+        up_mm: f64,
+    },
+    /// Lay it in as a hill.
+    Hill,
+    /// Comb it down.
+    Comb,
+    /// Cut it and leave a tail.
+    Cut {
+        /// The weft.
+        weft: String,
+        /// Where.
+        side: &'static str,
+        /// The tail to leave.
+        tail_mm: f64,
+    },
+}
+
+/// A turn.
+#[derive(Debug, Clone, Serialize)]
+pub struct TurnJson {
+    /// Where.
+    pub side: &'static str,
+    /// The edge end it turns round.
+    pub end: u32,
+    /// The row that led to it.
+    pub since_row: u32,
+    /// `caught`, `loose_at_edge` or `loose_everywhere`.
+    pub state: &'static str,
+    /// The end to which a loop that is loose at the edge slips.
+    pub slips_to: Option<u32>,
+    /// What holds a loose turn.
+    pub held_by: Option<HoldJson>,
+}
+
+/// What holds a turn.
+#[derive(Debug, Clone, Serialize)]
+pub struct HoldJson {
+    /// The row in which the holding weft came out at this edge.
+    pub row: u32,
+    /// The weft that holds.
+    pub weft: String,
+    /// `in_front` of the turn or `behind` it.
+    pub pass: &'static str,
+    /// What of it holds: `yarn`, `starting_tail` or `ending_tail`.
+    pub grip: &'static str,
+}
+
+/// The rows of a study whose numbers (from 1) lie in the range.
+#[must_use]
+pub fn rows(study: &Study, range: RangeInclusive<u32>, units: Units) -> Rows {
+    let piece = &study.piece;
+    let rows = (0..piece.row_count()).filter(|row| range.contains(&(row + 1)));
+    Rows {
+        schema: SCHEMA,
+        plan: PlanJson::of(piece),
+        rows: rows.map(|row| of_row(study, row, units)).collect(),
+    }
+}
+
+fn of_row(study: &Study, row: u32, units: Units) -> RowJson {
+    let (piece, walk) = (&study.piece, &study.walk.rows[row as usize]);
+    let this = piece.row(row);
+    let crossings = piece.crossings(row);
+    let runs: Vec<Run> = crossings.runs(this.from).collect();
+    let steps = |steps: &[Step]| steps.iter().map(|step| of_step(step, piece, units)).collect();
+    RowJson {
+        number: row + 1,
+        band: piece.place_of(row).name.clone(),
+        band_row: this.band_row + 1,
+        weft: piece.wefts[this.weft.0].name.clone(),
+        yarn: piece.yarn_of(this.weft).name.clone(),
+        from: say::side(this.from),
+        ends: [crossings.span().first() + 1, crossings.span().last() + 1],
+        strokes: walk.strokes,
+        words: say::row_words(&runs),
+        unpick: say::unpick_words(&runs, this.from),
+        runs: runs.iter().map(|run| RunJson { pass: say::pass(run.pass), ends: run.ends }).collect(),
+        before: steps(&walk.before),
+        after: steps(&walk.after),
+        turn: walk.turn.as_ref().map(|turn| of_turn(turn, piece)),
+        crossings: (0..piece.end_count())
+            .map(|end| match crossings.pass(end) {
+                Some(Pass::Over) => 'o',
+                Some(Pass::Under) => 'u',
+                None => '.',
+            })
+            .collect(),
+    }
+}
+
+fn grip(grip: Grip) -> &'static str {
+    match grip {
+        Grip::Yarn => "yarn",
+        Grip::StartingTail => "starting_tail",
+        Grip::EndingTail => "ending_tail",
+    }
+}
+
+fn of_step(step: &Step, piece: &Piece, units: Units) -> StepJson {
+    let weft = |weft: fellmark_core::plan::WeftId| piece.wefts[weft.0].name.clone();
+    let words = say::step(step, piece, units);
+    let step = match *step {
+        Step::Begin { weft: w, side, tail } => {
+            DoJson::Begin { weft: weft(w), side: say::side(side), tail_mm: rounded(tail.mm()) }
+        }
+        Step::Cross { weft: w, pass, other, grip: g, side, end } => DoJson::Cross {
+            weft: weft(w),
+            pass: say::pass(pass),
+            other: weft(other),
+            grip: grip(g),
+            side: say::side(side),
+            end: end + 1,
+        },
+        Step::Carry { weft: w, side, past, up } => {
+            DoJson::Carry { weft: weft(w), side: say::side(side), past_rows: past, up_mm: rounded(up.mm()) }
+        }
+        Step::Hill => DoJson::Hill,
+        Step::Comb => DoJson::Comb,
+        Step::Cut { weft: w, side, tail } => {
+            DoJson::Cut { weft: weft(w), side: say::side(side), tail_mm: rounded(tail.mm()) }
+        }
+    };
+    StepJson { step, words }
+}
+
+fn of_turn(turn: &Turn, piece: &Piece) -> TurnJson {
+    let (state, slips_to) = match turn.state {
+        TurnState::Caught => ("caught", None),
+        TurnState::LooseAtEdge { slips_to } => ("loose_at_edge", Some(slips_to + 1)),
+        TurnState::LooseEverywhere => ("loose_everywhere", None),
+    };
+    TurnJson {
+        side: say::side(turn.side),
+        end: turn.end + 1,
+        since_row: turn.since + 1,
+        state,
+        slips_to,
+        held_by: turn.held.map(|Hold { row, weft, pass, grip: g, .. }| HoldJson {
+            row: row + 1,
+            weft: piece.wefts[weft.0].name.clone(),
+            pass: if pass.is_over() { "in_front" } else { "behind" },
+            grip: grip(g),
+        }),
+    }
+}
+
+/// The same rows as comma-separated values (RFC 4180), one line each under a line of names.
+#[must_use]
+pub fn rows_csv(rows: &Rows) -> String {
+    let mut text =
+        String::from("number,band,weft,yarn,from,first_end,last_end,before,words,after,crossings\r\n");
+    for row in &rows.rows {
+        let steps =
+            |steps: &[StepJson]| steps.iter().map(|step| step.words.as_str()).collect::<Vec<_>>().join("; ");
+        let fields = [
+            row.number.to_string(),
+            row.band.clone(),
+            row.weft.clone(),
+            row.yarn.clone(),
+            row.from.to_owned(),
+            row.ends[0].to_string(),
+            row.ends[1].to_string(),
+            steps(&row.before),
+            row.words.clone(),
+            steps(&row.after),
+            row.crossings.clone(),
+        ];
+        let fields: Vec<String> = fields.iter().map(|field| quoted(field)).collect();
+        text.push_str(&fields.join(","));
+        text.push_str("\r\n");
+    }
+    text
+}
+
+fn quoted(field: &str) -> String {
+    if field.contains([',', '"', '\r', '\n']) {
+        format!("\"{}\"", field.replace('"', "\"\""))
+    } else {
+        field.to_owned()
+    }
+}
