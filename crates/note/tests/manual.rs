@@ -4,6 +4,8 @@
 //! that it also stands against the code that makes pieces. With `BLESS=1` in the environment the drawings in the
 //! manual are drawn anew.
 
+use fellmark_core::habits::Habits;
+use fellmark_core::piece::{Resolved, make};
 use fellmark_core::plan::{BandId, EndsWanted, Plan, Source};
 use fellmark_core::side::Span;
 use fellmark_note::read;
@@ -163,4 +165,47 @@ fn every_plan_in_the_manual_reads_and_its_crossings_are_as_drawn() {
         }
     }
     assert!(drawings > 12, "{drawings} drawings");
+}
+
+/// The plans of the manual and of `examples/`, by where they stand.
+fn plans() -> Vec<(String, Plan)> {
+    let mut plans = Vec::new();
+    for path in pages() {
+        let page = std::fs::read_to_string(&path).unwrap().replace("\r\n", "\n");
+        for block in blocks(&page).into_iter().filter(|block| block.label == "toml") {
+            plans.push((path.display().to_string(), read(&page[block.lines]).unwrap().plan));
+        }
+    }
+    for entry in std::fs::read_dir(docs().join("../examples")).unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_some_and(|extension| extension == "toml") {
+            plans.push((
+                path.display().to_string(),
+                read(&std::fs::read_to_string(&path).unwrap()).unwrap().plan,
+            ));
+        }
+    }
+    plans
+}
+
+#[test]
+fn every_plan_in_the_manual_makes_a_piece_with_the_crossings_that_are_drawn() {
+    let mut compared = 0;
+    for (at, plan) in plans() {
+        let piece = make(&plan, &Habits::of(&plan)).unwrap_or_else(|error| panic!("{at}: {error:?}"));
+        for (nth, place) in piece.places.iter().enumerate() {
+            let moved =
+                |known: &Resolved| matches!(known, Resolved::StartedOnNext { place } if place.0 == nth);
+            if piece.resolved.iter().any(moved) {
+                continue;
+            }
+            for (k, number) in place.row_range().enumerate() {
+                let ends = 0..piece.end_count();
+                let made: Vec<Option<bool>> = ends.map(|end| piece.grid.over(number, end)).collect();
+                assert_eq!(made, row(&plan, place.band, k as u32), "{at}: {} row {}", place.name, k + 1);
+                compared += 1;
+            }
+        }
+    }
+    assert!(compared > 200, "{compared} rows");
 }
