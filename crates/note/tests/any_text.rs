@@ -1,5 +1,7 @@
 //! Whatever the text: no panic, one problem, and it stands somewhere in the text.
 
+use fellmark_core::habits::Habits;
+use fellmark_core::piece::make;
 use fellmark_core::plan::{BandId, Edit};
 use fellmark_note::{Problem, apply, read, schema};
 use proptest::prelude::*;
@@ -156,7 +158,7 @@ fn well_told(text: &str, problem: &Problem) -> Result<(), TestCaseError> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(3000))]
+    #![proptest_config(ProptestConfig::with_cases(2000))]
 
     #[test]
     fn a_changed_plan_reads_or_has_one_problem_that_stands_in_it(
@@ -170,6 +172,8 @@ proptest! {
         match read(&text) {
             Ok(note) => {
                 prop_assert!(!note.plan.stack.is_empty() && !note.plan.warp.order.is_empty());
+                // Whatever reads is a piece or says why not.
+                let _ = make(&note.plan, &Habits::of(&note.plan));
                 let _ = apply(&text, &Edit::BandRows(BandId(0), 7));
             }
             Err(problem) => well_told(&text, &problem)?,
