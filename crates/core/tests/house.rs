@@ -46,11 +46,15 @@ fn sentences_stand_in_say_alone() {
         }
         for line in code(&text).lines() {
             // What a broken invariant says, and why a lint is off, nobody who weaves reads.
-            if ["expect(", "panic!(", "assert", "reason =", "unreachable!("].iter().any(|word| line.contains(word)) {
+            if ["expect(", "panic!(", "assert", "reason =", "unreachable!("]
+                .iter()
+                .any(|word| line.contains(word))
+            {
                 continue;
             }
             for literal in literals(line) {
-                let words = literal.split(' ').filter(|word| word.chars().all(char::is_alphabetic) && word.len() > 1);
+                let words =
+                    literal.split(' ').filter(|word| word.chars().all(char::is_alphabetic) && word.len() > 1);
                 assert!(words.count() < 3, "{}: a sentence outside say: {literal:?}", path.display());
             }
         }
@@ -65,7 +69,17 @@ fn only_piece_reads_bands() {
             continue;
         }
         let code = code(&text);
-        for word in ["Source::", "WrittenRow", "Weave::", "Weave,", "Band,", "Extent", "StackEntry", "&Plan", ".bands"] {
+        for word in [
+            "Source::",
+            "WrittenRow",
+            "Weave::",
+            "Weave,",
+            "Band,",
+            "Extent",
+            "StackEntry",
+            "&Plan",
+            ".bands",
+        ] {
             assert!(!code.contains(word), "{} reads bands: {word}", path.display());
         }
     }
@@ -75,7 +89,9 @@ fn only_piece_reads_bands() {
 fn core_reaches_for_nothing_outside() {
     for (path, text) in sources() {
         let code = code(&text);
-        for word in ["std::fs", "std::io", "std::env", "std::time", "std::net", "std::thread", "HashMap", "HashSet"] {
+        for word in
+            ["std::fs", "std::io", "std::env", "std::time", "std::net", "std::thread", "HashMap", "HashSet"]
+        {
             assert!(!code.contains(word), "{} reaches outside: {word}", path.display());
         }
     }

@@ -6,7 +6,7 @@ use fellmark_core::plan::{BandId, Edit};
 use fellmark_note::{Problem, apply, read, schema};
 use proptest::prelude::*;
 
-const MODEL: &str = include_str!("../../../examples/tideline-mat.toml");
+const MODEL: &str = include_str!("data/model.toml");
 const EVERY_KEY: &str = include_str!("data/every-key.toml");
 
 /// A change of a text at a place (of 1000 parts of its length).

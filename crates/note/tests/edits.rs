@@ -328,7 +328,7 @@ proptest! {
 
 #[test]
 fn a_new_weft_table_stands_after_the_last_yarn_or_weft() {
-    let model = include_str!("../../../examples/tideline-mat.toml");
+    let model = include_str!("data/model.toml");
     let plan = read(model).unwrap().plan;
     let slate = plan.wefts.iter().position(|weft| weft.name == "slate").unwrap();
     let new = apply(model, &Edit::WeftDoubled(WeftId(slate), true)).unwrap();
@@ -338,7 +338,7 @@ fn a_new_weft_table_stands_after_the_last_yarn_or_weft() {
 
 #[test]
 fn a_number_of_ends_takes_the_place_of_a_width_and_its_comment_stays() {
-    let model = include_str!("../../../examples/tideline-mat.toml");
+    let model = include_str!("data/model.toml");
     let wide = model.replacen("ends = 24", "width = \"14 cm\"   # on the loom", 1);
     let new = apply(&wide, &Edit::WarpEnds(22)).unwrap();
     assert_eq!(new, model.replacen("ends = 24", "ends = 22   # on the loom", 1));
@@ -346,7 +346,7 @@ fn a_number_of_ends_takes_the_place_of_a_width_and_its_comment_stays() {
 
 #[test]
 fn a_stroke_of_touches_grows_one_line() {
-    let model = include_str!("../../../examples/tideline-mat.toml");
+    let model = include_str!("data/model.toml");
     let plan = read(model).unwrap().plan;
     let pools = BandId(plan.bands.iter().position(|band| band.name == "pools").unwrap());
     let mut text = model.to_string();
@@ -360,7 +360,7 @@ fn a_stroke_of_touches_grows_one_line() {
 
 #[test]
 fn what_can_not_be_edited_is_told() {
-    let model = include_str!("../../../examples/tideline-mat.toml");
+    let model = include_str!("data/model.toml");
     assert!(matches!(apply("name = ", &Edit::WarpEnds(3)), Err(ApplyError::Unread(_))));
     assert_eq!(apply(model, &Edit::BandRows(BandId(90), 3)), Err(ApplyError::NotThere));
     assert!(matches!(apply(model, &Edit::WarpEnds(0)), Err(ApplyError::Unfit(_))));

@@ -6,7 +6,7 @@
 
 use fellmark_core::habits::Habits;
 use fellmark_core::piece::{Resolved, make};
-use fellmark_core::plan::{BandId, EndsWanted, Plan, Source};
+use fellmark_core::plan::{BandId, Edges, EndsWanted, Plan, Source};
 use fellmark_core::side::Span;
 use fellmark_note::read;
 use std::path::{Path, PathBuf};
@@ -191,7 +191,10 @@ fn plans() -> Vec<(String, Plan)> {
 #[test]
 fn every_plan_in_the_manual_makes_a_piece_with_the_crossings_that_are_drawn() {
     let mut compared = 0;
-    for (at, plan) in plans() {
+    for (at, mut plan) in plans() {
+        // Edge ends that are always taken depend on the needle's side, which the drawing doesn't know.
+        plan.edges = Edges::Crossed;
+        plan.bands.iter_mut().for_each(|band| band.edges = None);
         let piece = make(&plan, &Habits::of(&plan)).unwrap_or_else(|error| panic!("{at}: {error:?}"));
         for (nth, place) in piece.places.iter().enumerate() {
             let moved =

@@ -3,7 +3,7 @@
 
 use fellmark_note::{Problem, read};
 
-const MODEL: &str = include_str!("../../../examples/tideline-mat.toml");
+const MODEL: &str = include_str!("data/model.toml");
 
 fn problem(text: &str) -> Problem {
     match read(text) {
