@@ -44,7 +44,7 @@ fn a_validator_of_json_schema_agrees_with_the_reader() {
     let validator = jsonschema::draft202012::new(&schema).unwrap();
     let every_key = std::fs::read_to_string(root().join("crates/note/tests/data/every-key.toml")).unwrap();
     assert!(validator.is_valid(&json(&every_key)));
-    let model = std::fs::read_to_string(root().join("examples/tideline-mat.toml")).unwrap();
+    let model = include_str!("data/model.toml").to_owned();
     let instance = json(&model);
     let told = validator.iter_errors(&instance).map(|error| format!("{error} at {}", error.instance_path()));
     assert_eq!(told.collect::<Vec<_>>(), Vec::<String>::new());
