@@ -39,9 +39,9 @@ pub fn study(plan: &Plan) -> Result<Study, PieceError> {
 fn of_piece(piece: Piece, habits: Habits) -> Study {
     let walk = walk::walk(&piece, &habits);
     let cloth = cloth::lay(&piece, &habits);
-    let need = need::need(&piece, &walk, &habits);
-    let mut findings = sound::findings(&piece, &walk, &habits);
-    findings.extend(stock::findings(&piece, &walk, &need, &habits));
+    let need = need::need(&piece, &walk, &cloth, &habits);
+    let mut findings = sound::findings(&piece, &walk, &cloth, &habits);
+    findings.extend(stock::findings(&piece, &walk, &cloth, &need, &habits));
     findings.sort_by_key(|finding| finding.severity);
     Study { habits, piece, walk, cloth, need, findings }
 }
