@@ -93,17 +93,39 @@ impl Cloth {
         (row + 1..self.rows.len()).find(|later| self.rows[*later].since == Some(row))
     }
 
+    /// The end round which the turn goes that row `row` completes: the outermost that either row covers.
+    #[must_use]
+    pub fn edge(&self, row: usize) -> Option<u32> {
+        let since = self.rows[row].since?;
+        Some(self.rows[since].span.hull(self.rows[row].span).edge(self.rows[row].from))
+    }
+
     /// How a turn lies that row `row` completes; `None` if its yarn begins with it.
     #[must_use]
     pub fn lies(&self, row: usize) -> Option<Lies> {
+        let (edge, from) = (self.edge(row)?, self.rows[row].from);
         let (before, after) = (&self.rows[self.rows[row].since?], &self.rows[row]);
-        let edge = before.exit();
-        let differ = |end: u32| before.passes(end) != after.passes(end);
-        if differ(edge) {
-            return Some(Lies::Caught);
+        // Between the edges of a short row and a long one the yarn lies in front; past the far edge of either
+        // the loop has come out.
+        let beside = |woven: &Woven, end: u32| match from {
+            Side::Left => end < woven.span.first(),
+            Side::Right => end > woven.span.last(),
+        };
+        let passes = |woven: &Woven, end: u32| woven.passes(end).or(beside(woven, end).then_some(true));
+        for end in before.span.hull(after.span).travel(from) {
+            let (Some(a), Some(b)) = (passes(before, end), passes(after, end)) else { break };
+            if a != b {
+                return Some(if end == edge { Lies::Caught } else { Lies::SlipsTo(end) });
+            }
         }
-        let mut inwards = before.span.travel(after.from);
-        Some(inwards.find(|end| differ(*end)).map_or(Lies::Everywhere, Lies::SlipsTo))
+        Some(Lies::Everywhere)
+    }
+
+    /// Whether the yarn of a loose turn lies over its edge end.
+    #[must_use]
+    pub fn lies_over(&self, row: usize) -> Option<bool> {
+        let (edge, since) = (self.edge(row)?, self.rows[row].since?);
+        self.rows[since].passes(edge).or_else(|| self.rows[row].passes(edge))
     }
 
     /// The rows in which a weft's yarn, or a tail of it, may hold the turn that `row` completes at its edge,
@@ -111,8 +133,9 @@ impl Cloth {
     #[must_use]
     pub fn holders(&self, row: usize) -> Vec<(usize, Part)> {
         let Some(since) = self.rows[row].since else { return Vec::new() };
-        let (side, edge) = (self.rows[row].from, self.rows[since].exit());
-        let face = self.rows[since].passes(edge);
+        let (Some(edge), face, side) = (self.edge(row), self.lies_over(row), self.rows[row].from) else {
+            return Vec::new();
+        };
         (since + 1..row)
             .rev()
             .filter(|s| self.rows[*s].weft != self.rows[row].weft)
@@ -133,7 +156,8 @@ impl Cloth {
                     return Some((s, Part::EndingTail));
                 }
                 let turned = self.next(s).filter(|next| *next < row);
-                let holds = turned.is_none_or(|next| self.lies(next) == Some(Lies::Caught));
+                let holds = turned
+                    .is_none_or(|next| self.lies(next) == Some(Lies::Caught) && self.edge(next) == Some(edge));
                 holds.then_some((s, Part::Yarn))
             })
             .collect()
@@ -145,7 +169,8 @@ impl Cloth {
     pub fn is_held(&self, row: usize) -> bool {
         let since = self.rows[row].since;
         self.links.iter().any(|link| {
-            link.row == row || (link.part == Part::Yarn && Some(link.other) == since && link.row < row)
+            let partners = link.part == Part::Yarn && Some(link.other) == since && link.row < row;
+            link.row == row || partners && self.edge(link.row) == self.edge(row)
         })
     }
 }

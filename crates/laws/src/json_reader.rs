@@ -1,7 +1,7 @@
 //! Rebuilds rows and links from the fields of `rows --json`: runs in the direction of travel, sides and steps.
 //! It does not look at `crossings` or `turn`, so that these can be held against what it finds.
 
-use crate::cloth::{Cloth, Link, Part, Woven};
+use crate::cloth::{Cloth, Lies, Link, Part, Woven};
 use fellmark_core::side::{Side, Span};
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -97,11 +97,70 @@ fn link(cloth: &Cloth, row: usize, step: &Value) -> Result<Link, String> {
     };
     let (woven, weft) = (&cloth.rows[row], text(step, "other")?);
     let since = woven.since.ok_or("a new yarn has no turn")?;
-    let at = (side(step, "side")?, count(&step["end"])? - 1);
-    if text(step, "weft")? != woven.weft || at != (woven.from, cloth.rows[since].exit()) {
+    let at = (side(step, "side")?, Some(count(&step["end"])? - 1));
+    if text(step, "weft")? != woven.weft || at != (woven.from, cloth.edge(row)) {
         return Err(format!("row {row}: crossed elsewhere"));
     }
     let holder = cloth.holders(row).into_iter().find(|(s, p)| *p == part && cloth.rows[*s].weft == weft);
     let (other, part) = holder.ok_or_else(|| format!("row {row}: a crossing that can hold nothing"))?;
     Ok(Link { row, since, other, part, in_front: text(step, "pass")? == "under" })
+}
+
+/// Whether `crossings` and `turn` say the same as what was found from the other fields.
+///
+/// # Errors
+/// Says which does not.
+pub fn agrees(json: &Value, cloth: &Cloth) -> Result<(), String> {
+    let ends = count(&json["plan"]["ends"])?;
+    for (number, row) in list(json, "rows")?.iter().enumerate() {
+        let woven = &cloth.rows[number];
+        let crossings: String = (0..ends)
+            .map(|end| match woven.passes(end) {
+                Some(true) => 'o',
+                Some(false) => 'u',
+                None => '.',
+            })
+            .collect();
+        if text(row, "crossings")? != crossings || count(&row["number"])? as usize != number + 1 {
+            return Err(format!("row {}: its crossings are {crossings}", number + 1));
+        }
+        let dips = list(row, "runs")?.iter().filter(|run| run["pass"] == "under").count().max(1);
+        if count(&row["strokes"])? as usize != dips {
+            return Err(format!("row {}: the needle dips {dips} times", number + 1));
+        }
+        turn_agrees(&row["turn"], cloth, number).map_err(|wrong| format!("row {}: {wrong}", number + 1))?;
+    }
+    Ok(())
+}
+
+fn turn_agrees(turn: &Value, cloth: &Cloth, row: usize) -> Result<(), String> {
+    let (Some(lies), Some(since)) = (cloth.lies(row), cloth.rows[row].since) else {
+        return if turn.is_null() { Ok(()) } else { Err("no turn".into()) };
+    };
+    let (state, slips_to) = match lies {
+        Lies::Caught => ("caught", None),
+        Lies::SlipsTo(end) => ("loose_at_edge", Some(end + 1)),
+        Lies::Everywhere => ("loose_everywhere", None),
+    };
+    let same = side(turn, "side")? == cloth.rows[row].from
+        && Some(count(&turn["end"])? - 1) == cloth.edge(row)
+        && count(&turn["since_row"])? as usize == since + 1
+        && text(turn, "state")? == state
+        && turn["slips_to"].as_u64() == slips_to.map(u64::from);
+    if !same {
+        return Err(format!("{turn} is not {lies:?}"));
+    }
+    let held = &turn["held_by"];
+    if held.is_null() == (lies != Lies::Caught && cloth.is_held(row)) {
+        return Err(format!("{turn}: held or not?"));
+    }
+    if held.is_null() {
+        return Ok(());
+    }
+    let holder = &cloth.rows[count(&held["row"])? as usize - 1];
+    let in_front = text(held, "pass")? == "in_front";
+    if text(held, "weft")? != holder.weft || Some(in_front) != cloth.lies_over(row) {
+        return Err(format!("{held} does not hold"));
+    }
+    Ok(())
 }

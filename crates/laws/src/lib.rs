@@ -3,6 +3,7 @@
 //! the planned cloth and ties the same links at its edges.
 
 pub mod cloth;
+pub mod compare;
 pub mod json_reader;
 pub mod knots;
 pub mod plans;

@@ -241,8 +241,7 @@ impl Weaver {
         }
         let holder = cloth.holders(row).into_iter().find(|(s, p)| *p == part && cloth.rows[*s].weft == weft);
         let (other, part) = holder.ok_or("a crossing that can hold nothing")?;
-        let lies_over = cloth.rows[since].passes(cloth.rows[since].exit()) == Some(true);
-        if under != lies_over {
+        if Some(under) != cloth.lies_over(row) {
             return Err("a crossing the way that links nothing".into());
         }
         cloth.links.push(Link { row, since, other, part, in_front: under });
