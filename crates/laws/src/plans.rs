@@ -169,13 +169,13 @@ fn band(tape: &mut Tape<'_>, number: u32, wefts: u32, ends: u32, below: &[Band])
     let mut two_wefts = false;
     let mut span = None;
     if !like || tape.once_in(3) {
-        let taken: Vec<u32> = match tape.up_to(5) {
+        let taken: Vec<u32> = match tape.up_to(6) {
             0 | 1 => vec![tape.up_to(wefts - 1)],
             2..=4 => {
                 let first = tape.up_to(wefts - 1);
                 vec![first, (first + 1) % wefts]
             }
-            _ => (0..tape.from_to(1, 5)).map(|_| tape.up_to(wefts - 1)).collect(),
+            _ => (0..tape.from_to(2, 6)).map(|_| tape.up_to(wefts - 1)).collect(),
         };
         two_wefts = taken.len() == 2 && taken[0] != taken[1];
         let names: Vec<String> = taken.iter().map(|weft| name(*weft)).collect();
@@ -289,6 +289,11 @@ pub fn text(tape: &mut Tape<'_>) -> String {
             let _ = writeln!(text, "[weft.{}]\nfrom = \"{side}\"\ndoubled = {doubled}", name(weft));
         }
     }
+    if tape.once_in(3) {
+        let carry = tape.one_of(&["2 mm", "4 mm", "60 mm"]);
+        let needleful = tape.one_of(&["1.2 m", "50 cm"]);
+        let _ = writeln!(text, "[habits]\ncarry = \"{carry}\"\nneedleful = \"{needleful}\"");
+    }
     let mut below = Vec::new();
     let bands = tape.from_to(1, 4);
     for number in 0..bands {
@@ -301,10 +306,5 @@ pub fn text(tape: &mut Tape<'_>) -> String {
         let _ = writeln!(text, "[sequence.s{number}]\nbands = {}", entries(tape, bands, number, 1));
     }
     let _ = writeln!(text, "[piece]\nbands = {}", entries(tape, bands, sequences, 3));
-    if tape.once_in(3) {
-        let carry = tape.one_of(&["2 mm", "6 mm", "60 mm"]);
-        let needleful = tape.one_of(&["1.2 m", "50 cm"]);
-        let _ = writeln!(text, "[habits]\ncarry = \"{carry}\"\nneedleful = \"{needleful}\"");
-    }
     text
 }

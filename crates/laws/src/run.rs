@@ -69,7 +69,7 @@ pub fn on_texts(
         ..Config::default()
     };
     let (made, refused) = (Cell::new(0_u32), Cell::new(0_u32));
-    let outcome = TestRunner::new(config).run(&vec(ANY, 0..160), |values| {
+    let outcome = TestRunner::new(config).run(&vec(ANY, 20..320), |values| {
         let text = make(&mut Tape::new(&values));
         match Case::of(text) {
             Ok(case) => {
