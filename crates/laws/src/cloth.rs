@@ -156,8 +156,9 @@ impl Cloth {
                     return Some((s, Part::EndingTail));
                 }
                 let turned = self.next(s).filter(|next| *next < row);
-                let holds = turned
-                    .is_none_or(|next| self.lies(next) == Some(Lies::Caught) && self.edge(next) == Some(edge));
+                let holds = turned.is_none_or(|next| {
+                    self.lies(next) == Some(Lies::Caught) && self.edge(next) == Some(edge)
+                });
                 holds.then_some((s, Part::Yarn))
             })
             .collect()

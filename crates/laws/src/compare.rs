@@ -102,9 +102,14 @@ fn same_turn(cloth: &Cloth, walk: &Walk, row: usize) -> Result<(), String> {
             if links == [&expected] { Ok(()) } else { Err(format!("{links:?} is not {expected:?}")) }
         }
         Some(hold) => {
-            let partner = cloth.links.iter().rfind(|link| link.other == turn.since as usize && link.row < row);
+            let partner =
+                cloth.links.iter().rfind(|link| link.other == turn.since as usize && link.row < row);
             let same = partner.is_some_and(|link| link.since == hold.row as usize);
-            if same && links.is_empty() && cloth.is_held(row) { Ok(()) } else { Err("held by another".into()) }
+            if same && links.is_empty() && cloth.is_held(row) {
+                Ok(())
+            } else {
+                Err("held by another".into())
+            }
         }
     }
 }

@@ -89,14 +89,8 @@ pub fn turn_and_other(rows: (i64, i64), over: bool, other: Other) -> i64 {
 /// Out over or under the edge end (at 0), up along the edge, in again, and down inside it.
 fn turn(rows: (i64, i64), over: bool, strands: &[Strand], in_front: bool) -> Vec<Point> {
     let (low, high, z) = (rows.0 * ROW, rows.1 * ROW, face(over));
-    let mut curve = vec![
-        [-10, low, z],
-        [5, low, z],
-        [20, low, 0],
-        [20, high, 0],
-        [5, high, z],
-        [-10, high, z],
-    ];
+    let mut curve =
+        vec![[-10, low, z], [5, low, z], [20, low, 0], [20, high, 0], [5, high, z], [-10, high, z]];
     let mut beside: Vec<Strand> = strands.iter().copied().filter(|strand| strand.over == over).collect();
     beside.sort_by_key(|strand| std::cmp::Reverse(strand.row));
     for strand in beside {

@@ -9,3 +9,4 @@ pub mod knots;
 pub mod plans;
 pub mod reader;
 pub mod run;
+pub mod written;

@@ -102,8 +102,12 @@ fn weave(tape: &mut Tape<'_>) -> String {
         }
         if tape.once_in(2) {
             let every = tape.one_of(&["", " every row", " every pair", " every 3 rows"]);
-            let _ =
-                writeln!(keys, "step = \"{} {}{every}\"", tape.from_to(1, 3), tape.one_of(&["right", "left"]));
+            let _ = writeln!(
+                keys,
+                "step = \"{} {}{every}\"",
+                tape.from_to(1, 3),
+                tape.one_of(&["right", "left"])
+            );
         }
         if tape.once_in(6) {
             let broken = tape.one_of(&["", ", broken"]);

@@ -69,6 +69,26 @@ pub fn read(text: &str, ends: u32) -> Read<Reading> {
     Ok(weaver.reading)
 }
 
+/// Reads rows whose numbers stand at the right, for a loom that lies at the right of the list.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_left(text: &str, ends: u32) -> Read<Reading> {
+    let mut rows = 0;
+    let numbered = plain(text).lines().fold(String::new(), |text, line| {
+        let number = (rows + 1).to_string();
+        let words = line.trim_end().strip_suffix(&number).filter(|words| words.ends_with("  "));
+        match words.filter(|words| words.contains(" from the ")) {
+            Some(words) => {
+                rows += 1;
+                format!("{text}{number:>4}  {}\n", words.trim_end())
+            }
+            None => format!("{text}{line}\n"),
+        }
+    });
+    read(&numbered, ends)
+}
+
 /// Lines as they were before they were broken to fit the page.
 fn whole_lines(text: &str) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
@@ -79,8 +99,7 @@ fn whole_lines(text: &str) -> Vec<String> {
             continue;
         }
         let words = line.trim();
-        let starts_row = words.starts_with(&format!("{}  ", rows + 1)) && line.starts_with(' ')
-            || words.starts_with(&format!("{}  ", rows + 1)) && rows + 1 > 999;
+        let starts_row = words.starts_with(&format!("{}  ", rows + 1));
         let starts = after_blank || starts_row || STEPS.iter().any(|step| words.starts_with(step));
         if starts_row {
             rows += 1;
@@ -290,7 +309,8 @@ impl Weaver {
         } else {
             let mut rest = edges;
             if let Some(left) = rest.strip_prefix("at the left edge: ") {
-                let (left, right) = left.split_once("; at the right: ").map_or((left, None), |(l, r)| (l, Some(r)));
+                let (left, right) =
+                    left.split_once("; at the right: ").map_or((left, None), |(l, r)| (l, Some(r)));
                 said[0] = Some(left.to_owned());
                 said[1] = right.map(str::to_owned);
                 rest = "";

@@ -1,11 +1,11 @@
 //! The rule of what holds a loose turn, against the linking numbers of closed curves in space.
 
+use fellmark::text::Hand;
+use fellmark_core::say::Units;
 use fellmark_laws::cloth::{Cloth, Lies, Link, Part};
 use fellmark_laws::knots::{Other, Strand, linking_number, turn_and_other};
 use fellmark_laws::reader;
 use fellmark_laws::run::on_plans;
-use fellmark::text::Hand;
-use fellmark_core::say::Units;
 
 /// Curves whose linking number everybody knows: two rings of a chain, two apart, and a curve that winds twice
 /// round another (Rolfsen, *Knots and Links*, 1976, from memory).
@@ -19,10 +19,8 @@ fn known_links_have_their_numbers() {
     let mirrored = hooked.map(|[x, y, z]| [x, y, -z]);
     assert_eq!(linking_number(&ring, &mirrored), -linking_number(&ring, &hooked));
     assert_eq!(linking_number(&ring, &apart), 0);
-    let twice = [
-        [5, 3, -5], [6, 3, 5], [25, 3, 5], [26, 4, -5],
-        [4, 5, -5], [4, 6, 5], [27, 7, 5], [28, 8, -5],
-    ];
+    let twice =
+        [[5, 3, -5], [6, 3, 5], [25, 3, 5], [26, 4, -5], [4, 5, -5], [4, 6, 5], [27, 7, 5], [28, 8, -5]];
     assert_eq!(linking_number(&ring, &twice).abs(), 2);
 }
 
@@ -42,7 +40,11 @@ fn whichever_is_under_the_last_end_comes_over_the_other() {
                 let holds = other_over != lies_over && in_front == lies_over;
                 for goes_on in [None, Some((9, true)), Some((9, false))] {
                     let number = turn_and_other((1, 5), lies_over, other(3, other_over, goes_on, in_front));
-                    assert_eq!(number.abs(), i64::from(holds), "{lies_over} {other_over} {in_front} {goes_on:?}");
+                    assert_eq!(
+                        number.abs(),
+                        i64::from(holds),
+                        "{lies_over} {other_over} {in_front} {goes_on:?}"
+                    );
                 }
             }
         }

@@ -33,3 +33,55 @@ fn whoever_follows_the_json_weaves_the_cloth_and_ties_its_links() {
         json_reader::agrees(&json, &cloth)
     });
 }
+
+/// Every row line, with its number taken off wherever it stands, and what belongs to it.
+fn without_numbers(text: &str) -> Vec<String> {
+    let text = reader::plain(text);
+    text.split_whitespace().filter(|word| word.parse::<u32>().is_err()).map(str::to_owned).collect()
+}
+
+#[test]
+fn hand_and_units_change_no_side_no_row_and_no_crossing() {
+    on_plans(4, 300, |case| {
+        let metric = fellmark_report::rows(&case.study, 1..=u32::MAX, Units::Metric);
+        let right = fellmark::text::rows(&case.study, &metric, Units::Metric, Hand::Right);
+        let left = fellmark::text::rows(&case.study, &metric, Units::Metric, Hand::Left);
+        // Apart from numbers the words come in the same order.
+        if without_numbers(&left) != without_numbers(&right) {
+            return Err(format!("{right}\n{left}"));
+        }
+        let ends = case.study.piece.end_count();
+        let of_right = reader::read(&right, ends)?;
+        let of_left = reader::read_left(&left, ends).map_err(|problem| format!("{problem}\n{left}"))?;
+        if of_left.cloth != of_right.cloth {
+            return Err(format!("another cloth:\n{left}"));
+        }
+        let inch = fellmark_report::rows(&case.study, 1..=u32::MAX, Units::Inch);
+        let in_inches = fellmark::text::rows(&case.study, &inch, Units::Inch, Hand::Right);
+        let of_inches =
+            reader::read(&in_inches, ends).map_err(|problem| format!("{problem}\n{in_inches}"))?;
+        if of_inches.cloth != of_right.cloth || of_inches.unheld != of_right.unheld {
+            return Err(format!("another cloth:\n{in_inches}"));
+        }
+        Ok(())
+    });
+}
+
+#[test]
+fn a_row_is_taken_out_by_the_words_of_the_row_backwards() {
+    on_plans(5, 500, |case| {
+        for row in fellmark_report::rows(&case.study, 1..=u32::MAX, Units::Metric).rows {
+            let lead = format!(
+                "back from the {}, needle first: ",
+                if row.from == "left" { "right" } else { "left" }
+            );
+            let back = row.unpick.strip_prefix(&lead).ok_or_else(|| row.unpick.clone())?;
+            let mut woven = reader::passes(&row.words)?;
+            woven.reverse();
+            if reader::passes(back)? != woven {
+                return Err(format!("{} is not undone by {}", row.words, row.unpick));
+            }
+        }
+        Ok(())
+    });
+}
