@@ -16,6 +16,9 @@ pub fn written_out(piece: &Piece, mirrored: bool, habits: &str) -> String {
         let doubled = weft.strands > 1;
         let _ = writeln!(text, "[weft.\"{}\"]\nfrom = \"{from}\"\ndoubled = {doubled}", weft.name);
     }
+    // A band that is not woven names the wefts first, so that they come in the same order.
+    let order: Vec<String> = piece.wefts.iter().map(|weft| format!("\"{}\"", weft.name)).collect();
+    let _ = writeln!(text, "[band.order]\nwefts = [{}]\nweave = \"plain\"\nrows = 1", order.join(", "));
     let mut names = Vec::new();
     for (number, place) in piece.places.iter().enumerate() {
         names.push(format!("\"b{number}\""));
