@@ -91,7 +91,8 @@ fn one(study: &Study, row: &RowJson, units: Units, hand: Hand) -> String {
     }
     let head = format!("{} from the {}: ", row.weft, row.from);
     let span = if row.crossings.contains('.') {
-        format!("ends {} to {}: ", row.ends[0], row.ends[1])
+        let [first, last] = row.ends;
+        if first == last { format!("end {first}: ") } else { format!("ends {first} to {last}: ") }
     } else {
         String::new()
     };
