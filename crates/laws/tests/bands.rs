@@ -88,7 +88,8 @@ fn no_two_neighbouring_rows_share_an_opening_where_bands_are_exchanged() {
         let piece = &case.study.piece;
         for row in 1..piece.row_count() {
             let place = piece.row(row).place;
-            let said = |f: &Finding| matches!(f.kind, Kind::SameOpeningAcross { above, .. } if above == place);
+            let said =
+                |f: &Finding| matches!(f.kind, Kind::SameOpeningAcross { above, .. } if above == place);
             if place != piece.row(row - 1).place
                 && piece.crossings(row) == piece.crossings(row - 1)
                 && (!case.text.contains("step = ") || !case.study.findings.iter().any(said))

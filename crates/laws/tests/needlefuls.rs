@@ -1,6 +1,7 @@
 //! How the needles are loaded.
 
-use fellmark_core::need::Needleful;
+use fellmark_core::need::{Join, Needleful};
+use fellmark_core::side::Span;
 use fellmark_laws::run::on_plans;
 use std::cell::Cell;
 
@@ -39,22 +40,11 @@ fn every_row_is_woven_by_one_needleful_of_its_weft_in_order() {
 fn a_join_lies_clear_of_the_join_before_wherever_the_row_has_room() {
     let joins = Cell::new(0);
     on_plans(52, 500, |case| {
-        let mut before: Option<fellmark_core::side::Span> = None;
-        let mut all: Vec<_> = case
-            .study
-            .need
-            .yarns
-            .iter()
-            .flat_map(|yarn| &yarn.needlefuls)
-            .filter_map(|n| Some((n.weft, n.join?)))
-            .collect();
-        all.sort_by_key(|(weft, join)| (weft.0, join.row));
-        let mut last_weft = None;
-        for (weft, join) in all {
-            if last_weft != Some(weft) {
-                before = None;
-            }
-            last_weft = Some(weft);
+        let needlefuls = case.study.need.yarns.iter().flat_map(|yarn| &yarn.needlefuls);
+        let mut all: Vec<Join> = needlefuls.filter_map(|needleful| needleful.join).collect();
+        all.sort_by_key(|join| join.row);
+        let mut before: Option<Span> = None;
+        for join in all {
             let span = case.study.piece.crossings(join.row).span();
             if join.ends.common(span) != Some(join.ends) {
                 return Err(format!("{join:?} lies beside its row"));
