@@ -40,7 +40,7 @@ impl Strand {
             free,
             squeezed: (thread.squeezed.mm() * comb).min(free),
             strands,
-            line: (free * 0.1).clamp(0.04, 0.15),
+            line: (free * 0.1).clamp(0.04, 0.11),
         }
     }
 
@@ -69,8 +69,13 @@ pub(crate) struct Cloth<'a> {
     pub(crate) stub: f64,
     /// Half the width of each row at each of its ends, in hundredths.
     halves: Vec<u16>,
-    /// Where each row begins in `halves`.
+    /// Where each row begins in `halves` and in `covered`.
     begins: Vec<usize>,
+    /// Half the width of each row where it changes face or turns.
+    slender: Vec<f64>,
+    /// Whether a row, seen where it lies behind an end, is covered there but for its middle by the rows that
+    /// pass the end in front, next below and next above.
+    covered: Vec<bool>,
 }
 
 /// The thinnest that half a strand is drawn, in hundredths.
@@ -108,11 +113,15 @@ impl<'a> Cloth<'a> {
             spacing,
             wefts,
             warps,
-            stub: (thickest_end / 2.0 + thickest_weft * 0.6).min(spacing / 2.0),
+            stub: (thickest_end / 2.0 + thickest_weft * 0.9).min(spacing / 2.0),
             halves: Vec::new(),
             begins: Vec::new(),
+            slender: Vec::new(),
+            covered: Vec::new(),
         };
         cloth.measure();
+        cloth.slender = (0..count).map(|row| cloth.narrowest(row)).collect();
+        cloth.covered = cloth.find_covered();
         cloth
     }
 
@@ -143,22 +152,58 @@ impl<'a> Cloth<'a> {
     }
 
     fn press(&mut self, row: u32, end: u32, half: f64) {
-        let at = self.begins[row as usize] + (end - self.study.piece.crossings(row).span().first()) as usize;
+        let at = self.at(row, end);
         let half = ((half * 100.0).floor().max(0.0) as u16).max(HAIR);
         self.halves[at] = self.halves[at].min(half);
     }
 
+    /// The number of a crossing among all.
+    fn at(&self, row: u32, end: u32) -> usize {
+        self.begins[row as usize] + (end - self.study.piece.crossings(row).span().first()) as usize
+    }
+
+    fn narrowest(&self, row: u32) -> f64 {
+        let span = self.study.piece.crossings(row).span();
+        let least = span.ends().map(|end| self.half(row, end)).fold(f64::INFINITY, f64::min);
+        least.min(self.weft(row).squeezed / 2.0)
+    }
+
+    fn find_covered(&self) -> Vec<bool> {
+        let piece = &self.study.piece;
+        let mut covered = vec![true; self.halves.len()];
+        let mut sweep = |rows: &mut dyn Iterator<Item = u32>, up: f64| {
+            let mut latest: [Vec<Option<u32>>; 2] =
+                [vec![None; piece.ends.len()], vec![None; piece.ends.len()]];
+            for row in rows {
+                let crossings = piece.crossings(row);
+                let edge = self.height(row) * up - self.slender(row);
+                for end in crossings.span().ends() {
+                    let face = usize::from(crossings.over(end) == Some(true));
+                    latest[face][end as usize] = Some(row);
+                    let covers = |other: u32| self.height(other) * up + self.half(other, end) >= edge;
+                    covered[self.at(row, end)] &= latest[1 - face][end as usize].is_some_and(covers);
+                }
+            }
+        };
+        sweep(&mut (0..piece.row_count()), 1.0);
+        sweep(&mut (0..piece.row_count()).rev(), -1.0);
+        covered
+    }
+
     /// Half the width of a row at an end that it passes.
     pub(crate) fn half(&self, row: u32, end: u32) -> f64 {
-        let at = self.begins[row as usize] + (end - self.study.piece.crossings(row).span().first()) as usize;
-        f64::from(self.halves[at]) / 100.0
+        f64::from(self.halves[self.at(row, end)]) / 100.0
+    }
+
+    /// Half the width that a row needs to be drawn with where it lies behind an end: no more than its middle
+    /// where others cover the rest.
+    pub(crate) fn half_behind(&self, row: u32, end: u32) -> f64 {
+        if self.covered[self.at(row, end)] { self.slender(row) } else { self.half(row, end) }
     }
 
     /// Half the width of a row where it changes face or turns.
     pub(crate) fn slender(&self, row: u32) -> f64 {
-        let span = self.study.piece.crossings(row).span();
-        let least = span.ends().map(|end| self.half(row, end)).fold(f64::INFINITY, f64::min);
-        least.min(self.weft(row).squeezed / 2.0)
+        self.slender[row as usize]
     }
 
     /// The weft of a row.

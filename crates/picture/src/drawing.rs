@@ -148,10 +148,8 @@ impl<'a> Sheet<'a> {
         let aside = say::surface(options.surface);
         let title = TITLE.width(&TITLE.cut(&study.piece.name, LONGEST_TITLE)) + 3.0 + ASIDE.width(aside);
         let width = (bands_at + bands.width).max(MARGIN + title) + MARGIN;
-        let numbers_at = match &frame {
-            // Next to the cloth's loops, inside the frame.
-            Some(_) | None => origin - reach(if turned { Side::Right } else { Side::Left }) - 2.5,
-        };
+        // Next to the loops of the cloth, inside the frame.
+        let numbers_at = origin - reach(if turned { Side::Right } else { Side::Left }) - 2.5;
         Sheet {
             width,
             height: head + highest - bottom + MARGIN,
@@ -171,10 +169,12 @@ impl<'a> Sheet<'a> {
         let paper = &self.paper;
         let name = TITLE.cut(&cloth.study.piece.name, LONGEST_TITLE);
         let foot = MARGIN + TITLE.size * 0.8;
-        TITLE.write(svg, "title", (MARGIN, foot), Held::AtStart, &name);
-        if options.surface == Surface::Back {
-            let after = MARGIN + TITLE.width(&name) + 3.0;
-            ASIDE.write(svg, "surface", (after, foot), Held::AtStart, say::surface(options.surface));
+        match options.surface {
+            Surface::Front => TITLE.write(svg, "title", (MARGIN, foot), Held::AtStart, &name),
+            Surface::Back => {
+                let aside = say::surface(options.surface);
+                TITLE.write_two(svg, (MARGIN, foot), ("title", &name), (ASIDE, "surface", aside));
+            }
         }
         if let Some((frame, _)) = &self.frame {
             frame.draw(svg, paper);

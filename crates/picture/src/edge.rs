@@ -20,6 +20,10 @@ pub(crate) struct Edges {
     window: (f64, f64),
 }
 
+/// How far the line round a loop reaches into the row it goes on from, and how much farther its body does: no
+/// seam shows between the two.
+const JOIN: f64 = 0.1;
+const PAST: f64 = 0.2;
 /// How far a tail hangs out.
 const TAIL: f64 = 5.0;
 /// From one lane to the next, in widths of the widest weft.
@@ -81,7 +85,8 @@ impl Edges {
         let mut order: Vec<&Loop> = edge.loops.iter().collect();
         order.sort_by_key(|one| std::cmp::Reverse(one.lane));
         for one in order {
-            let (path, strand) = (self.loop_path(cloth, paper, edge, one), loop_strand(cloth, one));
+            let strand = loop_strand(cloth, one);
+            let path = self.loop_path(cloth, paper, edge, one, JOIN);
             let class = match (one.turn.state, one.turn.held) {
                 (TurnState::Caught, _) => "turn caught",
                 (_, Some(_)) => "turn held",
@@ -94,8 +99,9 @@ impl Edges {
                 .length("stroke-width", strand.squeezed + strand.line)
                 .set("d", path.data())
                 .end();
-            strand::stroke(svg, &path, strand, strand.squeezed - strand.line);
-            self.loop_seams(svg, cloth, paper, edge, one);
+            let body = self.loop_path(cloth, paper, edge, one, JOIN + PAST);
+            strand::stroke(svg, &body, strand, strand.squeezed - strand.line);
+            strand::seam(svg, &body, strand);
         }
         let back = cloth.surface == Surface::Back;
         for crossing in &edge.crossings {
@@ -105,21 +111,14 @@ impl Edges {
         }
     }
 
-    fn loop_seams(&self, svg: &mut Svg, cloth: &Cloth, paper: &Paper, edge: &Edge, one: &Loop) {
-        let strand = loop_strand(cloth, one);
-        if strand.strands > 1 {
-            let path = self.loop_path(cloth, paper, edge, one);
-            strand::line(svg, &path, strand);
-        }
-    }
-
     /// The middle line of a loop: out in one row, up its lane, in again in the other.
-    fn loop_path<'p>(&self, cloth: &Cloth, paper: &'p Paper, edge: &Edge, one: &Loop) -> Path<'p> {
+    ///
+    /// It begins and ends a little within the row, `join` from where that ends.
+    fn loop_path<'p>(&self, cloth: &Cloth, paper: &'p Paper, edge: &Edge, one: &Loop, join: f64) -> Path<'p> {
         let shape = self.shape(cloth, edge, one);
         let mut path = Path::new(paper);
         let Turn { since, row, .. } = one.turn;
-        // A little of the row is covered, so that no seam shows between the two.
-        let join = outward(edge.side) * cloth.stub.min(0.2);
+        let join = outward(edge.side) * join.min(cloth.stub);
         if cloth.rows.contains(&since) {
             let (out, y) = (cloth.comes_out(since, edge.side) - join, shape.from);
             path.move_to(out, y).line_to(shape.bend_at(), y);
@@ -178,16 +177,21 @@ impl Edges {
             None => self.past_all(cloth, edge) * outward(edge.side),
         };
         let (start, end) = (start.max(at - half), end.min(at + half));
-        let mut path = Path::new(paper);
-        path.move_to(start * outward(edge.side), y).line_to(end * outward(edge.side), y);
+        let piece = |past: f64| {
+            let mut path = Path::new(paper);
+            path.move_to((start - past) * outward(edge.side), y)
+                .line_to((end + past) * outward(edge.side), y);
+            path
+        };
         svg.element("path")
             .set("class", "crossing")
             .set("data-row", crossing.row + 1)
             .set("stroke", strand.outline)
             .length("stroke-width", strand.squeezed + strand.line)
-            .set("d", path.data())
+            .set("d", piece(0.0).data())
             .end();
-        strand::stroke(svg, &path, strand, strand.squeezed - strand.line);
+        strand::stroke(svg, &piece(PAST), strand, strand.squeezed - strand.line);
+        strand::seam(svg, &piece(PAST), strand);
     }
 
     /// A tail: out past all lanes, then hanging down where yarn begins and standing up where it ends.
@@ -196,27 +200,36 @@ impl Edges {
         let strand = cloth.weft(tail.row);
         let turn = self.past_all(cloth, edge);
         let lean = if tail.begins { -1.0 } else { 1.0 };
-        let mut path = Path::new(paper);
-        path.move_to(cloth.comes_out(tail.row, edge.side) - out * cloth.stub.min(0.2), y).line_to(turn, y);
-        path.curve_to(
-            (turn + out * TAIL * 0.4, y),
-            (turn + out * TAIL * 0.75, y + lean * TAIL * 0.15),
-            (turn + out * TAIL, y + lean * TAIL * 0.5),
-        );
+        let tip = (turn + out * TAIL, y + lean * TAIL * 0.5);
+        let way = |join: f64| {
+            let mut path = Path::new(paper);
+            path.move_to(cloth.comes_out(tail.row, edge.side) - out * join.min(cloth.stub), y)
+                .line_to(turn, y);
+            path.curve_to(
+                (turn + out * TAIL * 0.4, y),
+                (turn + out * TAIL * 0.75, y + lean * TAIL * 0.15),
+                tip,
+            );
+            path
+        };
         svg.element("path")
             .set("class", if tail.begins { "tail begins" } else { "tail ends" })
             .set("data-row", tail.row + 1)
             .set("stroke", strand.outline)
-            .set("stroke-linecap", "round")
             .length("stroke-width", strand.squeezed + strand.line)
-            .set("d", path.data())
+            .set("d", way(JOIN).data())
             .end();
-        svg.element("path")
-            .set("stroke", strand.colour)
-            .set("stroke-linecap", "round")
-            .length("stroke-width", strand.squeezed - strand.line)
-            .set("d", path.data())
+        // Its end is round.
+        svg.element("circle")
+            .length("cx", paper.across(tip.0))
+            .length("cy", paper.down(tip.1))
+            .length("r", strand.squeezed / 2.0)
+            .set("fill", strand.colour)
+            .set("stroke", strand.outline)
+            .length("stroke-width", strand.line)
             .end();
+        strand::stroke(svg, &way(JOIN + PAST), strand, strand.squeezed - strand.line);
+        strand::seam(svg, &way(JOIN + PAST), strand);
     }
 }
 

@@ -170,9 +170,7 @@ impl<'a> Bands<'a> {
     fn write(&self, svg: &mut Svg, cloth: &Cloth, paper: &Paper, label: &Label, (x, middle): (f64, f64)) {
         let below = if self.with_wefts { SMALL.size * LEADING / 2.0 } else { 0.0 };
         let foot = paper.down(middle + below) + self.name.drop();
-        self.name.write(svg, "band-name", (x, foot), Held::AtStart, &label.name);
-        let after = x + self.name.width(&label.name) + 1.5;
-        SMALL.write(svg, "band-rows", (after, foot), Held::AtStart, &label.numbers);
+        self.name.write_two(svg, (x, foot), ("band-name", &label.name), (SMALL, "band-rows", &label.numbers));
         if !self.with_wefts {
             return;
         }
@@ -182,8 +180,8 @@ impl<'a> Bands<'a> {
         for (weft, name) in wefts(cloth, label.place) {
             let strand = &cloth.wefts[weft];
             let mut path = Path::new(&page);
-            path.move_to(x, line).line_to(x + SAMPLE, line);
             let width = strand.squeezed.clamp(0.5, 1.6);
+            path.move_to(x + width / 2.0, line).line_to(x + SAMPLE - width / 2.0, line);
             svg.element("path")
                 .set("stroke", strand.outline)
                 .length("stroke-width", width + strand.line)

@@ -45,7 +45,8 @@ fn division(length: f64, units: Units) -> Division {
         }
     };
     let [.., last] = STEPS;
-    STEPS.map(step).into_iter().find(|d| d.number * NUMBERS >= length).unwrap_or(step(last))
+    let readable = |d: &Division| d.number >= SMALL.size * 1.5 && d.number * NUMBERS >= length;
+    STEPS.map(step).into_iter().find(readable).unwrap_or(step(last))
 }
 
 /// How wide it is with its numbers.

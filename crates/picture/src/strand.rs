@@ -84,15 +84,19 @@ fn draw_row(svg: &mut Svg, cloth: &Cloth, paper: &Paper, layer: Layer, row: u32)
         if layer == Layer::Over {
             core.move_to(stretch.left, height).line_to(stretch.right, height);
         }
-        for up in [1.0, -1.0] {
-            side(&mut sides, cloth, row, slender, stretch, up);
-        }
         for seam in weft.seams(slender * 2.0) {
             seams.move_to(stretch.left, height + seam).line_to(stretch.right, height + seam);
         }
         let gap = if ends.is_empty() { "" } else { " " };
+        let (first, last) = (stretch.first + 1, stretch.last + 1);
         // Writing to a string never fails.
-        let _ = write!(ends, "{gap}{}-{}", stretch.first + 1, stretch.last + 1);
+        let _ =
+            if first == last { write!(ends, "{gap}{first}") } else { write!(ends, "{gap}{first}-{last}") };
+    }
+    for up in [1.0, -1.0] {
+        for stretch in &stretches {
+            side(&mut sides, cloth, layer, row, stretch, up);
+        }
     }
     if !core.is_empty() {
         // A little wider than the chord of its sides, so that no seam shows; the line covers the rest.
@@ -117,28 +121,40 @@ fn draw_row(svg: &mut Svg, cloth: &Cloth, paper: &Paper, layer: Layer, row: u32)
 }
 
 /// One side of a stretch, from left to right: `up` is 1 for its upper and -1 for its lower line.
-fn side(path: &mut Path, cloth: &Cloth, row: u32, slender: f64, stretch: &Stretch, up: f64) {
-    let height = cloth.height(row);
-    let mut from = (stretch.left, height + up * slender);
-    path.move_to(from.0, from.1);
-    for end in stretch.first..=stretch.last {
-        let half = cloth.half(row, end);
-        let to = (cloth.end_at(end), height + up * half);
-        if to.1 != from.1 {
-            path.level_curve(from, to);
-        } else if end < stretch.last && cloth.half(row, end + 1) == half {
-            // Along a float that keeps its width one line is enough.
-            continue;
+///
+/// From end to end a float is as wide as it is at the narrower of the two, up to the middle of the gap: another
+/// row may dive beside it there.
+fn side(path: &mut Path, cloth: &Cloth, layer: Layer, row: u32, stretch: &Stretch, up: f64) {
+    let (height, slender) = (cloth.height(row), cloth.slender(row));
+    let half = |end| match layer {
+        Layer::Over => cloth.half(row, end),
+        Layer::Under => cloth.half_behind(row, end),
+    };
+    let mut pen = (stretch.left, slender);
+    path.move_to(pen.0, height + up * pen.1);
+    let mut go = |to: (f64, f64), more: bool| {
+        if to.1 != pen.1 {
+            path.level_curve((pen.0, height + up * pen.1), (to.0, height + up * to.1));
+        } else if more {
+            // It goes on as wide as it is: one line is enough.
+            return;
         } else {
-            path.line_to(to.0, to.1);
+            path.line_to(to.0, height + up * to.1);
         }
-        from = to;
-    }
-    let to = (stretch.right, height + up * slender);
-    if to.1 == from.1 {
-        path.line_to(to.0, to.1);
-    } else {
-        path.level_curve(from, to);
+        pen = to;
+    };
+    for end in stretch.first..=stretch.last {
+        let (x, here) = (cloth.end_at(end), half(end));
+        if end == stretch.last {
+            go((x, here), slender == here);
+            go((stretch.right, slender), false);
+        } else {
+            let next = half(end + 1);
+            go((x, here), next == here);
+            if next != here {
+                go((x + cloth.spacing / 2.0, here.min(next)), next < here);
+            }
+        }
     }
 }
 
@@ -159,5 +175,12 @@ pub(crate) fn line(svg: &mut Svg, path: &Path, strand: &Strand) {
             .length("stroke-width", strand.line * 0.7)
             .set("d", path.data())
             .end();
+    }
+}
+
+/// The line between the yarns of a strand that lies doubled, along its middle.
+pub(crate) fn seam(svg: &mut Svg, path: &Path, strand: &Strand) {
+    if strand.strands > 1 {
+        line(svg, path, strand);
     }
 }

@@ -105,7 +105,7 @@ pub(crate) struct Element<'a> {
     name: &'static str,
 }
 
-impl Element<'_> {
+impl<'a> Element<'a> {
     /// Adds an attribute.
     pub(crate) fn set(self, name: &str, value: impl Display) -> Self {
         self.svg.out.push(' ');
@@ -132,13 +132,26 @@ impl Element<'_> {
         self.svg.open.push(self.name);
     }
 
+    /// Leaves it open for texts that follow one another without a space.
+    pub(crate) fn open_for_text(self) {
+        self.svg.out.push('>');
+        self.svg.open.push(self.name);
+    }
+
     /// Ends it with a text in it.
     pub(crate) fn text(self, text: impl Display) {
+        let svg = self.text_within(text);
+        svg.out.push('\n');
+    }
+
+    /// Ends it with a text in it, where spaces count.
+    pub(crate) fn text_within(self, text: impl Display) -> &'a mut Svg {
         self.svg.out.push('>');
         self.svg.escaped(text);
         self.svg.out.push_str("</");
         self.svg.out.push_str(self.name);
-        self.svg.out.push_str(">\n");
+        self.svg.out.push('>');
+        self.svg
     }
 }
 

@@ -1,7 +1,7 @@
 //! Words on the drawing: their sizes, and how much room they take without asking any font.
 
 use crate::ink;
-use crate::svg::Svg;
+use crate::svg::{Element, Svg};
 use fellmark_core::yarn::Srgb;
 
 /// The fonts, the best first.
@@ -42,11 +42,11 @@ impl Type {
                 'i' | 'j' | 'l' | 'I' | '.' | ',' | '\'' | ' ' | ':' | ';' | '|' => 0.34,
                 'm' | 'w' | 'M' | 'W' => 0.92,
                 sign if sign.is_ascii_uppercase() => 0.7,
-                sign if (sign as u32) < 0x2000 => 0.58,
+                sign if (sign as u32) < 0x2000 => 0.6,
                 _ => 1.0,
             })
             .sum();
-        per_size * self.size * if self.bold { 1.08 } else { 1.0 }
+        per_size * self.size * if self.bold { 1.12 } else { 1.0 }
     }
 
     /// As much of a text as goes into a width; what is left out is marked.
@@ -70,20 +70,31 @@ impl Type {
 
     /// Writes a text with its foot at a place on the paper.
     pub(crate) fn write(self, svg: &mut Svg, class: &str, (x, y): (f64, f64), held: Held, text: &str) {
-        let mut element = svg
-            .element("text")
-            .set("class", class)
-            .length("x", x)
-            .length("y", y)
-            .length("font-size", self.size)
-            .set("fill", self.colour);
-        if self.bold {
-            element = element.set("font-weight", "bold");
-        }
+        let mut element = svg.element("text").set("class", class).length("x", x).length("y", y);
         if held == Held::AtEnd {
             element = element.set("text-anchor", "end");
         }
-        element.text(text);
+        self.dress(element).text(text);
+    }
+
+    /// Writes a text and after it, as far on as the font makes the first, another in another type.
+    pub(crate) fn write_two(
+        self,
+        svg: &mut Svg,
+        (x, y): (f64, f64),
+        (class, text): (&str, &str),
+        (after, after_class, after_text): (Type, &str, &str),
+    ) {
+        svg.element("text").length("x", x).length("y", y).open_for_text();
+        self.dress(svg.element("tspan").set("class", class)).text_within(text);
+        let second = svg.element("tspan").set("class", after_class).length("dx", self.size * 0.4);
+        after.dress(second).text_within(after_text);
+        svg.close();
+    }
+
+    fn dress<'a>(self, element: Element<'a>) -> Element<'a> {
+        let element = element.length("font-size", self.size).set("fill", self.colour);
+        if self.bold { element.set("font-weight", "bold") } else { element }
     }
 
     /// From the middle of a line of type down to its foot.

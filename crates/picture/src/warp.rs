@@ -9,7 +9,7 @@ use crate::svg::Svg;
 use fellmark_core::plan::WarpPath;
 use fellmark_core::warp::{Bar, Block, Winding};
 
-/// How far tied ends stick out of a knot.
+/// How far tied ends stick out of a knot, at least.
 const KNOT_ENDS: f64 = 2.2;
 
 /// Draws the ends between two heights, without loops.
@@ -106,13 +106,14 @@ fn knot(svg: &mut Svg, paper: &Paper, strand: &Strand, (x, y): (f64, f64), far: 
     let out = if far { 1.0 } else { -1.0 };
     let size = strand.free.clamp(0.4, 2.5);
     let at = y + out * size * 0.4;
+    let long = KNOT_ENDS.max(size * 1.6);
     let mut path = Path::new(paper);
     for lean in [-1.0, 1.0] {
         path.move_to(x, at);
         path.curve_to(
-            (x + lean * size * 0.2, at + out * KNOT_ENDS * 0.5),
-            (x + lean * size * 0.8, at + out * KNOT_ENDS * 0.6),
-            (x + lean * size, at + out * KNOT_ENDS),
+            (x + lean * size * 0.2, at + out * long * 0.5),
+            (x + lean * size * 0.8, at + out * long * 0.6),
+            (x + lean * size, at + out * long),
         );
     }
     let thin = Strand { free: size * 0.55, ..*strand };

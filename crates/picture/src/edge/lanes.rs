@@ -78,17 +78,16 @@ fn lay_out(cloth: &Cloth, edge: &mut Edge) {
     let by_since: BTreeMap<u32, usize> =
         edge.loops.iter().enumerate().map(|(k, one)| (one.turn.since, k)).collect();
     // A loop that holds one which goes up past all of it must lie farther out than that.
+    let holders: Vec<Option<usize>> =
+        edge.loops.iter().map(|one| held_within(&one.turn, &by_since, &edge.loops)).collect();
     let mut holds_around = vec![false; edge.loops.len()];
-    for one in &edge.loops {
-        if let Some(inner) = held_within(&one.turn, &by_since, &edge.loops) {
-            holds_around[inner] = true;
-        }
+    for &holder in holders.iter().flatten() {
+        holds_around[holder] = true;
     }
-    for k in 0..edge.loops.len() {
+    for (k, &holder) in holders.iter().enumerate() {
         let turn = edge.loops[k].turn;
         let overlapping: Vec<usize> =
             (0..k).rev().take_while(|&other| edge.loops[other].turn.row > turn.since).collect();
-        let holder = held_within(&turn, &by_since, &edge.loops);
         let mut least = u32::from(holds_around[k]);
         for &other in &overlapping {
             let within = edge.loops[other].turn.since > turn.since;
