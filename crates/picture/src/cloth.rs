@@ -74,7 +74,7 @@ pub(crate) struct Cloth<'a> {
     /// Half the width of each row where it changes face or turns.
     slender: Vec<f64>,
     /// Whether a row, seen where it lies behind an end, is covered there but for its middle by the rows that
-    /// pass the end in front, next below and next above.
+    /// pass the end in front, next below and next above: they touch even where all are slender.
     covered: Vec<bool>,
 }
 
@@ -176,11 +176,11 @@ impl<'a> Cloth<'a> {
                 [vec![None; piece.ends.len()], vec![None; piece.ends.len()]];
             for row in rows {
                 let crossings = piece.crossings(row);
-                let edge = self.height(row) * up - self.slender(row);
+                let edge = self.height(row) * up - self.slender(row) - 0.02;
                 for end in crossings.span().ends() {
                     let face = usize::from(crossings.over(end) == Some(true));
                     latest[face][end as usize] = Some(row);
-                    let covers = |other: u32| self.height(other) * up + self.half(other, end) >= edge;
+                    let covers = |other: u32| self.height(other) * up + self.slender(other) >= edge;
                     covered[self.at(row, end)] &= latest[1 - face][end as usize].is_some_and(covers);
                 }
             }

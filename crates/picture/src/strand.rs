@@ -100,7 +100,7 @@ fn draw_row(svg: &mut Svg, cloth: &Cloth, paper: &Paper, layer: Layer, row: u32)
     }
     if !core.is_empty() {
         // A little wider than the chord of its sides, so that no seam shows; the line covers the rest.
-        stroke(svg, &core, weft, slender * 2.0 + weft.line * 0.4);
+        stroke(svg, &core, weft, slender * 2.0 + weft.line * 0.9);
     }
     if !sides.is_empty() {
         let name = match layer {
