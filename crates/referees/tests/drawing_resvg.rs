@@ -137,40 +137,43 @@ fn at_the_edges_the_weft_that_lies_under_the_last_end_comes_over_the_other() {
     check_edges(&plan(5, &more), FOAM, SLATE);
 }
 
+/// The colour that is to be seen from the front at every crossing of the left and of the right edge; from the
+/// back it is the other.
 fn check_edges(text: &str, left: [u8; 3], right: [u8; 3]) {
     let study = studied(text);
-    let rendered = render(&study, Surface::Front);
-    let svg = Document::parse(&rendered.text).unwrap();
-    let heights = heights(&svg, study.piece.row_count());
-    let loops = reader::of_class(&svg, "turn");
-    let mut met = 0;
-    for turn in study.walk.turns() {
-        // The other weft comes out between this turn's two rows; the loop nearer the cloth has its lane there.
-        let name = |since: u32, row: u32| format!("{}-{}", since + 1, row + 1);
-        let lane = |name: &str| {
-            let node = loops.iter().find(|node| node.attribute("data-rows") == Some(name))?;
-            let [x, _] = reader::bounds(&reader::parts(node.attribute("d")?)[0]);
-            Some(if turn.side == Side::Left { x.0 } else { x.1 })
-        };
-        let Some(partner) = study.walk.turns().find(|other| {
-            other.side == turn.side
-                && turn.since < other.since
-                && other.since < turn.row
-                && turn.row < other.row
-        }) else {
-            continue;
-        };
-        let a = lane(&name(turn.since, turn.row)).unwrap();
-        let b = lane(&name(partner.since, partner.row)).unwrap();
-        let inner_is_first = (a < b) == (turn.side == Side::Right);
-        let (x, row) = if inner_is_first { (a, partner.since) } else { (b, turn.row) };
-        let inward = if turn.side == Side::Left { 0.1 } else { -0.1 };
-        let found = rendered.at(x + inward, heights[row as usize]);
-        let expected = if turn.side == Side::Left { left } else { right };
-        assert_eq!(found, expected, "{:?}, turn from row {}", turn.side, turn.since + 1);
-        met += 1;
+    for surface in [Surface::Front, Surface::Back] {
+        let rendered = render(&study, surface);
+        let svg = Document::parse(&rendered.text).unwrap();
+        let heights = heights(&svg, study.piece.row_count());
+        let loops = reader::of_class(&svg, "turn");
+        let mut met = 0;
+        for turn in study.walk.turns() {
+            // The other weft comes out between this turn's two rows; the loop nearer the cloth has its lane there.
+            let Some(partner) = study.walk.turns().find(|other| {
+                let between = turn.since < other.since && other.since < turn.row && turn.row < other.row;
+                other.side == turn.side && between
+            }) else {
+                continue;
+            };
+            let at_the_left = (turn.side == Side::Left) == (surface == Surface::Front);
+            let lane = |since: u32, row: u32| {
+                let name = format!("{}-{}", since + 1, row + 1);
+                let node = loops.iter().find(|node| node.attribute("data-rows") == Some(&name)).unwrap();
+                let [x, _] = reader::bounds(&reader::parts(node.attribute("d").unwrap())[0]);
+                if at_the_left { x.0 } else { x.1 }
+            };
+            let (a, b) = (lane(turn.since, turn.row), lane(partner.since, partner.row));
+            let (x, row) = if (a > b) == at_the_left { (a, partner.since) } else { (b, turn.row) };
+            let inward = if at_the_left { 0.1 } else { -0.1 };
+            let found = rendered.at(x + inward, heights[row as usize]);
+            let front = if turn.side == Side::Left { left } else { right };
+            let back = if front == FOAM { SLATE } else { FOAM };
+            let expected = if surface == Surface::Front { front } else { back };
+            assert_eq!(found, expected, "{surface:?}, {:?}, turn from row {}", turn.side, turn.since + 1);
+            met += 1;
+        }
+        assert!(met >= 4, "{met} crossings");
     }
-    assert!(met >= 4, "{met} crossings");
 }
 
 #[test]
