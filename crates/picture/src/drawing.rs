@@ -196,4 +196,4 @@ impl<'a> Sheet<'a> {
 }
 
 /// The longest that a piece's name is written.
-const LONGEST_TITLE: f64 = 140.0;
+const LONGEST_TITLE: f64 = 170.0;

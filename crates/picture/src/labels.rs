@@ -12,9 +12,11 @@ use std::ops::Range;
 
 /// A line of type and the room below it.
 const LEADING: f64 = 1.35;
-/// How wide a bracket is, and the way from it to the names.
+/// How wide a bracket is.
 const BRACKET: f64 = 1.6;
+/// The way from it to the names: longer where names have to move far, so that no leader is too steep.
 const LEADER: f64 = 6.0;
+const LONGEST_LEADER: f64 = 16.0;
 /// The piece of yarn shown before a weft's name.
 const SAMPLE: f64 = 4.0;
 /// The widest that a band's words may be.
@@ -96,6 +98,8 @@ pub(crate) struct Bands<'a> {
     /// Whether the wefts stand below the name.
     with_wefts: bool,
     name: Type,
+    /// The way from the brackets to the names.
+    leader: f64,
     /// How wide they are in all.
     pub(crate) width: f64,
 }
@@ -119,8 +123,11 @@ impl<'a> Bands<'a> {
             if with_wefts { first.max(wefts_width(cloth, label.place)) } else { first }
         });
         let words = widths.fold(0.0, f64::max).min(WIDEST + 20.0);
-        let width = if labels.is_empty() { 0.0 } else { BRACKET + LEADER + words };
-        Bands { middles: spread::spread(&wanted, tall), labels, tall, with_wefts, name, width }
+        let middles = spread::spread(&wanted, tall);
+        let moved = wanted.iter().zip(&middles).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+        let leader = (LEADER + moved * 0.3).min(LONGEST_LEADER);
+        let width = if labels.is_empty() { 0.0 } else { BRACKET + leader + words };
+        Bands { middles, labels, tall, with_wefts, name, leader, width }
     }
 
     /// The lowest and the highest that they reach.
@@ -148,11 +155,11 @@ impl<'a> Bands<'a> {
             let from = f64::midpoint(label.low, label.high);
             path.move_to(out, from);
             if (middle - from).abs() < 0.3 {
-                path.line_to(out + LEADER - 2.0, middle);
+                path.line_to(out + self.leader - 2.0, middle);
             } else {
                 path.line_to(out + 0.8, from)
-                    .line_to(out + LEADER - 2.0, middle)
-                    .line_to(out + LEADER - 1.2, middle);
+                    .line_to(out + self.leader - 2.0, middle)
+                    .line_to(out + self.leader - 1.2, middle);
             }
             svg.element("path")
                 .set("fill", "none")
@@ -161,7 +168,7 @@ impl<'a> Bands<'a> {
                 .set("stroke-linejoin", "round")
                 .set("d", path.data())
                 .end();
-            self.write(svg, cloth, paper, label, (out + LEADER, middle));
+            self.write(svg, cloth, paper, label, (out + self.leader, middle));
             svg.close();
         }
         svg.close();

@@ -10,43 +10,52 @@ use fellmark_core::say::{self, Units};
 /// How long a mark with a number is, and one without.
 const LONG: f64 = 2.6;
 const SHORT: f64 = 1.3;
-/// The most numbers on a ruler that can take fewer.
-const NUMBERS: f64 = 12.0;
-
-/// From number to number and from mark to mark, in the units of the ruler, finest first.
-const STEPS: [(f64, f64); 10] = [
-    (1.0, 1.0),
-    (2.0, 1.0),
-    (5.0, 1.0),
-    (10.0, 5.0),
-    (50.0, 10.0),
-    (100.0, 50.0),
-    (500.0, 100.0),
-    (1000.0, 500.0),
-    (5000.0, 1000.0),
-    (50_000.0, 10_000.0),
-];
-
-/// How a ruler of some length is divided.
+/// How a ruler is divided, in the units of the ruler.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Division {
+    /// From number to number.
     number: f64,
+    /// From mark to mark.
     mark: f64,
+    /// The longest ruler that is divided so.
+    longest: f64,
 }
 
-fn division(length: f64, units: Units) -> Division {
-    // Millimetres, or quarters of an inch with a number at whole inches.
-    let step = |(number, mark): (f64, f64)| match units {
-        Units::Metric => Division { number, mark },
-        Units::Inch => {
-            let inch = Mm::new(1.0) / Mm::new(1.0).inches();
-            let mark = if number > 1.0 { mark } else { 0.25 };
-            Division { number: number * inch.mm(), mark: mark * inch.mm() }
-        }
+const fn division(number: f64, mark: f64, longest: f64) -> Division {
+    Division { number, mark, longest }
+}
+
+/// In millimetres, the finest first.
+const METRIC: [Division; 8] = [
+    division(5.0, 1.0, 25.0),
+    division(10.0, 1.0, 60.0),
+    division(10.0, 5.0, 120.0),
+    division(50.0, 10.0, 600.0),
+    division(100.0, 50.0, 1200.0),
+    division(500.0, 100.0, 6000.0),
+    division(1000.0, 500.0, 12_000.0),
+    division(50_000.0, 10_000.0, f64::INFINITY),
+];
+
+/// In inches.
+const INCHES: [Division; 6] = [
+    division(1.0, 0.25, 12.0),
+    division(2.0, 1.0, 24.0),
+    division(6.0, 1.0, 72.0),
+    division(36.0, 12.0, 432.0),
+    division(180.0, 36.0, 2160.0),
+    division(1800.0, 360.0, f64::INFINITY),
+];
+
+/// How a ruler of this length in mm is divided, in mm.
+fn divided(length: f64, units: Units) -> Division {
+    let (all, unit): (&[Division], f64) = match units {
+        Units::Metric => (&METRIC, 1.0),
+        Units::Inch => (&INCHES, 1.0 / Mm::new(1.0).inches()),
     };
-    let [.., last] = STEPS;
-    let readable = |d: &Division| d.number >= SMALL.size * 1.5 && d.number * NUMBERS >= length;
-    STEPS.map(step).into_iter().find(readable).unwrap_or(step(last))
+    let fits = all.iter().find(|division| length <= division.longest * unit);
+    let found = fits.or(all.last()).copied().unwrap_or(METRIC[0]);
+    division(found.number * unit, found.mark * unit, found.longest * unit)
 }
 
 /// How wide it is with its numbers.
@@ -57,7 +66,7 @@ pub(crate) fn width(high: f64, units: Units) -> f64 {
 
 /// Draws it along `x` from `low` to `high`; its marks and numbers lie to the left.
 pub(crate) fn draw(svg: &mut Svg, paper: &Paper, x: f64, (low, high): (f64, f64), units: Units) {
-    let Division { number, mark } = division(high - low, units);
+    let Division { number, mark, .. } = divided(high - low, units);
     svg.element("g").set("class", "ruler").open();
     let page = paper.unturned();
     let mut path = Path::new(&page);
@@ -92,12 +101,14 @@ mod tests {
 
     #[test]
     fn numbers_stand_at_whole_centimetres_and_whole_inches() {
-        assert_eq!(division(220.0, Units::Metric), Division { number: 50.0, mark: 10.0 });
-        assert_eq!(division(90.0, Units::Metric), Division { number: 10.0, mark: 5.0 });
+        let all = |length, units| (divided(length, units).number, divided(length, units).mark);
+        assert_eq!(all(220.0, Units::Metric), (50.0, 10.0));
+        assert_eq!(all(90.0, Units::Metric), (10.0, 5.0));
+        assert_eq!(all(20.0, Units::Metric), (5.0, 1.0));
+        assert_eq!(all(1e9, Units::Metric), (50_000.0, 10_000.0));
         // An inch is 25.4 mm exactly.
-        let inches = division(220.0, Units::Inch);
-        assert!((inches.number - 25.4).abs() < 1e-9 && (inches.mark - 6.35).abs() < 1e-9);
-        let inches = division(400.0, Units::Inch);
-        assert!((inches.number - 50.8).abs() < 1e-9 && (inches.mark - 25.4).abs() < 1e-9);
+        let near = |(a, b): (f64, f64), c: f64, d: f64| (a - c).abs() < 1e-9 && (b - d).abs() < 1e-9;
+        assert!(near(all(220.0, Units::Inch), 25.4, 6.35));
+        assert!(near(all(400.0, Units::Inch), 50.8, 25.4));
     }
 }

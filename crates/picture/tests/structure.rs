@@ -339,7 +339,7 @@ prop_compose! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 100, failure_persistence: None, ..ProptestConfig::default() })]
 
     /// Spans, one end, one row, loose turns, doubled wefts, any order of yarns in the warp: the drawing is
     /// well-formed, says what the grid says, and is the same twice.
