@@ -1,6 +1,8 @@
 //! What the benches share: measuring several things in turn, so that a busy machine slows all of them alike,
 //! and the peak of memory. No test asserts a time; `cargo bench -p fellmark-benches` prints them.
 
+pub mod plans;
+
 use std::time::{Duration, Instant};
 
 /// Whether the measuring was asked for: `cargo bench` says so, other ways of running a bench only want to

@@ -495,3 +495,61 @@ impl Key {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{values, weaves, words};
+    use toml::de::DeValue;
+
+    /// Whether a text is what a kind wants; `None` for kinds whose values are no texts or are names.
+    fn reads(kind: Kind, text: &str) -> Option<bool> {
+        Some(match kind {
+            Kind::Choice(words) => words.contains(&text),
+            Kind::Length | Kind::Habit(HabitKind::Length) => values::length(text).is_ok(),
+            Kind::Habit(HabitKind::Ratio) => values::ratio(text).is_ok(),
+            Kind::Colour => values::colour(text).is_ok(),
+            Kind::Size => values::size(text, None).is_ok(),
+            Kind::Hank => values::hank(text).is_ok(),
+            Kind::Fibre => values::fibre(text).is_ok(),
+            Kind::Price => values::price(text).is_ok(),
+            Kind::Stock => values::stock(text).is_ok(),
+            Kind::Weave => weaves::weave(text).is_ok(),
+            Kind::Opening => words::runs(text).is_ok(),
+            Kind::Step => words::step(text).is_ok(),
+            Kind::TurnBack => words::turn_back(text).is_ok(),
+            Kind::TurnEnds => words::turn_ends(text).is_ok(),
+            Kind::Ends => words::ends(text).is_ok(),
+            Kind::BandLength => values::some_length(text).is_ok(),
+            _ => return None,
+        })
+    }
+
+    #[test]
+    fn every_example_is_what_its_key_wants() {
+        let mut read = 0;
+        for key in Section::ALL.into_iter().flat_map(Section::keys) {
+            if matches!(key.kind, Kind::One(_) | Kind::Named(_) | Kind::Several(_)) {
+                continue;
+            }
+            let value = DeValue::parse(key.example);
+            assert!(value.is_ok(), "{}: {}", key.name, key.example);
+            if let Some(text) = value.unwrap().get_ref().as_str()
+                && let Some(fits) = reads(key.kind, text)
+            {
+                assert!(fits, "{}: {}", key.name, key.example);
+                read += 1;
+            }
+        }
+        assert!(read > 40, "{read} examples were read");
+    }
+
+    #[test]
+    fn no_section_has_a_key_twice() {
+        for section in Section::ALL {
+            let mut names: Vec<&str> = section.keys().iter().map(|key| key.name).collect();
+            names.sort_unstable();
+            assert!(names.windows(2).all(|pair| pair[0] != pair[1]), "{}", section.heading());
+        }
+    }
+}

@@ -1,6 +1,6 @@
 //! Names that were perhaps meant, and lists of names in a sentence.
 
-/// The known names that are nearest to what was typed, the nearest first: at most three.
+/// The known names that are nearest to what was typed, if a slip or two lie between: at most three.
 pub(crate) fn near<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Vec<&'a str> {
     let typed = typed.to_lowercase();
     let length = typed.chars().count();
@@ -9,19 +9,28 @@ pub(crate) fn near<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) ->
         return Vec::new();
     }
     let mut found: Vec<(usize, &str)> = Vec::new();
-    for name in known {
-        if name.chars().count() > 64 {
-            continue;
-        }
-        let distance = strsim::osa_distance(&typed, &name.to_lowercase());
-        let begins = length >= 3 && name.to_lowercase().starts_with(&typed);
-        let slip = distance <= (length.min(name.chars().count()) / 3).clamp(1, 3);
-        if (slip || begins) && !found.iter().any(|(_, other)| *other == name) {
+    for name in known.into_iter().filter(|name| name.chars().count() <= 64) {
+        let lower = name.to_lowercase();
+        let distance = match strsim::osa_distance(&typed, &lower) {
+            far if far > 1 && length >= 3 && lower.starts_with(&typed) => 1,
+            distance => distance,
+        };
+        let slips = match length {
+            0..=3 => 1,
+            4..=7 => 2,
+            _ => 3,
+        };
+        if distance <= slips && !found.iter().any(|(_, other)| *other == name) {
             found.push((distance, name));
         }
     }
-    found.sort_by_key(|(distance, _)| *distance);
-    found.into_iter().take(3).map(|(_, name)| name).collect()
+    let nearest = found.iter().map(|(distance, _)| *distance).min();
+    found
+        .into_iter()
+        .filter(|(distance, _)| Some(*distance) == nearest)
+        .take(3)
+        .map(|(_, name)| name)
+        .collect()
 }
 
 /// "a, b or c".

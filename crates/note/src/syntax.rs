@@ -139,7 +139,7 @@ mod tests {
             ("a = \"x\n", "A text is not closed, or has a sign that can't stand in it.", 6),
             ("rows 8\n", "A key stands without a value.", 5),
             ("a = \n", "There is no value here.", 4),
-            ("a = 1 2\n", "Something stands here that does not belong to the line.", 6),
+            ("a = 1 b = 2\n", "Something stands here that does not belong to the line.", 8),
         ];
         for (text, message, start) in cases {
             let problem = tree(text).unwrap_err();

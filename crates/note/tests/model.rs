@@ -7,7 +7,7 @@ use fellmark_core::side::{Pass, Side, Span};
 use fellmark_core::yarn::{Fibre, Size, Stock};
 use fellmark_note::read;
 
-const MODEL: &str = include_str!("../../../examples/tideline-mat.toml");
+const MODEL: &str = include_str!("data/model.toml");
 
 fn model() -> Plan {
     read(MODEL).unwrap_or_else(|problem| panic!("{}", problem.render(MODEL, "tideline-mat.toml", false))).plan

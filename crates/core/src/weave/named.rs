@@ -143,12 +143,13 @@ impl TwillKind {
                 Weave { turn_rows: turn(after.map_or(period, NonZeroU32::get), false), ..weave }
             }
             TwillKind::Broken(rows) => {
-                let rows = rows.map_or(period / 2, NonZeroU32::get);
-                Weave { turn_rows: turn(rows.saturating_sub(1), true), ..weave }
+                // One row has no lean to interrupt.
+                let rows = rows.map_or(period / 2, NonZeroU32::get).max(2);
+                Weave { turn_rows: turn(rows - 1, true), ..weave }
             }
             TwillKind::Herringbone(ends) => {
-                let ends = ends.map_or(period, NonZeroU32::get);
-                Weave { turn_ends: turn(ends.saturating_sub(1), true), ..weave }
+                let ends = ends.map_or(period, NonZeroU32::get).max(2);
+                Weave { turn_ends: turn(ends - 1, true), ..weave }
             }
         }
     }

@@ -241,7 +241,9 @@ impl<'a> Reading<'a> {
             let ends = self.ends_of(&table);
             let told = self.reader.value(&table, "ends");
             if told.is_none() || ends.is_some() {
-                self.parts_lie_apart(&table, ends, &taken);
+                if !self.lies_apart(&table, ends, &taken) {
+                    return None;
+                }
                 let typed = told.and_then(|value| self.reader.words(&value));
                 taken.push((ends, typed.map(|words| words.text.to_string()).unwrap_or_default()));
             }
@@ -263,13 +265,19 @@ impl<'a> Reading<'a> {
         }
     }
 
-    fn parts_lie_apart(&mut self, table: &Table<'a>, ends: Option<Span>, taken: &[(Option<Span>, String)]) {
+    /// Whether a part has its ends for itself.
+    fn lies_apart(
+        &mut self,
+        table: &Table<'a>,
+        ends: Option<Span>,
+        taken: &[(Option<Span>, String)],
+    ) -> bool {
         let other = taken.iter().find(|(other, _)| match (ends, other) {
             (Some(here), Some(there)) => here.common(*there).is_some(),
             (None, None) => true,
             _ => false,
         });
-        let Some((other, typed)) = other else { return };
+        let Some((other, typed)) = other else { return true };
         let at = self.reader.value(table, "ends").map_or_else(|| table.at(), |value| value.at());
         self.reader.fail(Some(at), || match other {
             Some(_) => {
@@ -281,6 +289,7 @@ impl<'a> Reading<'a> {
                 (message, "Write `ends` in one of them; the other takes what is left over.".into())
             }
         });
+        false
     }
 
     /// A range of ends, which lies on the warp if the warp says how many ends it has.

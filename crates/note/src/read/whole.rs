@@ -4,9 +4,7 @@
 use super::At;
 use crate::near::quoted;
 use crate::reader::Reader;
-use fellmark_core::plan::{
-    Band, BandId, Extent, Plan, Sequence, SequenceId, Source, StackEntry, WeftId, bounds,
-};
+use fellmark_core::plan::{Band, BandId, Extent, Plan, Sequence, SequenceId, Source, StackEntry, bounds};
 use std::collections::BTreeSet;
 
 /// The stack, the sequences and the bands with the places of what may be asked about them.
@@ -67,7 +65,7 @@ impl Spots {
         }
         let (Ok(band_order), Ok(sequence_order)) = (band_order, sequence_order) else { return };
         if self.likenesses_are_few(plan, &band_order, reader) {
-            self.exchanges_have_two_wefts(plan, reader);
+            self.exchanges_have_two_wefts(plan, &band_order, reader);
             self.rows_are_within_bounds(plan, &band_order, &sequence_order, reader);
         }
     }
@@ -123,16 +121,19 @@ impl Spots {
         few
     }
 
-    fn exchanges_have_two_wefts(&self, plan: &Plan, reader: &mut Reader<'_>) {
-        for (k, (band, spot)) in plan.bands.iter().zip(&self.bands).enumerate() {
-            if !band.exchanged {
-                continue;
+    fn exchanges_have_two_wefts(&self, plan: &Plan, order: &[usize], reader: &mut Reader<'_>) {
+        let mut counts = vec![0_usize; plan.bands.len()];
+        for &k in order {
+            let (Some(band), Some(spot)) = (plan.bands.get(k), self.bands.get(k)) else { continue };
+            let count = match (&band.wefts, like(band)) {
+                (Some(own), _) => own.iter().collect::<BTreeSet<_>>().len(),
+                (None, other) => other.and_then(|other| counts.get(other)).copied().unwrap_or(0),
+            };
+            if let Some(slot) = counts.get_mut(k) {
+                *slot = count;
             }
-            let wefts = plan.wefts_in_turn(BandId(k));
-            let different: BTreeSet<WeftId> = wefts.into_iter().collect();
-            if different.len() != 2 {
+            if band.exchanged && count != 2 {
                 reader.fail(spot.exchanged.clone(), || {
-                    let count = different.len();
                     let have = if count == 1 { "one weft".to_string() } else { format!("{count} wefts") };
                     let message = format!("Two wefts change places, and {} has {have}.", quoted(&band.name));
                     let help = if count == 1 {

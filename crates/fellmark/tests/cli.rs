@@ -1,0 +1,290 @@
+//! The program as people run it.
+
+use assert_cmd::Command;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+fn examples() -> Vec<PathBuf> {
+    let all = fs::read_dir(root().join("examples")).unwrap().map(|entry| entry.unwrap().path());
+    let mut plans: Vec<PathBuf> = all.filter(|path| path.extension().is_some_and(|e| e == "toml")).collect();
+    plans.sort();
+    assert!(plans.len() >= 6, "examples are missing");
+    plans
+}
+
+fn example(name: &str) -> PathBuf {
+    root().join("examples").join(name).with_extension("toml")
+}
+
+struct Said {
+    code: i32,
+    out: String,
+    err: String,
+}
+
+fn fellmark<S: AsRef<std::ffi::OsStr>>(args: impl IntoIterator<Item = S>) -> Said {
+    run(Command::new(env!("CARGO_BIN_EXE_fellmark")).args(args))
+}
+
+fn run(command: &mut Command) -> Said {
+    let output = command.output().unwrap();
+    Said {
+        code: output.status.code().unwrap(),
+        out: String::from_utf8(output.stdout).unwrap(),
+        err: String::from_utf8(output.stderr).unwrap(),
+    }
+}
+
+fn with_input(args: &[&str], input: &str) -> Said {
+    run(Command::new(env!("CARGO_BIN_EXE_fellmark")).args(args).write_stdin(input))
+}
+
+#[test]
+fn every_command_fits_80_columns_and_has_no_colour_in_a_pipe() {
+    for plan in examples() {
+        for command in ["begin", "check", "rows", "yarn", "warp"] {
+            for extra in [&[][..], &["--units", "inch"], &["--hand", "left"], &["--back-up"]] {
+                let plan = plan.to_str().unwrap();
+                let said = fellmark([command, plan].iter().chain(extra));
+                assert!(said.code < 2, "{command} {plan}: {}", said.err);
+                assert!(!said.out.contains('\u{1b}'), "{command} {plan} has colour");
+                for line in said.out.lines() {
+                    assert!(line.chars().count() <= 80, "{command} {plan}: {line:?}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn check_exits_with_1_for_what_must_be_mended_and_with_0_for_warnings() {
+    assert_eq!(fellmark(["check".as_ref(), example("first-try").as_os_str()]).code, 1);
+    let good = fellmark(["check".as_ref(), example("tideline-bookmark").as_os_str()]);
+    assert_eq!((good.code, good.out.contains("Nothing to mend.")), (0, true));
+}
+
+#[test]
+fn other_commands_work_on_a_flawed_plan_and_say_so_in_a_line() {
+    let plan = example("first-try");
+    for command in ["rows", "yarn", "warp"] {
+        let said = fellmark([command.as_ref(), plan.as_os_str()]);
+        assert_eq!(said.code, 0);
+        assert_eq!(said.err.lines().count(), 1, "{}", said.err);
+        assert!(said.err.contains("to mend"), "{}", said.err);
+    }
+}
+
+#[test]
+fn a_remedy_taken_is_a_finding_fewer_and_comments_stay() {
+    let folder = tempfile::tempdir().unwrap();
+    let mended = folder.path().join("mended.toml");
+    let plan = example("first-try");
+    let findings = |plan: &Path| {
+        let said = fellmark(["check".as_ref(), plan.as_os_str(), "--json".as_ref()]);
+        let json: serde_json::Value = serde_json::from_str(&said.out).unwrap();
+        json["findings"].as_array().unwrap().len()
+    };
+    let said = fellmark([
+        "check".as_ref(),
+        plan.as_os_str(),
+        "--apply".as_ref(),
+        "1".as_ref(),
+        "-o".as_ref(),
+        mended.as_os_str(),
+    ]);
+    assert_eq!(said.code, 0, "{}", said.err);
+    assert!(findings(&mended) < findings(&plan));
+    let before = fs::read_to_string(&plan).unwrap();
+    let after = fs::read_to_string(&mended).unwrap();
+    for line in before.lines().filter(|line| line.starts_with('#')) {
+        assert!(after.contains(line), "a comment went: {line}");
+    }
+    let too_far = fellmark([
+        "check".as_ref(),
+        plan.as_os_str(),
+        "--apply".as_ref(),
+        "99".as_ref(),
+        "-o".as_ref(),
+        mended.as_os_str(),
+    ]);
+    assert_eq!(too_far.code, 2);
+    assert_eq!(fs::read_to_string(&mended).unwrap(), after, "a failed command wrote");
+}
+
+#[test]
+fn a_plan_on_standard_input_reads_like_a_file() {
+    let plan = example("lichen-coaster");
+    let text = fs::read_to_string(&plan).unwrap();
+    let piped = with_input(&["rows", "-"], &text);
+    assert_eq!(piped.out, fellmark(["rows".as_ref(), plan.as_os_str()]).out);
+}
+
+#[test]
+fn one_row_and_a_stretch_of_rows_can_be_asked_for() {
+    let plan = example("marsh-light-panel");
+    let plan = plan.to_str().unwrap();
+    let numbers = |args: &[&str]| -> Vec<u64> {
+        let said = fellmark([&["rows", plan, "--json"], args].concat());
+        let json: serde_json::Value = serde_json::from_str(&said.out).unwrap();
+        json["rows"].as_array().unwrap().iter().map(|row| row["number"].as_u64().unwrap()).collect()
+    };
+    assert_eq!(numbers(&["7"]), [7]);
+    assert_eq!(numbers(&["--from", "3", "--to", "6"]), [3, 4, 5, 6]);
+    for wrong in [&["0"][..], &["9999"], &["--from", "6", "--to", "3"]] {
+        let said = fellmark([&["rows", plan], wrong].concat());
+        assert_eq!((said.code, said.out.as_str()), (2, ""), "{wrong:?}");
+        assert_eq!(said.err.lines().count(), 1, "{}", said.err);
+    }
+}
+
+#[test]
+fn a_problem_is_one_message_with_its_place_and_nothing_is_written() {
+    let text = fs::read_to_string(example("lichen-coaster")).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("out.txt");
+    let out = out.to_str().unwrap();
+    let wrong = [
+        ("rows  = 4", "rows  = 1000000000"),
+        ("ends  = 25", "ends  = 1000000000"),
+        ("pitch        = \"4 mm\"", "pitch        = \"4 parsecs\""),
+        ("wefts = [\"mud-lark\"]", "wefts = [\"mud-larch\"]"),
+        ("schema = 1", "schema = 2"),
+        ("weave = \"plain\"", "weave = \"plain\"\nweft = 3"),
+        ("\"lichen\",\n", "\"lichen\",\n  { times = 1000000, bands = [\"hem\"] },\n"),
+        ("[warp]", "[warp"),
+    ];
+    for (was, is) in wrong {
+        assert!(text.contains(was), "{was}");
+        let said = with_input(&["rows", "-", "-o", out], &text.replacen(was, is, 1));
+        assert_eq!((said.code, said.out.as_str()), (2, ""), "{is}");
+        assert!(said.err.contains("standard input:"), "no place: {}", said.err);
+        assert!(!Path::new(out).exists(), "{is}: something was written");
+    }
+}
+
+#[test]
+fn what_is_no_plan_is_told_in_a_line() {
+    let folder = tempfile::tempdir().unwrap();
+    let missing = fellmark(["check".as_ref(), folder.path().join("none.toml").as_os_str()]);
+    assert_eq!((missing.code, missing.err.lines().count()), (2, 1), "{}", missing.err);
+    let binary = folder.path().join("binary");
+    fs::write(&binary, [b'a', b'\n', 0xff, 0xfe]).unwrap();
+    let said = fellmark(["check".as_ref(), binary.as_os_str()]);
+    assert_eq!(said.code, 2);
+    assert!(said.err.contains("binary:2"), "{}", said.err);
+    let large = folder.path().join("large");
+    fs::write(&large, "#".repeat(2 << 20)).unwrap();
+    assert_eq!(fellmark(["check".as_ref(), large.as_os_str()]).code, 2);
+    assert_eq!(fellmark(["check".as_ref(), folder.path().as_os_str()]).code, 2);
+}
+
+#[test]
+fn a_result_replaces_a_file_whole_or_not_at_all() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("rows.txt");
+    fs::write(&out, "old").unwrap();
+    let plan = example("sandpiper-earrings");
+    let said = fellmark(["rows".as_ref(), plan.as_os_str(), "-o".as_ref(), out.as_os_str()]);
+    assert_eq!((said.code, said.out.as_str()), (0, ""));
+    assert_eq!(fs::read_to_string(&out).unwrap(), fellmark(["rows".as_ref(), plan.as_os_str()]).out);
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1, "something was left beside it");
+    let nowhere = folder.path().join("none/rows.txt");
+    let said = fellmark(["rows".as_ref(), plan.as_os_str(), "-o".as_ref(), nowhere.as_os_str()]);
+    assert_eq!((said.code, said.err.lines().count()), (2, 1), "{}", said.err);
+}
+
+#[test]
+fn a_new_plan_reads_and_has_nothing_to_mend() {
+    for start in ["plain", "columns", "blocks", "diagonal", "satin"] {
+        for hand in ["left", "right"] {
+            let new = fellmark(["new", start, "--hand", hand, "--name", "Winter \"mat\" \\ one"]);
+            assert_eq!(new.code, 0, "{start}: {}", new.err);
+            let check = with_input(&["check", "-"], &new.out);
+            assert_eq!(check.code, 0, "{start}: {}{}", check.out, check.err);
+        }
+    }
+    let said = fellmark(["new", "blocks", "--weft", "foam=7 wraps per cm"]);
+    assert_eq!((said.code, said.err.lines().count()), (2, 1), "{}", said.err);
+    assert_eq!(fellmark(["new", "plain", "--pitch", "4 parsecs"]).code, 2);
+    assert_eq!(fellmark(["new", "plain", "--warp", "reed"]).code, 2);
+}
+
+#[test]
+fn every_field_of_the_json_is_described() {
+    let docs = fs::read_to_string(root().join("docs/json.md")).unwrap();
+    fn keys(value: &serde_json::Value, into: &mut Vec<String>) {
+        match value {
+            serde_json::Value::Object(fields) => {
+                for (key, value) in fields {
+                    into.push(key.clone());
+                    keys(value, into);
+                }
+            }
+            serde_json::Value::Array(items) => items.iter().for_each(|item| keys(item, into)),
+            _ => {}
+        }
+    }
+    let mut all = Vec::new();
+    for plan in examples() {
+        for command in ["check", "rows", "yarn", "warp"] {
+            let said = fellmark([command.as_ref(), plan.as_os_str(), "--json".as_ref()]);
+            let json: serde_json::Value = serde_json::from_str(&said.out).unwrap();
+            assert_eq!(json["schema"], 1);
+            assert!(json["plan"]["rows"].as_u64().unwrap() > 0);
+            keys(&json, &mut all);
+        }
+    }
+    all.sort();
+    all.dedup();
+    assert!(all.len() > 60, "{}", all.len());
+    for key in all {
+        assert!(docs.contains(&format!("`{key}`")), "docs/json.md says nothing of {key}");
+    }
+}
+
+#[test]
+fn csv_has_a_line_for_each_row() {
+    let plan = example("kelp-headband");
+    let said = fellmark(["rows".as_ref(), plan.as_os_str(), "--csv".as_ref()]);
+    let lines: Vec<&str> = said.out.split_terminator("\r\n").collect();
+    let names = lines[0].split(',').count();
+    // RFC 4180: every line has as many fields as the first; quoted fields may hold commas.
+    for line in &lines {
+        let mut quoted = false;
+        let commas = line.chars().filter(|&c| {
+            quoted ^= c == '"';
+            c == ',' && !quoted
+        });
+        assert_eq!(commas.count() + 1, names, "{line}");
+    }
+    let rows = fellmark(["rows".as_ref(), plan.as_os_str(), "--json".as_ref()]);
+    let json: serde_json::Value = serde_json::from_str(&rows.out).unwrap();
+    assert_eq!(lines.len() - 1, json["rows"].as_array().unwrap().len());
+}
+
+#[test]
+fn completions_and_manual_pages_name_every_command() {
+    let help = fellmark(["--help"]).out;
+    for command in ["begin", "check", "rows", "yarn", "warp", "new", "schema", "completions", "man"] {
+        assert!(help.contains(command), "{command}");
+        assert!(fellmark(["completions", "bash"]).out.contains(command));
+        let page = fellmark(["man", command]);
+        assert_eq!((page.code, page.out.contains(".TH")), (0, true), "{command}");
+    }
+    for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
+        assert!(!fellmark(["completions", shell]).out.is_empty());
+    }
+    assert_eq!(fellmark(["man", "spin"]).code, 2);
+}
+
+#[test]
+fn the_same_plan_gives_the_same_bytes() {
+    for plan in examples() {
+        let begin = || fellmark(["begin".as_ref(), plan.as_os_str()]).out;
+        assert_eq!(begin(), begin());
+    }
+}
