@@ -35,7 +35,13 @@ impl Edges {
     pub(crate) fn new(cloth: &Cloth) -> Edges {
         let (low, high) = cloth.extent().unwrap_or_default();
         let widest = cloth.widest();
-        Edges { all: lanes::edges(cloth), widest, window: (low - widest, high + widest) }
+        let mut edges = Edges { all: Vec::new(), widest, window: (low - widest, high + widest) };
+        let mut all = lanes::edges(cloth);
+        for edge in &mut all {
+            edge.past = edges.past_all(cloth, edge);
+        }
+        edges.all = all;
+        edges
     }
 
     /// How far beyond the first or the last end loops and tails reach, at one side.
@@ -47,7 +53,7 @@ impl Edges {
         let beyond = self.all.iter().filter(|e| e.side == side).map(|e| {
             let loops = e.loops.iter().map(|one| (self.lane(cloth, e, one) - edge) * outward(side));
             let loops = loops.fold(0.0, f64::max) + self.widest;
-            let tails = (self.past_all(cloth, e) - edge) * outward(side) + TAIL + self.widest;
+            let tails = (e.past - edge) * outward(side) + TAIL + self.widest;
             if e.tails.is_empty() { loops } else { loops.max(tails) }
         });
         beyond.fold(cloth.stub, f64::max)
@@ -174,7 +180,7 @@ impl Edges {
                 let shape = self.shape(cloth, edge, &edge.loops[outer]);
                 (shape.lane - shape.rx * 0.6) * outward(edge.side)
             }
-            None => self.past_all(cloth, edge) * outward(edge.side),
+            None => edge.past * outward(edge.side),
         };
         let (start, end) = (start.max(at - half), end.min(at + half));
         let piece = |past: f64| {
@@ -198,7 +204,7 @@ impl Edges {
     fn draw_tail(&self, svg: &mut Svg, cloth: &Cloth, paper: &Paper, edge: &Edge, tail: &Tail) {
         let (out, y) = (outward(edge.side), cloth.height(tail.row));
         let strand = cloth.weft(tail.row);
-        let turn = self.past_all(cloth, edge);
+        let turn = edge.past;
         let lean = if tail.begins { -1.0 } else { 1.0 };
         let tip = (turn + out * TAIL, y + lean * TAIL * 0.5);
         let way = |join: f64| {

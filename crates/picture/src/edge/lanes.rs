@@ -17,6 +17,8 @@ pub(super) struct Edge {
     pub(super) loops: Vec<Loop>,
     pub(super) tails: Vec<Tail>,
     pub(super) crossings: Vec<Crossing>,
+    /// Where all lanes are passed, measured across the cloth: known once they are laid out.
+    pub(super) past: f64,
 }
 
 /// A turn and its lane, 0 next to the cloth.
@@ -47,7 +49,14 @@ pub(super) struct Crossing {
 pub(super) fn edges(cloth: &Cloth) -> Vec<Edge> {
     let (piece, walk) = (&cloth.study.piece, &cloth.study.walk);
     let mut known: BTreeMap<(Side, u32), Edge> = BTreeMap::new();
-    let new = |side, end| Edge { side, end, loops: Vec::new(), tails: Vec::new(), crossings: Vec::new() };
+    let new = |side, end| Edge {
+        side,
+        end,
+        loops: Vec::new(),
+        tails: Vec::new(),
+        crossings: Vec::new(),
+        past: 0.0,
+    };
     for turn in walk.turns() {
         if cloth.rows.contains(&turn.since) || cloth.rows.contains(&turn.row) {
             let edge = known.entry((turn.side, turn.end)).or_insert_with(|| new(turn.side, turn.end));
