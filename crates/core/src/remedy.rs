@@ -2,10 +2,11 @@
 //! with it the finding is gone and no error has come in its place.
 
 use crate::piece::Piece;
-use crate::plan::{BandId, Edges, Edit, EndsWanted, Extent, Plan, Touch, TouchedRows, WeftId};
+use crate::plan::{BandId, Edges, Edit, EndsWanted, Extent, Plan, Source, Touch, TouchedRows, WeftId};
 use crate::side::{Pass, Span};
 use crate::sound::{Finding, Kind, Severity, Strand};
 use crate::study::{Study, study};
+use crate::weave::Step;
 use std::num::NonZeroU32;
 
 /// How many remedies are offered for one finding.
@@ -42,6 +43,7 @@ fn candidates(plan: &Plan, studied: &Study, finding: &Finding) -> Vec<Edit> {
     match &finding.kind {
         Kind::LooseTurns { weft, band, .. } => {
             let mut edits = other_sides(plan, *band, Some(*weft));
+            edits.extend(doubled_once(plan, *band));
             edits.push(Edit::BandEdges(*band, Edges::Taken));
             edits.extend(other_numbers_of_ends(plan, piece));
             edits.push(Edit::PieceEdges(Edges::Taken));
@@ -90,6 +92,25 @@ fn other_sides(plan: &Plan, band: BandId, first: Option<WeftId>) -> Vec<Edit> {
         }
     }
     wefts.into_iter().map(|weft| from_other_side(plan, weft)).collect()
+}
+
+/// Where one weft weaves each opening several times: lay it doubled and weave each opening once (basket, rib
+/// of rows).
+fn doubled_once(plan: &Plan, band: BandId) -> Option<Edit> {
+    let here = &plan.bands[band.0];
+    let Source::Weave(weave) = &here.source else { return None };
+    let (Some([weft]), 2) = (here.wefts.as_deref(), weave.step.every_rows.get()) else { return None };
+    if weave.opposite || plan.wefts[weft.0].doubled {
+        return None;
+    }
+    let mut edits = vec![
+        Edit::WeftDoubled(*weft, true),
+        Edit::BandStep(band, Step { every_rows: NonZeroU32::MIN, ..weave.step }),
+    ];
+    if let Some(Extent::Rows(rows)) = here.extent {
+        edits.push(Edit::BandRows(band, rows.div_ceil(2)));
+    }
+    Some(Edit::Together(edits))
 }
 
 /// One or two ends more or fewer.

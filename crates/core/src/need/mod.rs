@@ -122,7 +122,8 @@ pub fn need(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -> Need 
         .collect();
     let yarns = (0..piece.yarns.len()).map(YarnId).filter_map(|yarn| {
         let figures = likely[yarn.0];
-        let used = figures.warp > Mm::ZERO || figures.parts.rows > Mm::ZERO;
+        // Over a single end the rows themselves have no length, but their tails have.
+        let used = figures.warp > Mm::ZERO || figures.parts.sum() > Mm::ZERO;
         used.then(|| {
             let spread = |basis, get: &dyn Fn(&Figures) -> Mm| {
                 let pairs = varied.iter().map(|both| [get(&both[0][yarn.0]), get(&both[1][yarn.0])]);

@@ -30,18 +30,27 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
         Kind::LooseTurns { weft: w, band: b, side: s, count, everywhere, slips_to, first } => {
             let name = sentence(weft(piece, *w));
             let (b, s) = (band(piece, *b), side(*s));
-            let turns = if *count == 1 { "its turn".into() } else { format!("{count} turns") };
-            let first = format!("first between rows {} and {}", first.0 + 1, first.1 + 1);
-            if *everywhere > 0 {
-                let comes = if *everywhere == 1 { "the row comes" } else { "those rows come" };
-                format!(
-                    "{name} goes back through its own opening at the {s} in {b} ({turns}, {first}) and nothing \
-                     holds it: {comes} out."
-                )
-            } else {
-                let slips =
-                    slips_to.map_or(String::new(), |end| format!(": the loop slips in to end {}", end + 1));
-                format!("{name} is loose at the {s} edge in {b} ({turns}, {first}){slips}.")
+            let between = format!("between rows {} and {}", first.0 + 1, first.1 + 1);
+            let turns = if *count == 1 { between } else { format!("{count} turns, first {between}") };
+            match (*everywhere, *count) {
+                (0, _) => {
+                    let slips = slips_to.map(|end| format!(": the loop slips in to end {}", end + 1));
+                    format!("{name} is loose at the {s} edge in {b} ({turns}){}.", slips.unwrap_or_default())
+                }
+                (all, count) if all == count => {
+                    let comes = if all == 1 { "the row comes" } else { "those rows come" };
+                    format!(
+                        "{name} goes back through its own opening at the {s} in {b} ({turns}) and nothing holds it: \
+                         {comes} out."
+                    )
+                }
+                (some, _) => {
+                    let goes = if some == 1 { "one of them goes" } else { "some of them go" };
+                    format!(
+                        "{name} is loose at the {s} edge in {b} ({turns}); {goes} back through the same opening, and \
+                         nothing holds it: there rows come out."
+                    )
+                }
             }
         }
         Kind::HeldByTail { weft: w, other, side: s, grip, row } => {
