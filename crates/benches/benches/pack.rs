@@ -74,8 +74,8 @@ fn main() {
             let [high, flat, bent, cover] = in_turn(
                 turns,
                 [
-                    &mut || drop(black_box(highest())),
-                    &mut || drop(black_box(level(black_box(&piece), warp, &wefts))),
+                    &mut || _ = black_box(highest()),
+                    &mut || _ = black_box(level(black_box(&piece), warp, &wefts)),
                     &mut || drop(black_box(cloth::lay(black_box(&piece), habits))),
                     &mut || drop(black_box(cloth.cover(black_box(&piece), Surface::Front))),
                 ],

@@ -319,16 +319,51 @@ fn what_is_planned_level_fits() {
     });
 }
 
-/// The rise of a row is that of straight stretches from place to place: here 4 places of 3 mm each that climb
-/// 3 4 5 triangles.
+/// The rise of a row is that of straight stretches from place to place, 3 mm apart across.
 #[test]
 fn the_rise_of_a_row_is_that_of_its_triangles() {
     let case = plan(6.0, 24, (2.0, "wool"), &columns("over 12, under 12", 2), "stiffness = 1");
     let cloth = &case.study.cloth;
     let heights = cloth.row(1).heights();
-    let by_hand: f64 =
-        heights.windows(2).map(|pair| f64::hypot(3.0, f64::from(pair[1]) - f64::from(pair[0])) - 3.0).sum();
+    let climbs = heights.windows(2).map(|pair| f64::from(pair[1]) - f64::from(pair[0]));
+    let by_hand: f64 = climbs.map(|climb| (9.0 + climb * climb).sqrt() - 3.0).sum();
     assert!(by_hand > 0.1);
     near(cloth.rise(1, |_| Mm::new(6.0)).mm(), by_hand);
     assert_eq!(cloth.row(1).span(), Span::all(24).unwrap());
+}
+
+fn seen(case: &Case, place: Across) -> Vec<(f64, f64, Shows)> {
+    let seen = case.study.cloth.column(&case.study.piece, place, Surface::Front);
+    seen.into_iter().map(|seen| (seen.from.mm(), seen.to.mm(), seen.shows)).collect()
+}
+
+#[track_caller]
+fn shows(is: &[(f64, f64, Shows)], expected: &[(f64, f64, Shows)]) {
+    assert_eq!(is.len(), expected.len(), "{is:?}");
+    for (is, expected) in is.iter().zip(expected) {
+        near(is.0, expected.0);
+        near(is.1, expected.1);
+        assert_eq!(is.2, expected.2);
+    }
+}
+
+/// In a gap a row that stays in front hides one that changes there. By hand: a weft of 2 mm takes 1.3 mm along
+/// an end. Row 1 lies at 0.65; row 2 lies on it at end 1, at 1.95, and on the foot at end 2, at 0.65: halfway
+/// between, 1.3, in the gap, and its upper edge there at 1.95. Row 1 is 2 mm wide and hides it up to 1.65.
+#[test]
+fn a_row_in_front_hides_one_that_changes() {
+    let rows = "[band.tide]\nwefts = [\"slate\"]\nrows = [\"over 4\", \"over 1, under 3\"]\n[piece]\nbands = [\"tide\"]\n";
+    let case = plan(6.0, 4, (2.0, "wool"), rows, "stiffness = 1");
+    shows(&seen(&case, Across::Gap(0)), &[(0.0, 1.65, Shows::Row(0)), (1.65, 1.95, Shows::Row(1))]);
+}
+
+/// Strands that would overlap part at the same part of either's width. By hand: a single strand lies at 0.65
+/// and takes 1.3, a doubled one on it takes 2.6 and lies at 2.6; both spread far wider than that, so they part
+/// a third of the way, at 1.3.
+#[test]
+fn strands_part_in_proportion_to_their_widths() {
+    let rows = "[weft.foam]\ndoubled = true\n[band.tide]\nwefts = [\"slate\", \"foam\"]\n\
+                rows = [\"over 4\", \"over 3, under 1\"]\n[piece]\nbands = [\"tide\"]\n";
+    let case = plan(6.0, 4, (2.0, "wool"), rows, "stiffness = 10000");
+    shows(&seen(&case, Across::End(0)), &[(0.0, 1.3, Shows::Row(0)), (1.3, 3.9, Shows::Row(1))]);
 }

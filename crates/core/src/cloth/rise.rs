@@ -7,11 +7,13 @@ use crate::quantity::Mm;
 /// evenly, at right angles to all it does else.
 pub(super) fn rise(lie: Lie<'_>, gap: impl Fn(u32) -> Mm) -> Mm {
     let mut all = 0.0;
-    for (number, pair) in (0_u32..).zip(lie.heights().windows(2)) {
-        let &[from, to] = pair else { continue };
-        let climb = f64::from(to) - f64::from(from);
-        if climb != 0.0 {
-            let level = gap(lie.span().first() + number / 2).mm() / 2.0;
+    for (end, places) in (lie.span().first()..).zip(lie.heights().windows(3).step_by(2)) {
+        let &[left, between, right] = places else { continue };
+        if left == between && between == right {
+            continue;
+        }
+        let level = gap(end).mm() / 2.0;
+        for climb in [between - left, right - between].map(f64::from) {
             all += (level * level + climb * climb).sqrt() - level;
         }
     }

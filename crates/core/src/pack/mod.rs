@@ -8,8 +8,8 @@
 //! stay straight, and rows that pass an end differently are kept apart by Peirce's jamming too.
 //!
 //! In a gap in which it meets nothing a row reaches straight from end to end: no strand dives between two
-//! ends. Over longer stretches it sags as far as it bends ([`Thread::bend`]): see [`closing`]. A row that
-//! doesn't bend is level; that is how a piece is planned, for a maker keeps the fell straight.
+//! ends. Over longer stretches it sags as far as it bends ([`Thread::bend`]): it is the lowest row that clears
+//! its contacts and nowhere curves upward more sharply. A row that doesn't bend is level; so a piece is planned.
 
 mod closing;
 mod height;

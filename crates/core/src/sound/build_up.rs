@@ -9,8 +9,8 @@ use crate::quantity::Mm;
 /// no source.
 const SEEN: Mm = Mm::new(2.0);
 
-/// The worst hump that the fell grows, if it would be seen: higher than [`SEEN`] and than one row, which a
-/// fell may always stand uneven by.
+/// The worst hump that the fell grows, if it would be seen: higher than 2 mm, and than one row, by which a
+/// fell may always be uneven.
 pub fn findings(piece: &Piece, cloth: &Cloth) -> Vec<Finding> {
     let Some(hump) = cloth.hump() else { return Vec::new() };
     if hump.above < SEEN.max(cloth.thread(hump.row).along) {
