@@ -1,6 +1,7 @@
 //! Everything there is to know about a plan, worked out once: what the command line, the page and the sheet
 //! all read.
 
+use crate::cloth::{self, Cloth};
 use crate::habits::Habits;
 use crate::need::{self, Need};
 use crate::piece::{self, Piece, PieceError};
@@ -17,6 +18,8 @@ pub struct Study {
     pub piece: Piece,
     /// The needles.
     pub walk: Walk,
+    /// How the rows lie on the loom.
+    pub cloth: Cloth,
     /// The yarn.
     pub need: Need,
     /// What the weaver should know, what matters most first.
@@ -35,11 +38,12 @@ pub fn study(plan: &Plan) -> Result<Study, PieceError> {
 
 fn of_piece(piece: Piece, habits: Habits) -> Study {
     let walk = walk::walk(&piece, &habits);
-    let need = need::need(&piece, &walk, &habits);
-    let mut findings = sound::findings(&piece, &walk, &habits);
-    findings.extend(stock::findings(&piece, &walk, &need, &habits));
+    let cloth = cloth::lay(&piece, &habits);
+    let need = need::need(&piece, &walk, &cloth, &habits);
+    let mut findings = sound::findings(&piece, &walk, &cloth, &habits);
+    findings.extend(stock::findings(&piece, &walk, &cloth, &need, &habits));
     findings.sort_by_key(|finding| finding.severity);
-    Study { habits, piece, walk, need, findings }
+    Study { habits, piece, walk, cloth, need, findings }
 }
 
 impl Study {

@@ -4,6 +4,7 @@
 //! `docs/json.md` describes every field.
 
 mod check;
+mod cloth;
 mod common;
 mod edit;
 mod rows;
@@ -11,6 +12,7 @@ mod warp;
 mod yarn;
 
 pub use check::{Check, check};
+pub use cloth::{ClothJson, CoverJson};
 pub use common::{EstimateJson, PlaceJson, PlanJson, SCHEMA};
 pub use edit::{EditJson, EditNameError};
 pub use rows::{RowJson, Rows, rows, rows_csv};

@@ -1,6 +1,6 @@
 //! A finding in a sentence: what is so, and where.
 
-use super::{Mark, Text, Units, band, counted, ends, length, pass, rows, sentence, side, weft, yarn};
+use super::{Mark, Text, Units, band, counted, degree, ends, length, pass, rows, sentence, side, weft, yarn};
 use crate::hang::Layer;
 use crate::piece::Piece;
 use crate::plan::Purpose;
@@ -154,6 +154,20 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
         Kind::OpenSett { weft: w, ratio } => format!(
             "The ends stand {ratio:.1} times as far apart as warp and {} are thick: the cloth will slide.",
             weft(piece, *w)
+        ),
+        Kind::BuildUp { hump } => format!(
+            "Rows pile up at {}: by row {} ({} woven) the fell there stands {} above its mean. Move the places where \
+             colours change, or put plain rows between.",
+            ends(hump.ends.first(), hump.ends.last()),
+            hump.row + 1,
+            length(hump.woven, units),
+            length(hump.above, units)
+        ),
+        Kind::WarpShows { surface, share } => format!(
+            "At the {} the warp shows through: the rows leave {} of it bare where they were meant to hide it. A softer \
+             or thicker weft hides more.",
+            if *surface == Surface::Front { "front" } else { "back" },
+            degree(*share)
         ),
         Kind::SizesDisagree { yarn: y, by_weight, by_wraps } => format!(
             "{} should be {} thick by its weight and {} by its wraps: one of the two is mistyped, or the yarn is \
