@@ -6,11 +6,13 @@
 mod contrast;
 mod difference;
 mod light;
+mod likeness;
 mod srgb;
 mod vision;
 
 pub use contrast::{Contrast, INK, LineColour, PAPER, contrast, readable_on};
 pub use difference::{Difference, acceptable_difference, difference, lightness_difference};
 pub use light::{Lab, Linear, Xyz};
+pub use likeness::{Likeness, likeness};
 pub use srgb::{ColourError, Srgb};
 pub use vision::Vision;

@@ -3,6 +3,7 @@
 //! One file per kind of finding, each a function of the piece and its walk. Findings are facts; [`crate::say`]
 //! puts them into words, and [`crate::remedy`] proposes edits that are simulated before they are offered.
 
+pub mod colours;
 pub mod edge;
 pub mod fit;
 pub mod floats;
@@ -14,6 +15,7 @@ pub mod sett;
 pub mod stock;
 pub mod turns;
 
+use crate::colour::{Difference, Likeness};
 use crate::hang::Layers;
 use crate::piece::{Piece, PlaceId};
 use crate::plan::{BandId, WeftId, YarnId};
@@ -235,6 +237,19 @@ pub enum Kind {
         /// The row in which it runs out; `None`: the warp already takes more.
         row: Option<u32>,
     },
+    /// Two yarns that both show in a band are hard to tell apart by their colours.
+    ColoursAlike {
+        /// The yarns.
+        yarns: (YarnId, YarnId),
+        /// The bands in which they meet, from the bottom up: never empty.
+        bands: Vec<BandId>,
+        /// In what way, and to whom.
+        likeness: Likeness,
+        /// How far apart they look to an eye with all cones.
+        difference: Difference,
+        /// How far apart in lightness alone, in steps of L*.
+        lightness: f64,
+    },
 }
 
 /// Warp or weft.
@@ -269,6 +284,7 @@ impl Kind {
             Kind::FillTooShort { .. } => "fill_too_short",
             Kind::TouchAsleep { .. } => "touch_asleep",
             Kind::RunsOut { .. } => "runs_out",
+            Kind::ColoursAlike { .. } => "colours_alike",
         }
     }
 
@@ -299,6 +315,7 @@ impl Kind {
             | (EndsTouch { yarn: a, .. }, EndsTouch { yarn: x, .. })
             | (SizesDisagree { yarn: a, .. }, SizesDisagree { yarn: x, .. })
             | (RunsOut { yarn: a, .. }, RunsOut { yarn: x, .. }) => a == x,
+            (ColoursAlike { yarns: a, .. }, ColoursAlike { yarns: x, .. }) => a == x,
             (OpenSett { weft: a, .. }, OpenSett { weft: x, .. }) => a == x,
             (TooTall { .. }, TooTall { .. }) => true,
             (TouchAsleep { band: a, touch: b }, TouchAsleep { band: x, touch: y }) => (a, b) == (x, y),
@@ -319,6 +336,7 @@ pub fn findings(piece: &Piece, walk: &Walk, habits: &crate::habits::Habits) -> V
     all.extend(floats::findings(piece, walk));
     all.extend(sett::findings(piece, habits));
     all.extend(repeats::findings(piece));
+    all.extend(colours::findings(piece, habits));
     all.extend(resolved::findings(piece));
     // A stable sort keeps the order of kinds, and of rows within a kind.
     all.sort_by_key(|finding| finding.severity);
