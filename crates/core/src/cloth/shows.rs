@@ -28,30 +28,41 @@ pub fn weft_share(piece: &Piece, place: &Place, yarn: YarnId, surface: Surface) 
     shows as f64 / all.max(1) as f64
 }
 
-/// The part of the length of a warp yarn's ends within a place that no row covers on this side: 0 to 1.
+/// The part of the length of a warp yarn's ends within a place that no row covers on this side: 0 to 1. It is
+/// measured from the centre of the first row to that of the last, since what lies beyond depends on the
+/// neighbours.
 ///
-/// A row covers an end over its flattened thickness; rows on the other side of the end leave it open.
+/// Where rows have room they lie as wide as the yarn is free, however flat they are pressed where they touch;
+/// rows on the other side of the end leave it open.
 #[must_use]
 pub fn warp_share(piece: &Piece, place: &Place, yarn: YarnId, surface: Surface, habits: &Habits) -> f64 {
-    let half: Vec<f64> =
-        (0..piece.wefts.len()).map(|weft| piece.thread(WeftId(weft), habits).along.mm() / 2.0).collect();
+    let half: Vec<f64> = (0..piece.wefts.len())
+        .map(WeftId)
+        .map(|weft| piece.thread(weft, habits).free.mm() * f64::from(piece.wefts[weft.0].strands) / 2.0)
+        .collect();
     let (mut open, mut all) = (0.0, 0.0);
     for end in place.span.ends().filter(|&end| piece.ends[end as usize].yarn == yarn) {
-        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
-        let (mut covered, mut top) = (0.0, f64::NEG_INFINITY);
-        for row in place.row_range() {
-            let Some(pass) = piece.crossings(row).pass(end) else { continue };
-            let row = piece.row(row);
-            let (from, to) = (row.height.mm() - half[row.weft.0], row.height.mm() + half[row.weft.0]);
-            low = low.min(from);
-            high = high.max(to);
-            if pass == covering(surface) {
-                // Rows that cover an end lie one above the other, pressed into each other by a hard comb.
-                covered += (to - from.max(top)).max(0.0);
-                top = top.max(to);
+        let passes = || {
+            place.row_range().filter_map(|row| {
+                let pass = piece.crossings(row).pass(end)?;
+                Some((piece.row(row).height.mm(), half[piece.row(row).weft.0], pass == covering(surface)))
+            })
+        };
+        let low = passes().map(|(height, ..)| height).fold(f64::INFINITY, f64::min);
+        let high = passes().map(|(height, ..)| height).fold(f64::NEG_INFINITY, f64::max);
+        if low == high {
+            // One row, or two at one height: the end is covered there or not.
+            let width = passes().map(|(_, half, _)| 2.0 * half).fold(0.0, f64::max);
+            all += width;
+            open += if passes().any(|(.., covers)| covers) { 0.0 } else { width };
+        } else if low < high {
+            // Rows that cover an end lie one above the other, pressed into each other where they are close.
+            let (mut covered, mut top) = (0.0, low);
+            for (height, half, _) in passes().filter(|&(.., covers)| covers) {
+                let edge = (height + half).min(high);
+                covered += (edge - top.max(height - half)).max(0.0);
+                top = top.max(edge);
             }
-        }
-        if low < high {
             all += high - low;
             open += high - low - covered;
         }
