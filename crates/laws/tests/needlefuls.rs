@@ -68,7 +68,7 @@ fn the_parts_of_a_need_make_its_total() {
     on_plans(53, 300, |case| {
         for need in &case.study.need.yarns {
             let p = &need.parts;
-            let parts = [p.rows, p.turns, p.carries, p.tails, p.joins, p.rests, p.slack];
+            let parts = [p.rows, p.rises, p.turns, p.carries, p.tails, p.joins, p.rests, p.slack];
             let sum: f64 = parts.iter().map(|part| part.likely.mm()).sum();
             let close = |a: f64, b: f64| (a - b).abs() <= 1e-6 * (1.0 + b.abs());
             if !close(sum, need.weft.likely.mm()) {

@@ -1,7 +1,7 @@
 //! Yarns that are hard to tell apart by their colours are named where both show, and only there.
 
-use fellmark_core::cloth::shows::{warp_share, weft_share};
 use fellmark_core::colour::Likeness;
+use fellmark_core::piece::PlaceId;
 use fellmark_core::plan::YarnId;
 use fellmark_core::say::{self, Units};
 use fellmark_core::side::Surface;
@@ -45,8 +45,8 @@ opposite = true
 rows = 12
 [band.flats]
 wefts = ["slate"]
-weave = "twill 2/2"
-rows = 12
+weave = "satin 5"
+rows = 15
 [piece]
 bands = STACK
 "##;
@@ -156,19 +156,16 @@ fn a_pair_is_named_once_with_all_its_bands_and_from_the_back_too() {
 #[test]
 fn what_shows_is_what_the_rows_leave_open() {
     let study = plan(FOAM, SLATE, "#6f8f3f", r#"["pools", "flats"]"#);
-    let piece = &study.piece;
-    let [pools, flats] = &piece.places[..] else { panic!() };
-    let (reed, slate, samphire) = (YarnId(0), YarnId(1), YarnId(2));
+    let (reed, slate, samphire) = (0, 1, 2);
     for side in [Surface::Front, Surface::Back] {
-        // Columns: on every end one weft lies over, the other under; each covers half.
-        assert_eq!(weft_share(piece, pools, slate, side), 0.25);
-        assert_eq!(weft_share(piece, pools, samphire, side), 0.25);
-        let open = warp_share(piece, pools, reed, side, &study.habits);
-        assert!(open < 0.1, "{open}");
-        // A twill of two and two is half weft on either side, and the warp lies open between.
-        assert_eq!(weft_share(piece, flats, slate, side), 0.5);
-        let open = warp_share(piece, flats, reed, side, &study.habits);
-        assert!((0.2..0.6).contains(&open), "{open}");
-        assert_eq!(warp_share(piece, flats, slate, side, &study.habits), 0.0);
+        let in_place = |place| study.cloth.cover_in(&study.piece, PlaceId(place), side);
+        let (pools, flats) = (in_place(0), in_place(1));
+        // Columns: on every end one weft lies over, the other under; each covers half, and the warp is hidden.
+        assert!((pools.weft[slate] - pools.weft[samphire]).abs() < 0.1, "{pools:?}");
+        assert!(pools.weft[slate] > 0.4 && pools.bare_warp() < 0.1, "{pools:?}");
+        // A satin shows its warp before and its weft behind.
+        let shows = if side == Surface::Front { flats.warp[reed] > 0.25 } else { flats.weft[slate] > 0.6 };
+        assert!(shows, "{flats:?}");
+        assert_eq!((flats.weft[samphire], flats.warp[slate]), (0.0, 0.0));
     }
 }

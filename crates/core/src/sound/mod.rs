@@ -305,6 +305,20 @@ impl Kind {
         }
     }
 
+    /// How much there is of it, to compare two findings about the same thing: what comes out first, then how
+    /// often. Kinds of which there is no more or less are all alike.
+    #[must_use]
+    pub fn extent(&self) -> (u32, u32) {
+        match self {
+            Kind::LooseTurns { everywhere, count, .. } => (*everywhere, *count),
+            Kind::LongFloats { count, .. } | Kind::SameOpeningWithin { count, .. } => (0, *count),
+            Kind::EndsNeverInterlace { ends, .. } => (0, ends.len() as u32),
+            Kind::RowsNeverInterlace { rows, .. } => (0, rows.len() as u32),
+            Kind::FallsApart { layers, .. } => (0, layers.as_slice().len() as u32),
+            _ => (0, 0),
+        }
+    }
+
     /// Whether the other finding is about the same thing: the same kind, at the same band, weft, edge or
     /// yarn. A piece has at most one finding about each thing, so this tells whether a change removed one.
     #[must_use]
