@@ -38,3 +38,15 @@ pub fn ln(x: f64) -> f64 {
 pub fn exp(x: f64) -> f64 {
     libm::exp(x)
 }
+
+/// x to the power of y; NaN for x below 0 unless y is whole.
+#[must_use]
+pub fn pow(x: f64, y: f64) -> f64 {
+    libm::pow(x, y)
+}
+
+/// Cube root, of negative numbers too.
+#[must_use]
+pub fn cbrt(x: f64) -> f64 {
+    libm::cbrt(x)
+}

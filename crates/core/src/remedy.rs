@@ -27,14 +27,19 @@ pub fn remedies(plan: &Plan, studied: &Study, finding: &Finding) -> Vec<Edit> {
     offered
 }
 
-/// Whether an edit takes a finding away and brings no error.
+/// Whether an edit takes a finding away, brings no error, and makes none worse.
 fn takes_away(plan: &Plan, studied: &Study, finding: &Finding, edit: &Edit) -> bool {
     let Ok(changed) = edit.apply(plan) else { return false };
     let Ok(after) = study(&changed) else { return false };
     let gone = !after.findings.iter().any(|f| f.kind.is_about_same(&finding.kind));
-    gone && after.findings.iter().filter(|f| f.severity == Severity::Error).all(|f| {
-        studied.findings.iter().any(|g| g.severity == Severity::Error && g.kind.is_about_same(&f.kind))
-    })
+    let errors = |study: &Study| -> Vec<Kind> {
+        let errors = study.findings.iter().filter(|finding| finding.severity == Severity::Error);
+        errors.map(|finding| finding.kind.clone()).collect()
+    };
+    let before = errors(studied);
+    gone && errors(&after)
+        .iter()
+        .all(|now| before.iter().any(|known| known.is_about_same(now) && now.extent() <= known.extent()))
 }
 
 /// Edits that might help, those that change least first.

@@ -129,14 +129,14 @@ impl Cloth {
     }
 
     /// The rows in which a weft's yarn, or a tail of it, may hold the turn that `row` completes at its edge,
-    /// by the rule of what holds, the latest first.
+    /// by the rule of what holds: those that came out there, the latest first, then those that went in.
     #[must_use]
     pub fn holders(&self, row: usize) -> Vec<(usize, Part)> {
         let Some(since) = self.rows[row].since else { return Vec::new() };
         let (Some(edge), face, side) = (self.edge(row), self.lies_over(row), self.rows[row].from) else {
             return Vec::new();
         };
-        (since + 1..row)
+        let mut all: Vec<(usize, Part, bool)> = (since + 1..row)
             .rev()
             .filter(|s| self.rows[*s].weft != self.rows[row].weft)
             .filter_map(|s| {
@@ -146,22 +146,31 @@ impl Cloth {
                     return None;
                 }
                 if other.from == side {
-                    let begins = other.since.is_none() && other.entry() == edge;
-                    return begins.then_some((s, Part::StartingTail));
+                    if other.entry() != edge {
+                        return None;
+                    }
+                    let Some(came_out) = other.since else {
+                        return Some((s, Part::StartingTail, true));
+                    };
+                    let holds = self.edge(s) == Some(edge)
+                        && (came_out < since || self.lies(s) == Some(Lies::Caught));
+                    return holds.then_some((s, Part::Yarn, true));
                 }
                 if other.exit() != edge {
                     return None;
                 }
                 if other.cut {
-                    return Some((s, Part::EndingTail));
+                    return Some((s, Part::EndingTail, false));
                 }
                 let turned = self.next(s).filter(|next| *next < row);
                 let holds = turned.is_none_or(|next| {
                     self.lies(next) == Some(Lies::Caught) && self.edge(next) == Some(edge)
                 });
-                holds.then_some((s, Part::Yarn))
+                holds.then_some((s, Part::Yarn, false))
             })
-            .collect()
+            .collect();
+        all.sort_by_key(|(_, _, went_in)| *went_in);
+        all.into_iter().map(|(s, part, _)| (s, part)).collect()
     }
 
     /// Whether the turn that `row` completes is linked with another weft: by its own crossing, or by one that

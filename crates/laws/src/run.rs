@@ -65,7 +65,7 @@ pub fn on_texts(
         cases,
         rng_seed: RngSeed::Fixed(seed),
         failure_persistence: None,
-        max_shrink_iters: 4000,
+        max_shrink_iters: 600,
         ..Config::default()
     };
     let (made, refused) = (Cell::new(0_u32), Cell::new(0_u32));

@@ -174,3 +174,22 @@ fn plain_weave_in_one_weft_is_caught_at_every_turn() {
         }
     }
 }
+
+/// Slate comes out over end 3 below foam's turn and goes in under it between foam's rows, which both lie over:
+/// it wraps the end, and foam's loop cannot slip past it if slate passes in front (linking number 1).
+#[test]
+fn a_weft_that_goes_in_between_holds_a_turn_that_began_after_it_came_out() {
+    let case = Case::written(&format!(
+        "{}[band.b]\nwefts = [\"slate\", \"foam\"]\n\
+         rows = [\"over 1, under 1, over 1\", \"under 2, over 1\", \"over 2, under 1\", \"over 1, under 1, over 1\"]\n\
+         [piece]\nbands = [\"b\"]\n",
+        head(3, "")
+    ));
+    let [slate, foam] = turns(&case)[..] else { panic!("two turns") };
+    assert_eq!(slate.state, TurnState::Caught);
+    assert_eq!(foam.state, TurnState::LooseAtEdge { slips_to: 0 });
+    let hold = foam.held.map(|hold| (hold.row, hold.pass, hold.grip, hold.made_here));
+    assert_eq!(hold, Some((2, Pass::Over, Grip::Yarn, true)));
+    let taken_under = |step: &Step| matches!(step, Step::Cross { pass: Pass::Under, .. });
+    assert!(case.study.walk.rows[3].before.iter().any(taken_under), "foam goes under slate");
+}

@@ -5,7 +5,7 @@ use fellmark_core::say::Units;
 use fellmark_laws::cloth::{Cloth, Lies, Link, Part};
 use fellmark_laws::knots::{Other, Strand, linking_number, turn_and_other};
 use fellmark_laws::reader;
-use fellmark_laws::run::on_plans;
+use fellmark_laws::run::{Case, on_plans};
 
 /// Curves whose linking number everybody knows: two rings of a chain, two apart, and a curve that winds twice
 /// round another (Rolfsen, *Knots and Links*, 1976, from memory).
@@ -83,6 +83,54 @@ fn a_weft_that_goes_in_between_holds_as_one_that_comes_out() {
     }
 }
 
+/// Every other yarn that comes out or goes in at the edge between the two rows of a turn.
+fn others(cloth: &Cloth, row: usize) -> Vec<Other> {
+    let (Some(since), Some(edge)) = (cloth.rows[row].since, cloth.edge(row)) else { return Vec::new() };
+    let strand = |row: usize| Strand { row: row as i64, over: cloth.rows[row].passes(edge).unwrap_or(true) };
+    let between = (since + 1..row).filter(|s| cloth.rows[*s].weft != cloth.rows[row].weft);
+    let at_edge = between.filter_map(|s| {
+        let goes_in = cloth.rows[s].from == cloth.rows[row].from;
+        let end = if goes_in { cloth.rows[s].entry() } else { cloth.rows[s].exit() };
+        let goes_on = if goes_in { cloth.rows[s].since } else { cloth.next(s) };
+        // A row that stops short of this end has its yarn led along the front of it; such a yarn is no holder.
+        let reaches = goes_on.is_none_or(|other| cloth.rows[other].passes(edge).is_some());
+        let turn = if goes_in { Some(s) } else { goes_on };
+        let same_end = end == edge && turn.and_then(|turn| cloth.edge(turn)).is_none_or(|end| end == edge);
+        (reaches && same_end).then_some((s, goes_on))
+    });
+    at_edge
+        .flat_map(|(s, goes_on)| {
+            [true, false].map(|in_front| Other { strand: strand(s), goes_on: goes_on.map(strand), in_front })
+        })
+        .collect()
+}
+
+/// A turn is said to be held by nothing only if no yarn at this edge could be linked with it, whichever way.
+#[test]
+fn where_nothing_holds_a_turn_no_curve_there_can_be_linked_with_it() {
+    on_plans(12, 1000, |case| {
+        let cloth = woven(case)?;
+        for row in 0..cloth.rows.len() {
+            let open = cloth.lies(row).is_some_and(|lies| lies != Lies::Caught) && !cloth.is_held(row);
+            let (Some(since), true) = (cloth.rows[row].since, open) else { continue };
+            for other in others(&cloth, row) {
+                let number = turn_and_other((since as i64, row as i64), cloth.lies_over(row).unwrap(), other);
+                if number != 0 {
+                    return Err(format!("row {} could be held by {other:?}", row + 1));
+                }
+            }
+        }
+        Ok(())
+    });
+}
+
+fn woven(case: &Case) -> Result<Cloth, String> {
+    let units = Units::Metric;
+    let rows = fellmark_report::rows(&case.study, 1..=u32::MAX, units);
+    let text = fellmark::text::rows(&case.study, &rows, units, Hand::Right);
+    Ok(reader::read(&text, case.study.piece.end_count())?.cloth)
+}
+
 /// The closed curve of what a turn is linked with.
 fn holder(cloth: &Cloth, link: &Link) -> Other {
     let strand = |row: usize| {
@@ -90,6 +138,9 @@ fn holder(cloth: &Cloth, link: &Link) -> Other {
         Strand { row: row as i64, over }
     };
     let goes_on = match link.part {
+        Part::Yarn if cloth.rows[link.other].from == cloth.rows[link.row].from => {
+            cloth.rows[link.other].since
+        }
         Part::Yarn => cloth.next(link.other),
         Part::StartingTail | Part::EndingTail => None,
     };
@@ -111,7 +162,7 @@ fn every_link_that_the_words_tie_is_one_and_the_other_way_is_none() {
             if numbers != [1, 0] {
                 return Err(format!("{link:?} winds {numbers:?}\n{text}"));
             }
-            // The same crossing holds the other's turn, where it is loose and round the same end.
+            // The same crossing holds the turn of one that came out and waits, where it is loose and round the same end.
             let partner = cloth.next(link.other).filter(|next| *next > link.row && link.part == Part::Yarn);
             let Some(next) = partner else { continue };
             if cloth.lies(next) == Some(Lies::Caught) || cloth.edge(next) != cloth.edge(link.row) {

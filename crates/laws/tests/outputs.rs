@@ -24,7 +24,7 @@ fn every_command_answers_every_plan() {
         &["warp", "--json"],
         &["begin"],
     ];
-    on_plans(61, 60, |case| {
+    on_plans(61, 40, |case| {
         fs::write(&plan, &case.text).map_err(|error| error.to_string())?;
         for words in asked {
             let typed = [&["fellmark"], words, &[plan_name, "-o", out_name]].concat();

@@ -1,8 +1,9 @@
 //! Referees: programs from outside that are asked whether Fellmark's numbers are right.
 //!
-//! GNU units converts, and Python's pint, scipy and networkx convert, solve and count. `tools/test-setup.sh`
-//! installs them. A test that can't find its referee fails and says what to type; it is never skipped. The tests
-//! are the files of `tests/`, one subject each; here is only how they reach the programs.
+//! GNU units converts, and Python's pint, scipy, networkx and colour-science convert, solve, count and compare
+//! colours. `tools/test-setup.sh` installs them. A test that can't find its referee fails and says what to type;
+//! it is never skipped. The tests are the files of `tests/`, one subject each; here is only how they reach the
+//! programs.
 
 use std::io::Write;
 use std::path::{Path, PathBuf};

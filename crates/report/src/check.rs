@@ -3,6 +3,7 @@
 use crate::cloth::ClothJson;
 use crate::common::{PlaceJson, PlanJson, SCHEMA, band_name, rounded};
 use crate::edit::EditJson;
+use fellmark_core::colour::Likeness;
 use fellmark_core::hang::{self, Layers};
 use fellmark_core::piece::Piece;
 use fellmark_core::plan::Plan;
@@ -229,6 +230,16 @@ fn of_finding(plan: &Plan, study: &Study, finding: &Finding, units: Units, numbe
     }
 }
 
+/// To whom colours are alike, and the kinds of eyes if only to some.
+fn of_likeness(likeness: &Likeness) -> (&'static str, Vec<&'static str>) {
+    match likeness {
+        Likeness::Same => ("same", Vec::new()),
+        Likeness::ToAll => ("to_all", Vec::new()),
+        Likeness::ToSome(visions) => ("to_some", visions.iter().map(|vision| vision.name()).collect()),
+        Likeness::InGrey => ("in_grey", Vec::new()),
+    }
+}
+
 /// A finding's facts.
 fn facts(kind: &Kind, piece: &Piece) -> Value {
     let weft = |weft: &fellmark_core::plan::WeftId| piece.wefts[weft.0].name.clone();
@@ -295,5 +306,14 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
         Kind::RunsOut { yarn: y, short, row } => json!({
             "yarn": yarn(y), "short_mm": mm(short), "row": row.map(|row| row + 1),
         }),
+        Kind::ColoursAlike { yarns: (one, other), bands, likeness, difference, lightness } => {
+            let (alike, visions) = of_likeness(likeness);
+            json!({
+                "yarns": [yarn(one), yarn(other)],
+                "bands": bands.iter().map(|&band| band_name(piece, band)).collect::<Vec<_>>(),
+                "alike": alike, "visions": visions,
+                "difference": rounded(difference.units()), "lightness": rounded(*lightness),
+            })
+        }
     }
 }

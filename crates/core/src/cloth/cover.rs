@@ -11,6 +11,7 @@ use crate::grid;
 use crate::piece::Piece;
 use crate::quantity::Mm;
 use crate::side::Surface;
+use std::ops::Range;
 
 /// What shows somewhere on a face.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -95,7 +96,7 @@ pub(super) fn column(cloth: &Cloth, piece: &Piece, across: Across, surface: Surf
     if number >= places(cloth) {
         return Vec::new();
     }
-    let stacks = stacks(cloth, piece, number..number + 1, surface);
+    let stacks = stacks(cloth, piece, 0..cloth.row_count(), number..number + 1, surface);
     let mut all = Vec::new();
     if let Some(stack) = stacks.first() {
         stack.look(behind(across), |seen| all.push(seen));
@@ -104,14 +105,14 @@ pub(super) fn column(cloth: &Cloth, piece: &Piece, across: Across, surface: Surf
     all
 }
 
-pub(super) fn cover(cloth: &Cloth, piece: &Piece, surface: Surface) -> Cover {
+pub(super) fn cover(cloth: &Cloth, piece: &Piece, rows: Range<u32>, surface: Surface) -> Cover {
     let mut weft = vec![0.0; piece.yarns.len()];
     let mut warp = weft.clone();
     let mut open = 0.0;
     let mut from = 0;
     while from < places(cloth) {
         let to = (from + BLOCK).min(places(cloth));
-        for (number, stack) in (from..to).zip(stacks(cloth, piece, from..to, surface)) {
+        for (number, stack) in (from..to).zip(stacks(cloth, piece, rows.clone(), from..to, surface)) {
             let across = Across::of(number);
             let width = width(cloth, across);
             stack.look(behind(across), |seen| {
@@ -154,8 +155,14 @@ fn width(cloth: &Cloth, across: Across) -> f64 {
     }
 }
 
-/// The strands at places that follow each other.
-fn stacks(cloth: &Cloth, piece: &Piece, places: std::ops::Range<u32>, surface: Surface) -> Vec<Stack> {
+/// The strands of some rows at places that follow each other.
+fn stacks(
+    cloth: &Cloth,
+    piece: &Piece,
+    rows: Range<u32>,
+    places: Range<u32>,
+    surface: Surface,
+) -> Vec<Stack> {
     let half = |width: Mm| width.mm() / 2.0;
     let widths: Vec<HalfWidths> = cloth
         .wefts
@@ -163,7 +170,8 @@ fn stacks(cloth: &Cloth, piece: &Piece, places: std::ops::Range<u32>, surface: S
         .map(|thread| (half(thread.spread()), half(thread.side_by_side()), half(thread.along)))
         .collect();
     let mut stacks = vec![Stack::default(); places.len()];
-    for ((row, crossings), &(_, weft)) in (0..).zip(piece.grid.iter()).zip(&cloth.rows) {
+    for (row, crossings) in rows.filter_map(|row| Some((row, piece.grid.row(row)?))) {
+        let (_, weft) = cloth.rows[row as usize];
         let lie = cloth.row(row);
         let (on_end, in_gap, room) = widths[weft.0];
         for (number, stack) in places.clone().zip(&mut stacks) {

@@ -17,7 +17,7 @@ pub use cover::{Cover, Seen, Shows};
 pub use lay::lay;
 pub use map::Spot;
 
-use crate::piece::{Piece, PlaceId};
+use crate::piece::{Piece, Place, PlaceId};
 use crate::plan::WeftId;
 use crate::quantity::Mm;
 use crate::side::{Span, Surface};
@@ -234,7 +234,14 @@ impl Cloth {
     /// What a face of the cloth shows, in shares.
     #[must_use]
     pub fn cover(&self, piece: &Piece, surface: Surface) -> Cover {
-        cover::cover(self, piece, surface)
+        cover::cover(self, piece, 0..self.row_count(), surface)
+    }
+
+    /// What a face shows within a place of the stack, as far as its own rows decide, in shares.
+    #[must_use]
+    pub fn cover_in(&self, piece: &Piece, place: PlaceId, surface: Surface) -> Cover {
+        let rows = piece.places.get(place.0).map_or(0..0, Place::row_range);
+        cover::cover(self, piece, rows, surface)
     }
 
     /// What lies at a point: `x` from the first end to the right, `y` from the foot of the first row up, seen

@@ -2,7 +2,7 @@
 //!
 //! A weft's take-up belongs to its changes of face, not to its width. Every figure is an estimate: the same
 //! sum is done again with each habit at either end of its spread, and the differences, taken to be
-//! independent, give the spread of the whole. Only how the rows lie is not worked out again: what yarn climbs
+//! independent, give the spread of the whole. Only how the rows lie is not worked out again: what yarn courses
 //! is a small part of it, and its own spread is left out.
 
 mod needleful;
@@ -11,7 +11,7 @@ mod row;
 pub use needleful::{Join, Needleful};
 pub use row::{RowLength, row_lengths};
 
-use row::Climb;
+use row::Course;
 
 use crate::cloth::Cloth;
 use crate::habits::{Habit, Habits};
@@ -104,10 +104,10 @@ struct Figures {
 /// Works out what a piece takes.
 #[must_use]
 pub fn need(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -> Need {
-    let climbs = row::climbs(piece, walk, cloth, habits);
-    let lengths = row::lengths(piece, walk, &climbs, habits);
+    let courses = row::courses(piece, walk, cloth, habits);
+    let lengths = row::lengths(piece, walk, &courses, habits);
     let needlefuls = needleful::load(piece, walk, &lengths, habits);
-    let likely = figures(piece, walk, &climbs, &needlefuls, habits);
+    let likely = figures(piece, walk, &courses, &needlefuls, habits);
     let varied: Vec<[Vec<Figures>; 2]> = Habit::ALL
         .into_iter()
         .filter(|&habit| {
@@ -117,7 +117,7 @@ pub fn need(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -> Need 
         .map(|habit| {
             let spread = habits.spread(habit);
             [spread.low, spread.high]
-                .map(|value| figures(piece, walk, &climbs, &needlefuls, &habits.with(habit, value)))
+                .map(|value| figures(piece, walk, &courses, &needlefuls, &habits.with(habit, value)))
         })
         .collect();
     let yarns = (0..piece.yarns.len()).map(YarnId).filter_map(|yarn| {
@@ -200,7 +200,7 @@ fn estimate(likely: Mm, varied: impl Iterator<Item = [Mm; 2]>, basis: Basis) -> 
 fn figures(
     piece: &Piece,
     walk: &Walk,
-    climbs: &[Climb],
+    courses: &[Course],
     needlefuls: &[Needleful],
     habits: &Habits,
 ) -> Vec<Figures> {
@@ -214,7 +214,7 @@ fn figures(
         let known = &mut all[needle.yarn.0].parts;
         *known = known.zip(parts, |known, more| known + more * strands);
     };
-    for (row, length) in piece.rows.iter().zip(row::lengths(piece, walk, climbs, habits)) {
+    for (row, length) in piece.rows.iter().zip(row::lengths(piece, walk, courses, habits)) {
         let RowLength { path, rise, turn, carry, slack } = length;
         add(
             row.weft,

@@ -32,18 +32,23 @@ impl RowLength {
     }
 }
 
-/// What yarn takes because rows lie higher than others, or higher in one place than in another. It follows
-/// from the packed cloth alone.
+/// What a row is like in the packed cloth, whatever the habits that are tried out on its yarn: worked out
+/// once, since it takes a look at every crossing.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Climb {
+pub(super) struct Course {
+    /// Gaps between its ends, and those in which it changes face.
+    gaps: u32,
+    changes: u32,
+    /// What it takes because it lies higher in one place than in another.
     rise: Mm,
+    /// Up the edge before it.
     carry: Mm,
 }
 
 /// The weft that each row takes, with these habits.
 #[must_use]
 pub fn row_lengths(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -> Vec<RowLength> {
-    lengths(piece, walk, &climbs(piece, walk, cloth, habits), habits)
+    lengths(piece, walk, &courses(piece, walk, cloth, habits), habits)
 }
 
 /// What a change of face takes, and the distance of warp and weft, for each weft.
@@ -57,8 +62,8 @@ fn at_change(piece: &Piece, habits: &Habits) -> Vec<(Mm, Mm)> {
         .collect()
 }
 
-/// What each row climbs, and the carry before it.
-pub(super) fn climbs(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -> Vec<Climb> {
+/// What each row is like.
+pub(super) fn courses(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -> Vec<Course> {
     let at_change = at_change(piece, habits);
     (0..piece.row_count())
         .map(|row| {
@@ -75,23 +80,22 @@ pub(super) fn climbs(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits)
                 };
                 (at_edge(row) - at_edge(turn.since)).abs()
             });
-            Climb { rise, carry }
+            let gaps = crossings.span().len() - 1;
+            let changes = crossings.runs(Side::Left).count().saturating_sub(1) as u32;
+            Course { gaps, changes, rise, carry }
         })
         .collect()
 }
 
-/// The same as [`row_lengths`] where what the rows climb is known already.
-pub(super) fn lengths(piece: &Piece, walk: &Walk, climbs: &[Climb], habits: &Habits) -> Vec<RowLength> {
+/// The same as [`row_lengths`] where what the rows are like is known already.
+pub(super) fn lengths(piece: &Piece, walk: &Walk, courses: &[Course], habits: &Habits) -> Vec<RowLength> {
     let at_change = at_change(piece, habits);
     let spacing = piece.spacing();
     let slack = habits.ratio(Habit::Slack);
     (0..piece.row_count())
-        .zip(climbs)
-        .map(|(row, &Climb { rise, carry })| {
+        .zip(courses)
+        .map(|(row, &Course { gaps, changes, rise, carry })| {
             let (change, contact) = at_change[piece.row(row).weft.0];
-            let crossings = piece.crossings(row);
-            let gaps = crossings.span().len() - 1;
-            let changes = crossings.runs(Side::Left).count().saturating_sub(1) as u32;
             let path = spacing * f64::from(gaps - changes) + change * f64::from(changes);
             let turn = walk.rows[row as usize].turn.map_or(Mm::ZERO, |turn| match turn.state {
                 // Half round the edge end, at the distance of the two yarns' centres.

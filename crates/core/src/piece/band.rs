@@ -108,6 +108,17 @@ fn mirror(opening: &mut Opening, within: Span) {
     opening.span = Span::new(first, last).unwrap_or(opening.span);
 }
 
+/// Whether every written row of a band, or of the band it is like, has ends within the span.
+pub(super) fn rows_meet(plan: &Plan, band: BandId, span: Span) -> bool {
+    match &plan.bands[band.0].source {
+        Source::Written(rows) => {
+            rows.iter().all(|row| row.ends.is_none_or(|ends| ends.common(span).is_some()))
+        }
+        Source::Like(other) => rows_meet(plan, *other, span),
+        Source::Weave(_) | Source::Parts(_) => true,
+    }
+}
+
 /// The ends a band lies within.
 pub(super) fn span(plan: &Plan, band: BandId, all: Span) -> Span {
     let here = &plan.bands[band.0];

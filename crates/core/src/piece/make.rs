@@ -170,13 +170,27 @@ impl<'a> Making<'a> {
         if !fits(here.ends) {
             return Err(error(&["band", &here.name, "ends"], beyond));
         }
+        let own = band::span(self.plan, band, self.all);
+        if let (Some(span), Source::Like(_)) = (here.ends, &here.source)
+            && !band::rows_meet(self.plan, band, span)
+        {
+            return Err(error(&["band", &here.name, "ends"], PieceErrorKind::OutsideItsBand { band: own }));
+        }
+        let outside = PieceErrorKind::OutsideItsBand { band: own };
+        let meets = |span: Option<Span>| span.is_none_or(|span| span.common(own).is_some());
         match &here.source {
             Source::Written(rows) => {
+                if let Some(k) = rows.iter().position(|row| fits(row.ends) && !meets(row.ends)) {
+                    return Err(error(&["band", &here.name, "rows", &k.to_string()], outside));
+                }
                 if let Some(k) = rows.iter().position(|row| !fits(row.ends)) {
                     return Err(error(&["band", &here.name, "rows", &k.to_string()], beyond));
                 }
             }
             Source::Parts(parts) => {
+                if let Some(k) = parts.iter().position(|part| fits(part.ends) && !meets(part.ends)) {
+                    return Err(error(&["band", &here.name, "part", &k.to_string()], outside));
+                }
                 if let Some(k) = parts.iter().position(|part| !fits(part.ends)) {
                     return Err(error(&["band", &here.name, "part", &k.to_string()], beyond));
                 }

@@ -199,6 +199,11 @@ pub enum PieceErrorKind {
         /// The last end, from 0.
         last: u32,
     },
+    /// A row or part whose ends all lie outside its band's.
+    OutsideItsBand {
+        /// The band's ends.
+        band: Span,
+    },
     /// Exchanging needs two wefts.
     NotTwoWefts,
     /// A band that has no weft.

@@ -3,7 +3,7 @@
 use super::{Mark, Text, Units, band, counted, degree, ends, length, pass, rows, sentence, side, weft, yarn};
 use crate::hang::Layer;
 use crate::piece::Piece;
-use crate::plan::Purpose;
+use crate::plan::{BandId, Purpose};
 use crate::side::{Pass, Surface};
 use crate::sound::floats::Float;
 use crate::sound::{Finding, Kind, Severity, Strand};
@@ -205,7 +205,20 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
                 None => format!("There is less {name} than the warp takes, about {short} short."),
             }
         }
+        Kind::ColoursAlike { yarns: (one, other), bands, likeness, lightness, .. } => {
+            let pair = format!("{} and {}", yarn(piece, *one), yarn(piece, *other));
+            super::colour::alike(&pair, &bands_of(piece, bands), likeness, *lightness)
+        }
     }
+}
+
+/// "pools", "pools and shoals", "5 bands".
+fn bands_of(piece: &Piece, bands: &[BandId]) -> String {
+    if bands.len() > 3 {
+        return format!("{} bands", bands.len());
+    }
+    let names: Vec<String> = bands.iter().map(|&of| band(piece, of)).collect();
+    super::list(&names.iter().map(String::as_str).collect::<Vec<_>>())
 }
 
 fn purpose_of(purpose: Purpose) -> &'static str {

@@ -3,6 +3,7 @@
 //! Words are short, kind and exact: what is so, where, what to do. People count rows and ends from 1, rows
 //! from the bottom and ends from the left, seen from the front.
 
+mod colour;
 mod edit;
 mod finding;
 mod measure;

@@ -38,6 +38,13 @@ pub fn piece_error(error: &PieceError) -> (String, String) {
             format!("These ends lie beyond the last one, end {}.", last + 1),
             "Shorten the range, or take more ends in the warp.".into(),
         ),
+        PieceErrorKind::OutsideItsBand { band } => (
+            format!(
+                "None of these ends lies within {name}'s own, {}.",
+                super::ends(band.first(), band.last())
+            ),
+            "Choose ends within the band's, or widen the band.".into(),
+        ),
         PieceErrorKind::NotTwoWefts => (
             format!("{} has no two wefts that could change places.", super::sentence(name)),
             "Exchange a band of two wefts; for one weft there is over-for-under.".into(),

@@ -4,6 +4,7 @@
 //! puts them into words, and [`crate::remedy`] proposes edits that are simulated before they are offered.
 
 pub mod build_up;
+pub mod colours;
 pub mod edge;
 pub mod fit;
 pub mod floats;
@@ -17,6 +18,7 @@ pub mod turns;
 pub mod warp_shows;
 
 use crate::cloth::{Cloth, Hump};
+use crate::colour::{Difference, Likeness};
 use crate::hang::Layers;
 use crate::piece::{Piece, PlaceId};
 use crate::plan::{BandId, WeftId, YarnId};
@@ -250,6 +252,19 @@ pub enum Kind {
         /// The row in which it runs out; `None`: the warp already takes more.
         row: Option<u32>,
     },
+    /// Two yarns that both show in a band are hard to tell apart by their colours.
+    ColoursAlike {
+        /// The yarns.
+        yarns: (YarnId, YarnId),
+        /// The bands in which they meet, from the bottom up: never empty.
+        bands: Vec<BandId>,
+        /// In what way, and to whom.
+        likeness: Likeness,
+        /// How far apart they look to an eye with all cones.
+        difference: Difference,
+        /// How far apart in lightness alone, in steps of L*.
+        lightness: f64,
+    },
 }
 
 /// Warp or weft.
@@ -286,6 +301,21 @@ impl Kind {
             Kind::FillTooShort { .. } => "fill_too_short",
             Kind::TouchAsleep { .. } => "touch_asleep",
             Kind::RunsOut { .. } => "runs_out",
+            Kind::ColoursAlike { .. } => "colours_alike",
+        }
+    }
+
+    /// How much there is of it, to compare two findings about the same thing: what comes out first, then how
+    /// often. Kinds of which there is no more or less are all alike.
+    #[must_use]
+    pub fn extent(&self) -> (u32, u32) {
+        match self {
+            Kind::LooseTurns { everywhere, count, .. } => (*everywhere, *count),
+            Kind::LongFloats { count, .. } | Kind::SameOpeningWithin { count, .. } => (0, *count),
+            Kind::EndsNeverInterlace { ends, .. } => (0, ends.len() as u32),
+            Kind::RowsNeverInterlace { rows, .. } => (0, rows.len() as u32),
+            Kind::FallsApart { layers, .. } => (0, layers.as_slice().len() as u32),
+            _ => (0, 0),
         }
     }
 
@@ -316,6 +346,7 @@ impl Kind {
             | (EndsTouch { yarn: a, .. }, EndsTouch { yarn: x, .. })
             | (SizesDisagree { yarn: a, .. }, SizesDisagree { yarn: x, .. })
             | (RunsOut { yarn: a, .. }, RunsOut { yarn: x, .. }) => a == x,
+            (ColoursAlike { yarns: a, .. }, ColoursAlike { yarns: x, .. }) => a == x,
             (OpenSett { weft: a, .. }, OpenSett { weft: x, .. }) => a == x,
             (TooTall { .. }, TooTall { .. })
             | (BuildUp { .. }, BuildUp { .. })
@@ -340,6 +371,7 @@ pub fn findings(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &crate::habit
     all.extend(build_up::findings(piece, cloth));
     all.extend(warp_shows::findings(piece, cloth));
     all.extend(repeats::findings(piece));
+    all.extend(colours::findings(piece, cloth));
     all.extend(resolved::findings(piece));
     // A stable sort keeps the order of kinds, and of rows within a kind.
     all.sort_by_key(|finding| finding.severity);

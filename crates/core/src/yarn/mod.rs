@@ -1,14 +1,13 @@
 //! Yarn: how thick and how heavy it is, from whatever its label or a ruler says.
 
-mod colour;
 mod fibre;
 mod label;
 mod read_size;
 mod size;
 mod system;
 
+pub use crate::colour::{ColourError, Srgb};
 pub use crate::quantity::Amount as Stock;
-pub use colour::{ColourError, Srgb};
 pub use fibre::{Fibre, Hardness, diameter};
 pub use label::{Hank, HankError, Price, PriceError};
 pub use size::{ParsedSize, Size, SizeError};

@@ -1,4 +1,4 @@
-//! A yarn's colour.
+//! A colour as it is written and stored.
 
 use std::fmt;
 
