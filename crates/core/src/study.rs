@@ -1,11 +1,12 @@
 //! Everything there is to know about a plan, worked out once: what the command line, the page and the sheet
 //! all read.
 
+use crate::cloth::size::{self, Size};
 use crate::habits::Habits;
 use crate::need::{self, Need};
 use crate::piece::{self, Piece, PieceError};
 use crate::plan::Plan;
-use crate::sound::{self, Finding, stock};
+use crate::sound::{self, Finding, asked, stock};
 use crate::walk::{self, Walk};
 
 /// A plan, studied.
@@ -19,6 +20,8 @@ pub struct Study {
     pub walk: Walk,
     /// The yarn.
     pub need: Need,
+    /// How large it is on the loom, released and finished.
+    pub size: Size,
     /// What the weaver should know, what matters most first.
     pub findings: Vec<Finding>,
 }
@@ -37,9 +40,11 @@ fn of_piece(piece: Piece, habits: Habits) -> Study {
     let walk = walk::walk(&piece, &habits);
     let need = need::need(&piece, &walk, &habits);
     let mut findings = sound::findings(&piece, &walk, &habits);
+    let size = size::size(&piece, &habits);
+    findings.extend(asked::findings(&piece, &size));
     findings.extend(stock::findings(&piece, &walk, &need, &habits));
     findings.sort_by_key(|finding| finding.severity);
-    Study { habits, piece, walk, need, findings }
+    Study { habits, piece, walk, need, size, findings }
 }
 
 impl Study {

@@ -89,6 +89,18 @@ pub(crate) enum Command {
         #[command(flatten)]
         out: Out,
     },
+    /// How large it is on the loom, released and finished
+    Size {
+        #[command(flatten)]
+        plan: PlanArgs,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
+        #[command(flatten)]
+        view: View,
+        #[command(flatten)]
+        out: Out,
+    },
     /// A plan to start from
     New(New),
     /// Print the JSON Schema of plan files, for editors

@@ -74,6 +74,16 @@ pub fn run(args: Args) -> Result<ExitCode> {
             };
             write(&out, &text)?;
         }
+        Command::Size { plan, json, view, out } => {
+            let opened = open(&plan, view)?;
+            tell_findings(&opened);
+            let text = if json {
+                to_json(&fellmark_report::size(&opened.study, units(view)))?
+            } else {
+                command::size::text(&opened.study, units(view))
+            };
+            write(&out, &text)?;
+        }
         Command::New(new) => write(&new.out, &command::new::text(&new)?)?,
         Command::Schema { out } => write(&out, &fellmark_note::schema())?,
         Command::Completions { shell, out } => {

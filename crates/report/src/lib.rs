@@ -7,6 +7,7 @@ mod check;
 mod common;
 mod edit;
 mod rows;
+mod size;
 mod warp;
 mod yarn;
 
@@ -14,5 +15,6 @@ pub use check::{Check, check};
 pub use common::{EstimateJson, PlaceJson, PlanJson, SCHEMA};
 pub use edit::{EditJson, EditNameError};
 pub use rows::{RowJson, Rows, rows, rows_csv};
+pub use size::{CourseJson, SidesJson, Size, WantedJson, size};
 pub use warp::{Warp, warp};
 pub use yarn::{Yarn, yarn};

@@ -2,3 +2,4 @@
 
 pub mod measures;
 pub mod peirce;
+pub mod size;

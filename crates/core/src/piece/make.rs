@@ -2,6 +2,7 @@
 
 use super::band::{self, Opening, Setting};
 use super::{End, Needle, Piece, PieceError, PieceErrorKind, Place, PlaceId, Resolved, Row};
+use crate::cloth::size;
 use crate::grid::Grid;
 use crate::habits::{Habit, Habits};
 use crate::needle::Needles;
@@ -31,6 +32,8 @@ pub fn make(plan: &Plan, habits: &Habits) -> Result<Piece, PieceError> {
         purpose: plan.purpose,
         shows: plan.shows,
         longest_float: plan.longest_float.as_ref().map(|t| t.value),
+        finish: plan.finish,
+        wanted: plan.finished.as_ref().map(|t| t.value),
         loom: plan.loom.clone(),
         path: plan.warp.path,
         yarns: plan.yarns.clone(),
@@ -68,7 +71,7 @@ fn ends(plan: &Plan, habits: &Habits) -> Result<Vec<End>, PieceError> {
             let weft = (0..plan.wefts.len())
                 .map(|weft| Thread::of(plan.yarn_of(WeftId(weft)), 1, habits).thick)
                 .fold(Mm::ZERO, Mm::max);
-            let between = width.value - warp - weft * 2.0;
+            let between = width.value - size::edges(warp, weft);
             let count = (between / plan.loom.end_spacing() + 1.0).round().clamp(0.0, f64::from(u32::MAX));
             (count as u32, "width")
         }

@@ -61,6 +61,10 @@ pub struct Plan {
     pub edges: Edges,
     /// The longest float the maker is content with, where it differs from the usual for this purpose.
     pub longest_float: Option<Typed<Mm>>,
+    /// What is done with the cloth off the loom.
+    pub finish: Finish,
+    /// The size that it should have when it is finished.
+    pub finished: Option<Typed<Wanted>>,
     /// The frame.
     pub loom: Loom,
     /// All yarns, in the order in which they are written.
@@ -103,6 +107,28 @@ pub enum Edges {
     Crossed,
     /// Each row goes over the first end it meets and under the last, whatever the weave says.
     Taken,
+}
+
+/// What is done with the cloth off the loom.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Finish {
+    /// Nothing.
+    AsItIs,
+    /// Steamed or damp-pressed.
+    Steamed,
+    /// Washed and left to dry by itself.
+    Washed,
+    /// Washed, and pinned out to dry.
+    Pinned,
+}
+
+/// A finished size that is wished for.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Wanted {
+    /// Across the ends; `None`: as it comes.
+    pub width: Option<Mm>,
+    /// Along the ends; `None`: as it comes.
+    pub length: Option<Mm>,
 }
 
 /// The warp as wished for.

@@ -3,6 +3,7 @@
 //! One file per kind of finding, each a function of the piece and its walk. Findings are facts; [`crate::say`]
 //! puts them into words, and [`crate::remedy`] proposes edits that are simulated before they are offered.
 
+pub mod asked;
 pub mod edge;
 pub mod fit;
 pub mod floats;
@@ -11,6 +12,7 @@ pub mod openings;
 pub mod repeats;
 pub mod resolved;
 pub mod sett;
+pub mod shrinkage;
 pub mod stock;
 pub mod turns;
 
@@ -226,6 +228,26 @@ pub enum Kind {
         /// Which of its touches, from 0.
         touch: usize,
     },
+    /// Two yarns lose unlike parts of their size when the cloth is finished.
+    ShrinksUnlike {
+        /// The yarn that loses more.
+        more: YarnId,
+        /// The yarn that loses less.
+        less: YarnId,
+        /// Which of the two are warp and weft.
+        how: Unlike,
+        /// What each loses, the one that loses more first.
+        parts: [f64; 2],
+    },
+    /// Finished it is likely to be another size than the plan asks for, however the spread falls out.
+    OtherSize {
+        /// Whether it is the width or the length.
+        across: bool,
+        /// What is asked for.
+        wanted: Mm,
+        /// What it is likely to be.
+        likely: Mm,
+    },
     /// There is less of a yarn than the piece is likely to take.
     RunsOut {
         /// The yarn.
@@ -235,6 +257,17 @@ pub enum Kind {
         /// The row in which it runs out; `None`: the warp already takes more.
         row: Option<u32>,
     },
+}
+
+/// Where two yarns lie that shrink unlike.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unlike {
+    /// Warp and weft: the cloth changes its proportions.
+    WarpAndWeft,
+    /// Ends beside each other: the cloth puckers.
+    Ends,
+    /// Wefts above each other: the edges draw in and out.
+    Wefts,
 }
 
 /// Warp or weft.
@@ -268,6 +301,8 @@ impl Kind {
             Kind::TooTall { .. } => "too_tall",
             Kind::FillTooShort { .. } => "fill_too_short",
             Kind::TouchAsleep { .. } => "touch_asleep",
+            Kind::ShrinksUnlike { .. } => "shrinks_unlike",
+            Kind::OtherSize { .. } => "other_size",
             Kind::RunsOut { .. } => "runs_out",
         }
     }
@@ -300,6 +335,8 @@ impl Kind {
             | (SizesDisagree { yarn: a, .. }, SizesDisagree { yarn: x, .. })
             | (RunsOut { yarn: a, .. }, RunsOut { yarn: x, .. }) => a == x,
             (OpenSett { weft: a, .. }, OpenSett { weft: x, .. }) => a == x,
+            (ShrinksUnlike { how: a, .. }, ShrinksUnlike { how: x, .. }) => a == x,
+            (OtherSize { across: a, .. }, OtherSize { across: x, .. }) => a == x,
             (TooTall { .. }, TooTall { .. }) => true,
             (TouchAsleep { band: a, touch: b }, TouchAsleep { band: x, touch: y }) => (a, b) == (x, y),
             _ => false,
@@ -319,6 +356,7 @@ pub fn findings(piece: &Piece, walk: &Walk, habits: &crate::habits::Habits) -> V
     all.extend(floats::findings(piece, walk));
     all.extend(sett::findings(piece, habits));
     all.extend(repeats::findings(piece));
+    all.extend(shrinkage::findings(piece, habits));
     all.extend(resolved::findings(piece));
     // A stable sort keeps the order of kinds, and of rows within a kind.
     all.sort_by_key(|finding| finding.severity);

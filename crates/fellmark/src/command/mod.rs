@@ -5,5 +5,6 @@ pub(crate) mod check;
 pub(crate) mod man;
 pub(crate) mod new;
 pub(crate) mod rows;
+pub(crate) mod size;
 pub(crate) mod warp;
 pub(crate) mod yarn;
