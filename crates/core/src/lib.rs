@@ -9,6 +9,7 @@
 //! inside the program and from 1 wherever a person sees them.
 
 pub mod cloth;
+pub mod fit;
 pub mod grid;
 pub mod habits;
 pub mod hang;

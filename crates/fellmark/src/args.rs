@@ -101,6 +101,27 @@ pub(crate) enum Command {
         #[command(flatten)]
         out: Out,
     },
+    /// What to change so that it comes near a finished size
+    Fit {
+        #[command(flatten)]
+        plan: PlanArgs,
+        /// Finished width; without it the one in the plan
+        #[arg(long, value_name = "LENGTH")]
+        width: Option<String>,
+        /// Finished length; without it the one in the plan
+        #[arg(long, value_name = "LENGTH")]
+        length: Option<String>,
+        /// Write the plan with choice K taken, to -o FILE
+        #[arg(long, value_name = "K", requires = "output")]
+        apply: Option<u32>,
+        /// Print JSON
+        #[arg(long, conflicts_with = "apply")]
+        json: bool,
+        #[command(flatten)]
+        view: View,
+        #[command(flatten)]
+        out: Out,
+    },
     /// A plan to start from
     New(New),
     /// Print the JSON Schema of plan files, for editors

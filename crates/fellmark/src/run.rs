@@ -84,6 +84,17 @@ pub fn run(args: Args) -> Result<ExitCode> {
             };
             write(&out, &text)?;
         }
+        Command::Fit { plan, width, length, apply, json, view, out } => {
+            let opened = open(&plan, view)?;
+            let wanted = command::fit::wanted(&opened, width.as_deref(), length.as_deref())?;
+            let fit = fellmark_report::fit(&opened.plan, &opened.study, wanted, units(view));
+            let text = match (apply, json) {
+                (Some(number), _) => command::fit::apply(&opened, &fit, number)?,
+                (None, true) => to_json(&fit)?,
+                (None, false) => command::fit::text(&fit, &opened, wanted, units(view)),
+            };
+            write(&out, &text)?;
+        }
         Command::New(new) => write(&new.out, &command::new::text(&new)?)?,
         Command::Schema { out } => write(&out, &fellmark_note::schema())?,
         Command::Completions { shell, out } => {

@@ -6,6 +6,7 @@
 mod check;
 mod common;
 mod edit;
+mod fit;
 mod rows;
 mod size;
 mod warp;
@@ -14,6 +15,7 @@ mod yarn;
 pub use check::{Check, check};
 pub use common::{EstimateJson, PlaceJson, PlanJson, SCHEMA};
 pub use edit::{EditJson, EditNameError};
+pub use fit::{ChoiceJson, Fit, FoundJson, fit};
 pub use rows::{RowJson, Rows, rows, rows_csv};
 pub use size::{CourseJson, SidesJson, Size, WantedJson, size};
 pub use warp::{Warp, warp};

@@ -223,12 +223,6 @@ impl<'a> Making<'a> {
         own(self.plan, band).unwrap_or(self.plan.edges)
     }
 
-    /// How many rows come and go together: all wefts of the band once where several are taken in turn.
-    fn unit(&self, band: BandId) -> u32 {
-        let wefts = self.plan.wefts_in_turn(band);
-        if wefts.iter().any(|&weft| weft != wefts[0]) { wefts.len() as u32 } else { 1 }
-    }
-
     /// The number of rows of each band of the plan that stands in the stack.
     fn counts(&self, stack: &[BandId], resolved: &mut Vec<Resolved>) -> Result<Vec<u32>, PieceError> {
         let mut counts = vec![0; self.plan.bands.len()];
@@ -275,7 +269,7 @@ impl<'a> Making<'a> {
 
     /// The number of rows whose height comes nearest to a length, the band packed by itself, and that height.
     fn nearest(&self, band: BandId, length: Mm) -> (u32, Mm) {
-        let unit = self.unit(band);
+        let unit = self.plan.rows_in_turn(band);
         let (mut rows, mut height) = (0, Mm::ZERO);
         let mut laying = Alone::new(self, band);
         while rows + unit <= bounds::ROWS {
@@ -302,7 +296,7 @@ impl<'a> Making<'a> {
         most: u32,
     ) -> Result<u32, PieceError> {
         let reach = self.plan.loom.reach();
-        let unit = self.unit(band);
+        let unit = self.plan.rows_in_turn(band);
         let mut fell_with = |rows: u32| {
             counts[band.0] = rows;
             self.build(stack, counts).map(|built| built.fell)

@@ -377,6 +377,14 @@ impl Plan {
         wefts
     }
 
+    /// How many rows of a band come and go together: all its wefts once where several are taken in turn.
+    #[must_use]
+    pub fn rows_in_turn(&self, band: BandId) -> u32 {
+        let wefts = self.wefts_in_turn(band);
+        let several = wefts.iter().any(|weft| Some(weft) != wefts.first());
+        if several { wefts.len() as u32 } else { 1 }
+    }
+
     /// How long the band is: its own extent or that of the band it is like.
     #[must_use]
     pub fn extent_of(&self, band: BandId) -> Option<&Extent> {

@@ -5,6 +5,7 @@
 
 mod edit;
 mod finding;
+mod fit;
 mod measure;
 mod need;
 mod piece;
@@ -17,6 +18,7 @@ mod warp;
 
 pub use edit::edit;
 pub use finding::{finding, severity};
+pub use fit::{choice, comes_of};
 pub use measure::{Units, about, degree, length, mass, spread};
 pub use need::{needlefuls, parts, rests_on, takes};
 pub use piece::{asked, follows, list, purpose};
