@@ -46,8 +46,8 @@ pub(crate) fn text(fit: &Fit, opened: &Opened, wanted: Wanted, units: Units) -> 
     if fit.choices.is_empty() {
         text.push_str("\nNothing is woven, so nothing can be made to fit.\n");
     }
-    if fit.choices.first().is_some_and(|choice| !choice.near) {
-        text.push_str(&paragraph("", "Nothing that was tried comes nearer than this on this frame."));
+    if !fit.choices.is_empty() && fit.choices.iter().all(|choice| !choice.near) {
+        text.push_str(&paragraph("", "These come as near as anything that was tried on this frame."));
     }
     for choice in &fit.choices {
         text.push('\n');
