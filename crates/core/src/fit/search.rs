@@ -22,7 +22,7 @@ const WIDTHS: usize = 4;
 /// Bands whose rows are looked for.
 const BANDS: usize = 2;
 /// Steps towards the nearest number of ends, or of rows.
-const APPROACHES: u32 = 8;
+const APPROACHES: u32 = 12;
 
 /// A search for one plan and one size.
 pub(super) struct Search<'a> {
@@ -222,33 +222,40 @@ impl<'a> Search<'a> {
         let piece = &self.now.piece;
         let places = piece.places.iter().filter(|place| place.band == band).count().max(1);
         let most = bounds::ROWS / places as u32;
-        let mut per_row = self.now.size.finished.length.likely / f64::from(piece.row_count().max(1));
-        per_row = per_row * places as f64;
+        // What a row adds on average; where rows lie at one height two in turn may add nothing.
+        let per_row =
+            self.now.size.finished.length.likely / f64::from(piece.row_count().max(1)) * places as f64;
         let mut rows = self.rows_now(band).max(1);
         let mut best: Option<(f64, u32)> = None;
+        // Too few rows, and too many: for the length, or for the frame.
+        let (mut few, mut many) = (0, None);
         let mut highest = most;
-        let mut last: Option<(u32, Mm)> = None;
         for _ in 0..APPROACHES {
             let edits: Vec<Edit> = ends.iter().cloned().chain([Edit::BandRows(band, rows)]).collect();
             let Some(sizes) = self.sizes(&edits) else { break };
             let length = sizes.finished.length;
-            if let Some((other, known)) = last.filter(|&(other, known)| other != rows && known != length) {
-                per_row = (length - known) / (f64::from(rows) - f64::from(other));
-            }
-            last = Some((rows, length));
             let mut off = wanted - length;
             if too_tall(piece, sizes.on_loom.length) {
-                highest = highest.min(rows.saturating_sub(1));
+                highest = rows - 1;
                 let over = sizes.on_loom.length - piece.loom.reach();
                 off = off.min(-(over * (length / sizes.on_loom.length)));
             } else if best.is_none_or(|(known, _)| off.abs().mm() < known) {
                 best = Some((off.abs().mm(), rows));
             }
-            let next = step(rows, off / per_row, 1, highest);
-            if next == rows {
+            if off > Mm::ZERO {
+                few = rows
+            } else {
+                many = Some(rows)
+            }
+            // Up to twice as many at a time until there are too many, and then between the two.
+            let (least, most) = match many {
+                Some(many) => (few + 1, many.saturating_sub(1)),
+                None => (few + 1, most.min(rows.saturating_mul(2).saturating_add(8))),
+            };
+            if least > most {
                 break;
             }
-            rows = next;
+            rows = step(rows, off / per_row, least, most);
         }
         best.map(|(_, rows)| (rows, highest))
     }
