@@ -7,7 +7,6 @@
 
 mod search;
 
-use crate::piece::Piece;
 use crate::plan::{Edit, Plan, Wanted};
 use crate::quantity::Mm;
 use crate::sound::{Finding, Kind, Severity};
@@ -52,6 +51,16 @@ impl Choice {
     #[must_use]
     pub fn comes_near(&self, wanted: Wanted) -> bool {
         self.off(wanted) <= ABOUT
+    }
+
+    /// The same as one edit; `None` where there is nothing to change.
+    #[must_use]
+    pub fn edit(&self) -> Option<Edit> {
+        match self.edits.as_slice() {
+            [] => None,
+            [only] => Some(only.clone()),
+            several => Some(Edit::Together(several.to_vec())),
+        }
     }
 
     /// How far it is off, as a part of what is wanted: width and length as the two sides of a right angle.
@@ -134,9 +143,4 @@ fn flawed(study: &Study) -> impl Iterator<Item = &Finding> {
 fn takes(study: &Study) -> [Mm; 2] {
     let yarns = &study.need.yarns;
     [yarns.iter().map(|yarn| yarn.warp.likely).sum(), yarns.iter().map(|yarn| yarn.weft.likely).sum()]
-}
-
-/// Whether a piece goes beyond what a needle reaches.
-fn too_tall(piece: &Piece, height: Mm) -> bool {
-    height > piece.loom.reach()
 }

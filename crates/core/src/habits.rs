@@ -22,6 +22,10 @@ pub enum Habit {
     SqueezeMedium,
     /// The same for hard yarn.
     SqueezeHard,
+    /// The smallest radius to which a row bends in the plane of the cloth, over the weft's diameter. About 20
+    /// is what usual slack leaves: an arc that is 4 % longer than its chord is as long as 0.98 of its radius,
+    /// and a float of 15 to 30 mm sags no further.
+    Stiffness,
     /// Extra weft laid in as a hill before combing, as a part of the row's path.
     Slack,
     /// Length of a tail where a weft begins or ends, in mm.
@@ -91,7 +95,7 @@ pub enum HabitKind {
 
 impl Habit {
     /// All habits.
-    pub const ALL: [Habit; 34] = [
+    pub const ALL: [Habit; 35] = [
         Habit::Comb,
         Habit::FlattenSoft,
         Habit::FlattenMedium,
@@ -99,6 +103,7 @@ impl Habit {
         Habit::SqueezeSoft,
         Habit::SqueezeMedium,
         Habit::SqueezeHard,
+        Habit::Stiffness,
         Habit::Slack,
         Habit::Tail,
         Habit::JoinEnds,
@@ -139,6 +144,7 @@ impl Habit {
             Habit::SqueezeSoft => "squeeze-soft",
             Habit::SqueezeMedium => "squeeze-medium",
             Habit::SqueezeHard => "squeeze-hard",
+            Habit::Stiffness => "stiffness",
             Habit::Slack => "slack",
             Habit::Tail => "tail",
             Habit::JoinEnds => "join-ends",
@@ -187,6 +193,7 @@ impl Habit {
         match self {
             Habit::Comb | Habit::SqueezeSoft | Habit::SqueezeMedium | Habit::SqueezeHard => (0.2, 3.0),
             Habit::FlattenSoft | Habit::FlattenMedium | Habit::FlattenHard => (0.2, 1.5),
+            Habit::Stiffness => (1.0, 10_000.0),
             Habit::Slack => (0.0, 1.0),
             Habit::DrawIn => (0.0, 0.5),
             Habit::Tail | Habit::Tie | Habit::NeedleRest => (0.0, 1000.0),
@@ -268,6 +275,7 @@ impl Habit {
             Habit::SqueezeSoft => (0.5, 0.55, 0.6),
             Habit::SqueezeMedium => (0.6, 0.7, 0.8),
             Habit::SqueezeHard => (0.8, 0.9, 1.0),
+            Habit::Stiffness => (10.0, 20.0, 40.0),
             Habit::Slack => (0.02, 0.04, 0.08),
             Habit::Tail => (60.0, 80.0, 120.0),
             Habit::JoinEnds => (3.0, 4.0, 4.0),

@@ -3,11 +3,14 @@
 
 use crate::fit::fit;
 use crate::piece::Piece;
-use crate::plan::{BandId, Edges, Edit, EndsWanted, Extent, Plan, Touch, TouchedRows, Wanted, WeftId};
+use crate::plan::{
+    BandId, Edges, Edit, EndsWanted, Extent, Plan, Source, Touch, TouchedRows, Wanted, WeftId,
+};
 use crate::quantity::Mm;
 use crate::side::{Pass, Span};
 use crate::sound::{Finding, Kind, Severity, Strand};
 use crate::study::{Study, study};
+use crate::weave::Step;
 use std::num::NonZeroU32;
 
 /// How many remedies are offered for one finding.
@@ -44,6 +47,7 @@ fn candidates(plan: &Plan, studied: &Study, finding: &Finding) -> Vec<Edit> {
     match &finding.kind {
         Kind::LooseTurns { weft, band, .. } => {
             let mut edits = other_sides(plan, *band, Some(*weft));
+            edits.extend(doubled_once(plan, *band));
             edits.push(Edit::BandEdges(*band, Edges::Taken));
             edits.extend(other_numbers_of_ends(plan, piece));
             edits.push(Edit::PieceEdges(Edges::Taken));
@@ -95,11 +99,30 @@ fn other_sides(plan: &Plan, band: BandId, first: Option<WeftId>) -> Vec<Edit> {
     wefts.into_iter().map(|weft| from_other_side(plan, weft)).collect()
 }
 
-/// Single edits that bring one side of the finished piece near to what is asked for.
+/// Edits that bring one side of the finished piece near to what is asked for.
 fn fitting(plan: &Plan, across: bool, wanted: Mm) -> Vec<Edit> {
     let side = |is: bool| is.then_some(wanted);
     let choices = fit(plan, Wanted { width: side(across), length: side(!across) });
-    choices.into_iter().filter_map(|choice| <[Edit; 1]>::try_from(choice.edits).ok()).flatten().collect()
+    choices.into_iter().filter_map(|choice| choice.edit()).collect()
+}
+
+/// Where one weft weaves each opening several times: lay it doubled and weave each opening once (basket, rib
+/// of rows).
+fn doubled_once(plan: &Plan, band: BandId) -> Option<Edit> {
+    let here = &plan.bands[band.0];
+    let Source::Weave(weave) = &here.source else { return None };
+    let (Some([weft]), 2) = (here.wefts.as_deref(), weave.step.every_rows.get()) else { return None };
+    if weave.opposite || plan.wefts[weft.0].doubled {
+        return None;
+    }
+    let mut edits = vec![
+        Edit::WeftDoubled(*weft, true),
+        Edit::BandStep(band, Step { every_rows: NonZeroU32::MIN, ..weave.step }),
+    ];
+    if let Some(Extent::Rows(rows)) = here.extent {
+        edits.push(Edit::BandRows(band, rows.div_ceil(2)));
+    }
+    Some(Edit::Together(edits))
 }
 
 /// One or two ends more or fewer.

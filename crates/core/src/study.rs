@@ -2,6 +2,7 @@
 //! all read.
 
 use crate::cloth::size::{self, Size};
+use crate::cloth::{self, Cloth};
 use crate::habits::Habits;
 use crate::need::{self, Need};
 use crate::piece::{self, Piece, PieceError};
@@ -18,6 +19,8 @@ pub struct Study {
     pub piece: Piece,
     /// The needles.
     pub walk: Walk,
+    /// How the rows lie on the loom.
+    pub cloth: Cloth,
     /// The yarn.
     pub need: Need,
     /// How large it is on the loom, released and finished.
@@ -38,13 +41,14 @@ pub fn study(plan: &Plan) -> Result<Study, PieceError> {
 
 fn of_piece(piece: Piece, habits: Habits) -> Study {
     let walk = walk::walk(&piece, &habits);
-    let need = need::need(&piece, &walk, &habits);
-    let mut findings = sound::findings(&piece, &walk, &habits);
-    let size = size::size(&piece, &habits);
+    let cloth = cloth::lay(&piece, &habits);
+    let need = need::need(&piece, &walk, &cloth, &habits);
+    let size = size::size(&piece, &cloth, &habits);
+    let mut findings = sound::findings(&piece, &walk, &cloth, &habits);
     findings.extend(asked::findings(&piece, &size));
-    findings.extend(stock::findings(&piece, &walk, &need, &habits));
+    findings.extend(stock::findings(&piece, &walk, &cloth, &need, &habits));
     findings.sort_by_key(|finding| finding.severity);
-    Study { habits, piece, walk, need, size, findings }
+    Study { habits, piece, walk, cloth, need, size, findings }
 }
 
 impl Study {

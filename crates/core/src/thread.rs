@@ -17,6 +17,8 @@ pub struct Thread {
     pub along: Mm,
     /// Room it takes in a gap, between rows that cross each other there.
     pub squeezed: Mm,
+    /// The smallest radius to which it bends in the plane of the cloth.
+    pub bend: Mm,
 }
 
 impl Thread {
@@ -35,11 +37,23 @@ impl Thread {
             thick: free * habits.ratio(flatten),
             along: side_by_side * habits.ratio(flatten),
             squeezed: side_by_side * habits.ratio(squeeze),
+            bend: free * habits.ratio(Habit::Stiffness),
         }
     }
-}
 
-impl Thread {
+    /// How wide it lies where it is pressed flat on an end and nothing hems it in: as much wider than lying
+    /// free as it is thinner.
+    #[must_use]
+    pub fn spread(&self) -> Mm {
+        if self.thick > Mm::ZERO { self.side_by_side() * (self.free / self.thick) } else { Mm::ZERO }
+    }
+
+    /// How wide it lies where nothing presses on it, strands side by side.
+    #[must_use]
+    pub fn side_by_side(&self) -> Mm {
+        if self.thick > Mm::ZERO { self.free * (self.along / self.thick) } else { Mm::ZERO }
+    }
+
     /// The warp as one strand: the mean over the ends.
     #[must_use]
     pub fn of_warp(yarns: &[Yarn], ends: &[End], loom: &Loom, habits: &Habits) -> Thread {
@@ -53,6 +67,7 @@ impl Thread {
             thick: mean(|t| t.thick),
             along: mean(|t| t.along),
             squeezed: mean(|t| t.squeezed),
+            bend: mean(|t| t.bend),
         }
     }
 }

@@ -122,6 +122,28 @@ pub(crate) enum Command {
         #[command(flatten)]
         out: Out,
     },
+    /// A line drawing of the piece, strand over strand, as SVG in true size
+    Draw {
+        #[command(flatten)]
+        plan: PlanArgs,
+        /// Measure in cm or inch
+        #[arg(long, value_enum, default_value_t = UnitsArg::Cm)]
+        units: UnitsArg,
+        /// Draw the back, turned over like a page
+        #[arg(long)]
+        back_up: bool,
+        /// Leave out the frame
+        #[arg(long)]
+        no_frame: bool,
+        /// From this row on, closer, without the frame
+        #[arg(long, value_name = "A")]
+        from: Option<u32>,
+        /// Up to this row
+        #[arg(long, value_name = "B")]
+        to: Option<u32>,
+        #[command(flatten)]
+        out: Out,
+    },
     /// A plan to start from
     New(New),
     /// Print the JSON Schema of plan files, for editors

@@ -1,13 +1,15 @@
 //! What was typed becomes what is meant, and is done.
 
-use crate::args::{Args, Command, Out, PlanArgs, UnitsArg, View};
+use crate::args::{Args, Command, Hand, Out, PlanArgs, UnitsArg, View};
 use crate::{command, file};
 use anyhow::{Result, anyhow};
 use clap::CommandFactory;
 use fellmark_core::plan::Plan;
 use fellmark_core::say::{self, Units};
+use fellmark_core::side::Surface;
 use fellmark_core::sound::Severity;
 use fellmark_core::study::{self, Study};
+use fellmark_picture::Drawing;
 use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
 
@@ -94,6 +96,25 @@ pub fn run(args: Args) -> Result<ExitCode> {
                 (None, false) => command::fit::text(&fit, &opened, wanted, units(view)),
             };
             write(&out, &text)?;
+        }
+        Command::Draw { plan, units, back_up, no_frame, from, to, out } => {
+            let view = View { units, back_up: false, hand: Hand::Right };
+            let opened = open(&plan, view)?;
+            tell_findings(&opened);
+            let rows = match (from, to) {
+                (None, None) => None,
+                _ => {
+                    let range = command::rows::range(&opened, None, from, to)?;
+                    Some(range.start() - 1..*range.end())
+                }
+            };
+            let drawing = Drawing {
+                units: self::units(view),
+                surface: if back_up { Surface::Back } else { Surface::Front },
+                frame: !no_frame,
+                rows,
+            };
+            write(&out, &fellmark_picture::drawing(&opened.study, &drawing))?;
         }
         Command::New(new) => write(&new.out, &command::new::text(&new)?)?,
         Command::Schema { out } => write(&out, &fellmark_note::schema())?,

@@ -300,6 +300,23 @@ fn a_finished_size_comes_from_the_plan_or_from_the_arguments() {
 }
 
 #[test]
+fn a_drawing_is_one_svg_from_either_side() {
+    let plan = example("lichen-coaster");
+    let plan = plan.to_str().unwrap();
+    let draw = |args: &[&str]| fellmark([&["draw", plan], args].concat());
+    let front = draw(&[]);
+    assert_eq!(front.code, 0, "{}", front.err);
+    assert!(front.out.starts_with("<svg") && front.out.trim_end().ends_with("</svg>"));
+    let others = [&["--back-up"][..], &["--no-frame"], &["--from", "5", "--to", "12"], &["--units", "inch"]];
+    for args in others {
+        let other = draw(args);
+        assert_eq!(other.code, 0, "{}", other.err);
+        assert_ne!(other.out, front.out, "{args:?} changes nothing");
+    }
+    assert_eq!(draw(&["--from", "0"]).code, 2);
+}
+
+#[test]
 fn csv_has_a_line_for_each_row() {
     let plan = example("kelp-headband");
     let said = fellmark(["rows".as_ref(), plan.as_os_str(), "--csv".as_ref()]);
@@ -322,9 +339,20 @@ fn csv_has_a_line_for_each_row() {
 #[test]
 fn completions_and_manual_pages_name_every_command() {
     let help = fellmark(["--help"]).out;
-    for command in
-        ["begin", "check", "rows", "yarn", "warp", "size", "fit", "new", "schema", "completions", "man"]
-    {
+    for command in [
+        "begin",
+        "check",
+        "rows",
+        "yarn",
+        "warp",
+        "draw",
+        "size",
+        "fit",
+        "new",
+        "schema",
+        "completions",
+        "man",
+    ] {
         assert!(help.contains(command), "{command}");
         assert!(fellmark(["completions", "bash"]).out.contains(command));
         let page = fellmark(["man", command]);

@@ -5,7 +5,7 @@ use crate::problem::Problem;
 use crate::sheet::Sheet;
 use crate::words;
 use crate::{read, syntax};
-use fellmark_core::plan::{Band, BandId, Edges, Edit, Plan, Touch};
+use fellmark_core::plan::{Band, BandId, Edges, Edit, Plan, Source, Touch};
 use fellmark_core::side::Side;
 
 /// Why an edit can't be made on a text.
@@ -26,6 +26,9 @@ pub enum ApplyError {
 /// # Errors
 /// If the text is no plan, or would be none after the edit, or if the edit names what isn't there.
 pub fn apply(text: &str, edit: &Edit) -> Result<String, ApplyError> {
+    if let Edit::Together(edits) = edit {
+        return edits.iter().try_fold(text.to_owned(), |text, edit| apply(&text, edit));
+    }
     let plan = read(text).map_err(ApplyError::Unread)?.plan;
     let tree = syntax::tree(text).map_err(ApplyError::Unread)?;
     let edited = edit_sheet(&Sheet::new(text, &tree), &plan, edit).ok_or(ApplyError::NotThere)?;
@@ -51,6 +54,12 @@ fn edit_sheet(sheet: &Sheet<'_>, plan: &Plan, edit: &Edit) -> Option<String> {
         Edit::BandStart(id, row) => sheet.set(&["band", &band(id)?.name], "start", &row.to_string(), None),
         Edit::BandRows(id, rows) => set_rows(sheet, band(id)?, rows),
         Edit::Touch(id, touch) => add_touch(sheet, band(id)?, touch),
+        Edit::BandStep(id, step) => {
+            let band = band(id)?;
+            matches!(band.source, Source::Weave(_)).then_some(())?;
+            sheet.set(&["band", &band.name], "step", &toml_text(&words::write_step(step)), None)
+        }
+        Edit::Together(_) => None,
     }
 }
 

@@ -388,6 +388,10 @@ fn habit_key(habit: Habit) -> Key {
         }
         Habit::SqueezeMedium => ("\"70 %\"", "The same for yarns neither soft nor hard."),
         Habit::SqueezeHard => ("\"90 %\"", "The same for hard yarns."),
+        Habit::Stiffness => (
+            "20",
+            "The smallest radius to which a row bends in the plane of the cloth, over the yarn's thickness.",
+        ),
         Habit::Slack => ("\"4 %\"", "Extra weft laid in as a hill before combing, of the row's path."),
         Habit::Tail => ("\"8 cm\"", "The tail where a weft begins or ends."),
         Habit::JoinEnds => ("4", "Ends over which two needlefuls overlap."),

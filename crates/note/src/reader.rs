@@ -234,6 +234,14 @@ impl<'a> Reader<'a> {
             return None;
         };
         let at = value.at();
+        // Texts are printed as they are: a sign that steers a terminal must not hide in one.
+        if text.chars().any(char::is_control) {
+            self.fail(Some(at), || {
+                let message = format!("`{}` holds signs that can't be printed.", value.key.name);
+                (message, "Write it in one line of plain text.".into())
+            });
+            return None;
+        }
         let inner = self.text.get(at.clone()).and_then(|raw| {
             let bare = raw.get(1..raw.len().checked_sub(1)?)?;
             (bare == text.as_ref()).then_some(at.start + 1)

@@ -28,20 +28,12 @@ const USUAL: &str = "Weaves are named plain; rib of 2 ends; rib of 2 rows; baske
 /// The weave of a name.
 pub(crate) fn weave(text: &str) -> Result<Weave, Misread> {
     let named = named(text)?;
-    let weave = named.expand().map_err(|_| {
+    named.expand().map_err(|_| {
         Misread::new(
             format!("A repeat of {} would have more than {MOST_ENDS} ends.", quoted(text)),
             "Take smaller numbers.",
         )
-    })?;
-    let asks_to_break = matches!(&named, NamedWeave::Twill { kind: TwillKind::Broken(_), .. });
-    if asks_to_break && weave.turn_rows.is_none() {
-        return Err(Misread::new(
-            format!("Half a repeat of {} is one row, too few to break after.", quoted(text)),
-            format!("Say after how many rows it breaks: \"{} after 4 rows\".", text.trim()),
-        ));
-    }
-    Ok(weave)
+    })
 }
 
 fn named(text: &str) -> Result<NamedWeave, Misread> {
@@ -233,7 +225,6 @@ mod tests {
         assert!(weave("satin 4294967295").is_err());
         assert_eq!(weave("satin 6").unwrap_err().message, "There is no satin on 6 ends.");
         assert_eq!(weave("satin 8 step 2").unwrap_err().help, "These steps make one: 3, 5.");
-        assert!(weave("broken twill 1/1").unwrap_err().help.contains("after 4 rows"));
         assert!(weave("twill 4000/4000").unwrap_err().message.contains("4096"));
         assert!(weave("plain weave").is_err());
     }

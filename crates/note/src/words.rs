@@ -155,6 +155,16 @@ fn every(walk: &mut Walk<'_>) -> Result<NonZeroU32, Misread> {
     Ok(NonZeroU32::new(rows).unwrap_or(NonZeroU32::MIN))
 }
 
+/// A step as it is written: "2 right every row", "1 left every 3 rows".
+pub(crate) fn write_step(step: fellmark_core::weave::Step) -> String {
+    let side = if step.right < 0 { "left" } else { "right" };
+    let every = match step.every_rows.get() {
+        1 => "row".to_owned(),
+        rows => format!("{rows} rows"),
+    };
+    format!("{} {side} every {every}", step.right.unsigned_abs())
+}
+
 /// "after 6 steps", "after 6 steps, broken".
 pub(crate) fn turn_back(text: &str) -> Result<TurnBack, Misread> {
     let usual =

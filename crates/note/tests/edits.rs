@@ -3,6 +3,7 @@
 
 use fellmark_core::plan::{BandId, Edges, Edit, Plan, Touch, TouchedRows, WeftId};
 use fellmark_core::side::{Pass, Side, Span};
+use fellmark_core::weave::Step;
 use fellmark_note::{ApplyError, Note, apply, read};
 use proptest::prelude::*;
 use std::num::NonZeroU32;
@@ -164,6 +165,9 @@ fn edit() -> impl Strategy<Value = Edit> {
         1 => (band(), count(40)).prop_map(|(band, row)| Edit::BandStart(band, row)),
         1 => (band(), 1..=40_u32).prop_map(|(band, rows)| Edit::BandRows(band, rows)),
         4 => (band(), touch).prop_map(|(band, touch)| Edit::Touch(band, touch)),
+        1 => (band(), 1..9_i32, any::<bool>(), count(5)).prop_map(|(band, ends, left, every_rows)| {
+            Edit::BandStep(band, Step { right: if left { -ends } else { ends }, every_rows })
+        }),
     ]
 }
 
@@ -189,6 +193,8 @@ fn keys(plan: &Plan, edit: &Edit) -> (Vec<String>, Option<&'static str>) {
         Edit::BandStart(id, _) => (path(&["band", &band(id), "start"]), None),
         Edit::BandRows(id, _) => (path(&["band", &band(id), "rows"]), Some("length")),
         Edit::Touch(id, _) => (path(&["band", &band(id), "touched"]), None),
+        Edit::BandStep(id, _) => (path(&["band", &band(id), "step"]), None),
+        Edit::Together(_) => unreachable!("edits are made one by one here"),
     }
 }
 
@@ -246,6 +252,13 @@ fn by_library(old: &str, plan: &Plan, edit: &Edit) -> toml::Table {
         }
         Edit::BandStart(_, row) => value(i64::from(row.get())),
         Edit::BandRows(_, rows) => value(i64::from(*rows)),
+        Edit::BandStep(_, step) => {
+            let side = if step.right < 0 { "left" } else { "right" };
+            let every =
+                if step.every_rows.get() == 1 { "row".into() } else { format!("{} rows", step.every_rows) };
+            value(format!("{} {side} every {every}", step.right.abs()))
+        }
+        Edit::Together(_) => unreachable!("edits are made one by one here"),
         Edit::Touch(band, _) => {
             value(i64::try_from(text_of_touch(&edit.apply(plan).unwrap(), band)).unwrap())
         }
@@ -277,6 +290,19 @@ fn content(text: &str, edit: &Edit, plan: &Plan) -> toml::Table {
     table
 }
 
+#[test]
+fn edits_that_belong_together_are_made_one_after_the_other() {
+    let model = include_str!("data/model.toml");
+    let plan = read(model).unwrap().plan;
+    let band = BandId(plan.bands.iter().position(|band| band.name == "rising-tide").unwrap());
+    let step = Step { right: -2, every_rows: NonZeroU32::MIN };
+    let both = [Edit::WarpEnds(22), Edit::BandStep(band, step)];
+    let new = apply(model, &Edit::Together(both.to_vec())).unwrap();
+    assert_eq!(new, apply(&apply(model, &both[0]).unwrap(), &both[1]).unwrap());
+    assert_eq!(read(&new).unwrap().plan, Edit::Together(both.to_vec()).apply(&plan).unwrap());
+    assert!(new.contains("step = \"2 left every row\""), "{new}");
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(800))]
 
@@ -292,6 +318,12 @@ proptest! {
             let note = note.unwrap();
             let new = match apply(&old, edit) {
                 Ok(new) => new,
+                Err(ApplyError::NotThere) => {
+                    // A band without a weave of its own has no step.
+                    prop_assert!(matches!(edit, Edit::BandStep(..)), "{edit:?}");
+                    prop_assert!(edit.apply(&note.plan).is_err());
+                    continue;
+                }
                 Err(error) => {
                     // Only more ends than the loom takes are refused.
                     prop_assert!(matches!(error, ApplyError::Unfit(_)), "{error:?}");

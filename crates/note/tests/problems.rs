@@ -641,3 +641,11 @@ fn a_problem_is_drawn_where_it_stands() {
     assert_eq!(problem(&text).render(&text, "mat.toml", false), expected);
     assert!(problem(&text).render(&text, "mat.toml", true).contains('\u{1b}'));
 }
+
+#[test]
+fn signs_that_steer_a_terminal_hide_in_no_text() {
+    let text = MODEL.replacen("\"Tideline mat\"", "\"Tide\\u001b[31mline\"", 1);
+    let problem = read(&text).unwrap_err();
+    assert_eq!(problem.line_column(&text), Some((2, 9)));
+    assert!(!problem.render(&text, "mat.toml", false).contains('\u{1b}'));
+}

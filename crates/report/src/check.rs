@@ -1,5 +1,6 @@
 //! What was asked, what follows, and what there is to find.
 
+use crate::cloth::ClothJson;
 use crate::common::{PlaceJson, PlanJson, SCHEMA, band_name, rounded};
 use crate::edit::EditJson;
 use fellmark_core::hang::{self, Layers};
@@ -7,6 +8,7 @@ use fellmark_core::piece::Piece;
 use fellmark_core::plan::Plan;
 use fellmark_core::remedy;
 use fellmark_core::say::{self, Units};
+use fellmark_core::side::Surface;
 use fellmark_core::sound::floats::{self, Float, Floats};
 use fellmark_core::sound::{Finding, Kind, Severity, Unlike};
 use fellmark_core::study::Study;
@@ -35,6 +37,8 @@ pub struct Check {
     pub layers: Vec<LayerJson>,
     /// The turns.
     pub turns: TurnsJson,
+    /// How the rows lie.
+    pub cloth: ClothJson,
 }
 
 /// A finding.
@@ -158,6 +162,7 @@ pub fn check(plan: &Plan, study: &Study, units: Units) -> Check {
         },
         layers: of_layers(&hang::layers(&piece.grid)),
         turns: turns(study),
+        cloth: ClothJson::of(study),
     }
 }
 
@@ -277,6 +282,14 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
             "yarn": yarn(y), "thickness_mm": mm(thickness), "spacing_mm": mm(spacing),
         }),
         Kind::OpenSett { weft: w, ratio } => json!({ "weft": weft(w), "ratio": rounded(*ratio) }),
+        Kind::BuildUp { hump } => json!({
+            "row": hump.row + 1, "ends": [hump.ends.first() + 1, hump.ends.last() + 1],
+            "above_mm": mm(&hump.above), "range_mm": mm(&hump.range), "woven_mm": mm(&hump.woven),
+            "in_5_cm_mm": mm(&hump.in_five_cm()),
+        }),
+        Kind::WarpShows { surface, share } => json!({
+            "surface": if *surface == Surface::Front { "front" } else { "back" }, "share": rounded(*share),
+        }),
         Kind::SizesDisagree { yarn: y, by_weight, by_wraps } => json!({
             "yarn": yarn(y), "by_weight_mm": mm(by_weight), "by_wraps_mm": mm(by_wraps),
         }),

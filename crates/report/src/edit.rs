@@ -2,6 +2,7 @@
 
 use fellmark_core::plan::{BandId, Edges, Edit, Plan, Touch, TouchedRows, WeftId};
 use fellmark_core::side::{Pass, Side, Span};
+use fellmark_core::weave::Step;
 use serde::{Deserialize, Serialize};
 use std::num::NonZeroU32;
 
@@ -67,6 +68,20 @@ pub enum EditJson {
         /// `over` or `under`.
         pass: String,
     },
+    /// How a band's opening moves.
+    BandStep {
+        /// The band.
+        band: String,
+        /// Ends to the right, less than 0 to the left.
+        right: i32,
+        /// How many rows are woven before each step.
+        every_rows: NonZeroU32,
+    },
+    /// Several edits that make one change.
+    Together {
+        /// The edits, in order.
+        edits: Vec<EditJson>,
+    },
 }
 
 /// Why an edit's JSON does not fit a plan: the name or word that is not known there.
@@ -91,6 +106,12 @@ impl EditJson {
             }
             Edit::BandStart(b, start) => EditJson::BandStart { band: band(b), start },
             Edit::BandRows(b, rows) => EditJson::BandRows { band: band(b), rows },
+            Edit::BandStep(b, step) => {
+                EditJson::BandStep { band: band(b), right: step.right, every_rows: step.every_rows }
+            }
+            Edit::Together(ref edits) => {
+                EditJson::Together { edits: edits.iter().map(|edit| EditJson::of(edit, plan)).collect() }
+            }
             Edit::Touch(b, touch) => {
                 let (row, every) = match touch.at {
                     TouchedRows::Row(row) => (row, None),
@@ -136,6 +157,12 @@ impl EditJson {
             }
             EditJson::BandStart { band: b, start } => Edit::BandStart(band(b)?, *start),
             EditJson::BandRows { band: b, rows } => Edit::BandRows(band(b)?, *rows),
+            EditJson::BandStep { band: b, right, every_rows } => {
+                Edit::BandStep(band(b)?, Step { right: *right, every_rows: *every_rows })
+            }
+            EditJson::Together { edits } => {
+                Edit::Together(edits.iter().map(|edit| edit.on(plan)).collect::<Result<_, _>>()?)
+            }
             EditJson::Touch { band: b, row, every, ends, pass } => {
                 let first_row = row.checked_sub(1).ok_or_else(|| unknown("row 0"))?;
                 let at = match every {

@@ -4,6 +4,7 @@
 //! `docs/json.md` describes every field.
 
 mod check;
+mod cloth;
 mod common;
 mod edit;
 mod fit;
@@ -13,6 +14,7 @@ mod warp;
 mod yarn;
 
 pub use check::{Check, check};
+pub use cloth::{ClothJson, CoverJson};
 pub use common::{EstimateJson, PlaceJson, PlanJson, SCHEMA};
 pub use edit::{EditJson, EditNameError};
 pub use fit::{ChoiceJson, Fit, FoundJson, fit};

@@ -149,7 +149,7 @@ pub struct TurnJson {
 /// What holds a turn.
 #[derive(Debug, Clone, Serialize)]
 pub struct HoldJson {
-    /// The row in which the holding weft came out at this edge.
+    /// The row in which the holding weft came out at this edge or went in.
     pub row: u32,
     /// The weft that holds.
     pub weft: String,

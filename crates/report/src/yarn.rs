@@ -52,6 +52,8 @@ pub struct YarnJson {
 pub struct PartsJson {
     /// The rows themselves.
     pub rows_mm: EstimateJson,
+    /// More in the rows, where they are not level.
+    pub rises_mm: EstimateJson,
     /// Round the edge.
     pub turns_mm: EstimateJson,
     /// Up the edge.
@@ -134,6 +136,7 @@ fn of_yarn(study: &Study, need: &YarnNeed, units: Units) -> YarnJson {
 fn of_parts(parts: &Parts<Estimate<Mm>>) -> PartsJson {
     PartsJson {
         rows_mm: EstimateJson::mm(parts.rows),
+        rises_mm: EstimateJson::mm(parts.rises),
         turns_mm: EstimateJson::mm(parts.turns),
         carries_mm: EstimateJson::mm(parts.carries),
         tails_mm: EstimateJson::mm(parts.tails),

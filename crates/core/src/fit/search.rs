@@ -1,6 +1,6 @@
 //! Where to look for choices, and how much.
 
-use super::{Choice, flawed, ranked, takes, too_tall};
+use super::{Choice, flawed, ranked, takes};
 use crate::cloth::size::{self, Likely};
 use crate::habits::Habits;
 use crate::piece;
@@ -74,14 +74,15 @@ impl<'a> Search<'a> {
         edits.iter().try_fold(self.plan.clone(), |plan, edit| edit.apply(&plan).ok())
     }
 
-    /// The sizes that come of edits, without more ado.
-    fn sizes(&mut self, edits: &[Edit]) -> Option<Likely> {
+    /// The sizes that come of edits, without more ado, and the height of the rows as they have to fit the frame.
+    fn sizes(&mut self, edits: &[Edit]) -> Option<(Likely, Mm)> {
         if !self.may_try() {
             return None;
         }
         let plan = self.edited(edits)?;
         let habits = Habits::of(&plan);
-        Some(size::likely(&piece::make(&plan, &habits).ok()?, &habits))
+        let piece = piece::make(&plan, &habits).ok()?;
+        Some((size::likely(&piece, &habits), piece.height(&habits)))
     }
 
     /// What comes of edits, in full.
@@ -153,7 +154,7 @@ impl<'a> Search<'a> {
         let per_end = self.now.piece.spacing() * (finished / loom);
         let mut best: Option<(f64, u32)> = None;
         for _ in 0..APPROACHES {
-            let Some(sizes) = self.sizes(&[Edit::WarpEnds(ends)]) else { break };
+            let Some((sizes, _)) = self.sizes(&[Edit::WarpEnds(ends)]) else { break };
             let off = wanted - sizes.finished.width;
             if best.is_none_or(|(known, _)| off.abs().mm() < known) {
                 best = Some((off.abs().mm(), ends));
@@ -232,13 +233,13 @@ impl<'a> Search<'a> {
         let mut highest = most;
         for _ in 0..APPROACHES {
             let edits: Vec<Edit> = ends.iter().cloned().chain([Edit::BandRows(band, rows)]).collect();
-            let Some(sizes) = self.sizes(&edits) else { break };
+            let Some((sizes, height)) = self.sizes(&edits) else { break };
             let length = sizes.finished.length;
             let mut off = wanted - length;
-            if too_tall(piece, sizes.on_loom.length) {
+            let over = height - piece.loom.reach();
+            if over > Mm::ZERO {
                 highest = rows - 1;
-                let over = sizes.on_loom.length - piece.loom.reach();
-                off = off.min(-(over * (length / sizes.on_loom.length)));
+                off = off.min(-(over * (length / height)));
             } else if best.is_none_or(|(known, _)| off.abs().mm() < known) {
                 best = Some((off.abs().mm(), rows));
             }

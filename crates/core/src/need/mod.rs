@@ -2,7 +2,8 @@
 //!
 //! A weft's take-up belongs to its changes of face, not to its width. Every figure is an estimate: the same
 //! sum is done again with each habit at either end of its spread, and the differences, taken to be
-//! independent, give the spread of the whole.
+//! independent, give the spread of the whole. Only how the rows lie is not worked out again: what yarn climbs
+//! is a small part of it, and its own spread is left out.
 
 mod needleful;
 mod row;
@@ -10,6 +11,9 @@ mod row;
 pub use needleful::{Join, Needleful};
 pub use row::{RowLength, row_lengths};
 
+use row::Climb;
+
+use crate::cloth::Cloth;
 use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::{WeftId, YarnId};
@@ -53,6 +57,8 @@ pub struct YarnNeed {
 pub struct Parts<Q> {
     /// The rows themselves: straight over floats, bent where they change face.
     pub rows: Q,
+    /// More in the rows, where they are not level.
+    pub rises: Q,
     /// Round the edge end at every turn.
     pub turns: Q,
     /// Up the edge to the needle's next row.
@@ -71,6 +77,7 @@ impl<Q: Copy> Parts<Q> {
     fn zip<R>(self, other: Parts<Q>, f: impl Fn(Q, Q) -> R) -> Parts<R> {
         Parts {
             rows: f(self.rows, other.rows),
+            rises: f(self.rises, other.rises),
             turns: f(self.turns, other.turns),
             carries: f(self.carries, other.carries),
             tails: f(self.tails, other.tails),
@@ -83,7 +90,7 @@ impl<Q: Copy> Parts<Q> {
 
 impl Parts<Mm> {
     fn sum(self) -> Mm {
-        self.rows + self.turns + self.carries + self.tails + self.joins + self.rests + self.slack
+        self.rows + self.rises + self.turns + self.carries + self.tails + self.joins + self.rests + self.slack
     }
 }
 
@@ -96,10 +103,11 @@ struct Figures {
 
 /// Works out what a piece takes.
 #[must_use]
-pub fn need(piece: &Piece, walk: &Walk, habits: &Habits) -> Need {
-    let lengths = row_lengths(piece, walk, habits);
+pub fn need(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -> Need {
+    let climbs = row::climbs(piece, walk, cloth, habits);
+    let lengths = row::lengths(piece, walk, &climbs, habits);
     let needlefuls = needleful::load(piece, walk, &lengths, habits);
-    let likely = figures(piece, walk, &needlefuls, habits);
+    let likely = figures(piece, walk, &climbs, &needlefuls, habits);
     let varied: Vec<[Vec<Figures>; 2]> = Habit::ALL
         .into_iter()
         .filter(|&habit| {
@@ -109,12 +117,13 @@ pub fn need(piece: &Piece, walk: &Walk, habits: &Habits) -> Need {
         .map(|habit| {
             let spread = habits.spread(habit);
             [spread.low, spread.high]
-                .map(|value| figures(piece, walk, &needlefuls, &habits.with(habit, value)))
+                .map(|value| figures(piece, walk, &climbs, &needlefuls, &habits.with(habit, value)))
         })
         .collect();
     let yarns = (0..piece.yarns.len()).map(YarnId).filter_map(|yarn| {
         let figures = likely[yarn.0];
-        let used = figures.warp > Mm::ZERO || figures.parts.rows > Mm::ZERO;
+        // Over a single end the rows themselves have no length, but their tails have.
+        let used = figures.warp > Mm::ZERO || figures.parts.sum() > Mm::ZERO;
         used.then(|| {
             let spread = |basis, get: &dyn Fn(&Figures) -> Mm| {
                 let pairs = varied.iter().map(|both| [get(&both[0][yarn.0]), get(&both[1][yarn.0])]);
@@ -140,6 +149,7 @@ fn of_yarn(
     let known = &piece.yarns[yarn.0];
     let parts = Parts {
         rows: spread(Basis::MODEL, &|f| f.parts.rows),
+        rises: spread(Basis::MODEL, &|f| f.parts.rises),
         turns: spread(Basis::MODEL, &|f| f.parts.turns),
         carries: spread(Basis::MODEL, &|f| f.parts.carries),
         tails: spread(Basis::HABIT, &|f| f.parts.tails),
@@ -174,7 +184,13 @@ fn of_yarn(
 }
 
 /// The sum, for each yarn of the plan, with these habits.
-fn figures(piece: &Piece, walk: &Walk, needlefuls: &[Needleful], habits: &Habits) -> Vec<Figures> {
+fn figures(
+    piece: &Piece,
+    walk: &Walk,
+    climbs: &[Climb],
+    needlefuls: &[Needleful],
+    habits: &Habits,
+) -> Vec<Figures> {
     let mut all = vec![Figures::default(); piece.yarns.len()];
     for block in warp::wind(piece, habits).blocks {
         all[block.yarn.0].warp += block.cut();
@@ -185,9 +201,12 @@ fn figures(piece: &Piece, walk: &Walk, needlefuls: &[Needleful], habits: &Habits
         let known = &mut all[needle.yarn.0].parts;
         *known = known.zip(parts, |known, more| known + more * strands);
     };
-    for (row, length) in piece.rows.iter().zip(row_lengths(piece, walk, habits)) {
-        let RowLength { path, turn, carry, slack } = length;
-        add(row.weft, Parts { rows: path, turns: turn, carries: carry, slack, ..Parts::default() });
+    for (row, length) in piece.rows.iter().zip(row::lengths(piece, walk, climbs, habits)) {
+        let RowLength { path, rise, turn, carry, slack } = length;
+        add(
+            row.weft,
+            Parts { rows: path, rises: rise, turns: turn, carries: carry, slack, ..Parts::default() },
+        );
     }
     let tail = habits.length(Habit::Tail);
     for stretch in &walk.stretches {

@@ -44,20 +44,32 @@ pub(super) fn overlap(piece: &Piece, habits: &Habits) -> Mm {
 
 /// Loads the needles for every stretch of the walk.
 pub(super) fn load(piece: &Piece, walk: &Walk, lengths: &[RowLength], habits: &Habits) -> Vec<Needleful> {
+    let (overlap, rest) = (overlap(piece, habits), habits.length(Habit::NeedleRest));
     let mut all = Vec::new();
-    let mut last_join: Option<Span> = None;
     for stretch in &walk.stretches {
-        load_stretch(piece, stretch, lengths, habits, &mut last_join, &mut all);
+        load_stretch(piece, stretch, lengths, habits, &mut all);
+    }
+    // Joins are placed in the order of weaving, whatever wefts they belong to, since each is to lie clear of
+    // the last one below it.
+    let mut joined: Vec<usize> = (1..all.len()).filter(|&k| !all[k - 1].is_last).collect();
+    joined.sort_by_key(|&k| all[k].from_row);
+    let mut last: Option<Span> = None;
+    for k in joined {
+        let join = place_join(piece, all[k].from_row, last, habits);
+        last = Some(join.ends);
+        all[k].join = Some(join);
+        // On into the next row as far as the join, and the rest that stays on the needle.
+        all[k - 1].length = all[k - 1].length + way_to(piece, join) + overlap + rest;
     }
     all
 }
 
+/// Shares out the rows of a stretch; a needleful that is joined at its end still lacks the yarn for that.
 fn load_stretch(
     piece: &Piece,
     stretch: &Stretch,
     lengths: &[RowLength],
     habits: &Habits,
-    last_join: &mut Option<Span>,
     all: &mut Vec<Needleful>,
 ) {
     let comfortable = habits.length(Habit::Needleful);
@@ -70,12 +82,12 @@ fn load_stretch(
         width * (habits.ratio(Habit::RowReserve) - 1.0)
     };
     let mut rows = stretch.rows.iter().copied().peekable();
-    let mut join = None;
+    let mut is_joined = false;
     while let Some(first) = rows.next() {
-        let start = if join.is_some() { overlap } else { tail };
+        let start = if is_joined { overlap } else { tail };
         let mut used = start + lengths[first as usize].sum();
         let mut last = first;
-        let ends_here = loop {
+        let is_last = loop {
             let Some(&next) = rows.peek() else {
                 break true;
             };
@@ -90,23 +102,16 @@ fn load_stretch(
             last = next;
             rows.next();
         };
-        let next_join =
-            rows.peek().filter(|_| !ends_here).map(|&row| place_join(piece, row, *last_join, habits));
-        let end = match next_join {
-            // On into the next row as far as the join, and the rest that stays on the needle.
-            Some(join) => way_to(piece, join) + overlap + rest,
-            None => tail.max(rest),
-        };
+        let end = if is_last { tail.max(rest) } else { Mm::ZERO };
         all.push(Needleful {
             weft: stretch.weft,
             length: used + end,
             from_row: first,
             to_row: last,
-            join,
-            is_last: ends_here,
+            join: None,
+            is_last,
         });
-        join = next_join;
-        *last_join = next_join.map(|join| join.ends).or(*last_join);
+        is_joined = !is_last;
     }
 }
 

@@ -1,6 +1,6 @@
 //! How much weft a row takes: bent where it changes face, straight elsewhere, round the edge at its turn.
 
-use crate::cloth::peirce;
+use crate::cloth::{Across, Cloth, peirce};
 use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::WeftId;
@@ -14,6 +14,8 @@ use crate::walk::{TurnState, Walk};
 pub struct RowLength {
     /// Across the ends.
     pub path: Mm,
+    /// More across the ends, where the row is not level.
+    pub rise: Mm,
     /// Round the edge before the row.
     pub turn: Mm,
     /// Up the edge before the row.
@@ -26,41 +28,78 @@ impl RowLength {
     /// All of it.
     #[must_use]
     pub fn sum(self) -> Mm {
-        self.path + self.turn + self.carry + self.slack
+        self.path + self.rise + self.turn + self.carry + self.slack
     }
+}
+
+/// What yarn takes because rows lie higher than others, or higher in one place than in another. It follows
+/// from the packed cloth alone.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Climb {
+    rise: Mm,
+    carry: Mm,
 }
 
 /// The weft that each row takes, with these habits.
 #[must_use]
-pub fn row_lengths(piece: &Piece, walk: &Walk, habits: &Habits) -> Vec<RowLength> {
-    let spacing = piece.spacing();
+pub fn row_lengths(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -> Vec<RowLength> {
+    lengths(piece, walk, &climbs(piece, walk, cloth, habits), habits)
+}
+
+/// What a change of face takes, and the distance of warp and weft, for each weft.
+fn at_change(piece: &Piece, habits: &Habits) -> Vec<(Mm, Mm)> {
     let warp = Thread::of_warp(&piece.yarns, &piece.ends, &piece.loom, habits);
-    let slack = habits.ratio(Habit::Slack);
-    // What a change of face takes, and the distance of warp and weft, weft by weft.
-    let at_change: Vec<(Mm, Mm)> = (0..piece.wefts.len())
+    (0..piece.wefts.len())
         .map(|weft| {
             let contact = warp.thick + piece.thread(WeftId(weft), habits).thick;
-            (peirce::path_at_change(spacing, contact), contact)
+            (peirce::path_at_change(piece.spacing(), contact), contact)
         })
-        .collect();
+        .collect()
+}
+
+/// What each row climbs, and the carry before it.
+pub(super) fn climbs(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -> Vec<Climb> {
+    let at_change = at_change(piece, habits);
     (0..piece.row_count())
         .map(|row| {
-            let this = piece.row(row);
-            let (change, contact) = at_change[this.weft.0];
+            let crossings = piece.crossings(row);
+            let (change, _) = at_change[piece.row(row).weft.0];
+            let rise = cloth.rise(row, |end| {
+                let changes = crossings.over(end) != crossings.over(end + 1);
+                if changes { change } else { piece.spacing() }
+            });
+            let carry = walk.rows[row as usize].turn.map_or(Mm::ZERO, |turn| {
+                let at_edge = |row: u32| {
+                    let lie = cloth.row(row);
+                    lie.at(Across::End(lie.span().edge(turn.side))).unwrap_or_default()
+                };
+                (at_edge(row) - at_edge(turn.since)).abs()
+            });
+            Climb { rise, carry }
+        })
+        .collect()
+}
+
+/// The same as [`row_lengths`] where what the rows climb is known already.
+pub(super) fn lengths(piece: &Piece, walk: &Walk, climbs: &[Climb], habits: &Habits) -> Vec<RowLength> {
+    let at_change = at_change(piece, habits);
+    let spacing = piece.spacing();
+    let slack = habits.ratio(Habit::Slack);
+    (0..piece.row_count())
+        .zip(climbs)
+        .map(|(row, &Climb { rise, carry })| {
+            let (change, contact) = at_change[piece.row(row).weft.0];
             let crossings = piece.crossings(row);
             let gaps = crossings.span().len() - 1;
             let changes = crossings.runs(Side::Left).count().saturating_sub(1) as u32;
             let path = spacing * f64::from(gaps - changes) + change * f64::from(changes);
-            let (turn, carry) = walk.rows[row as usize].turn.map_or((Mm::ZERO, Mm::ZERO), |turn| {
-                let round = match turn.state {
-                    // Half round the edge end, at the distance of the two yarns' centres.
-                    TurnState::Caught => contact * (std::f64::consts::FRAC_PI_2),
-                    // Out past the edge end and round the yarn that holds it.
-                    TurnState::LooseAtEdge { .. } | TurnState::LooseEverywhere => contact,
-                };
-                (round, (this.height - piece.row(turn.since).height).abs())
+            let turn = walk.rows[row as usize].turn.map_or(Mm::ZERO, |turn| match turn.state {
+                // Half round the edge end, at the distance of the two yarns' centres.
+                TurnState::Caught => contact * std::f64::consts::FRAC_PI_2,
+                // Out past the edge end and round the yarn that holds it.
+                TurnState::LooseAtEdge { .. } | TurnState::LooseEverywhere => contact,
             });
-            RowLength { path, turn, carry, slack: path * slack }
+            RowLength { path, rise, turn, carry, slack: path * slack }
         })
         .collect()
 }

@@ -46,11 +46,12 @@ pub(super) fn row(plan: &Plan, band: BandId, row: u32, setting: Setting) -> Open
             Opening { span, over: (0..span.len()).map(|j| written.runs.over(j % period)).collect() }
         }
         Source::Parts(parts) => Opening { span: setting.span, over: of_parts(parts, woven, setting.span) },
-        Source::Like(other) => {
-            self::row(plan, *other, woven, Setting { skip: 0, edges: Edges::Crossed, ..setting })
-        }
+        // Its edge ends are taken there, beneath what was touched; again here only where this band asks for it
+        // itself or moves them.
+        Source::Like(other) => self::row(plan, *other, woven, Setting { skip: 0, ..setting }),
     };
-    if here.read == Reading::AsWoven && setting.from == Side::Right {
+    let backwards = here.read == Reading::AsWoven && setting.from == Side::Right;
+    if backwards {
         opening.over.reverse();
     }
     if here.mirrored {
@@ -59,7 +60,9 @@ pub(super) fn row(plan: &Plan, band: BandId, row: u32, setting: Setting) -> Open
     if here.over_for_under {
         opening.over.iter_mut().for_each(|over| *over = !*over);
     }
-    if setting.edges == Edges::Taken && opening.over.len() > 1 {
+    let taken_below = matches!(here.source, Source::Like(_)) && here.edges.is_none();
+    let moved = backwards || here.mirrored || here.over_for_under;
+    if setting.edges == Edges::Taken && (!taken_below || moved) && opening.over.len() > 1 {
         let last = opening.over.len() - 1;
         let (first_met, last_met) = if setting.from == Side::Left { (0, last) } else { (last, 0) };
         opening.over[first_met] = true;
@@ -139,7 +142,7 @@ pub(super) fn row_period(plan: &Plan, band: BandId, edges: Edges) -> Option<u32>
         Source::Weave(weave) => Some(weave.repeat_rows()),
         Source::Written(rows) => Some(rows.len() as u32),
         Source::Parts(parts) => Some(parts.iter().map(|part| part.weave.repeat_rows()).fold(1, lcm)),
-        Source::Like(other) => row_period(plan, *other, Edges::Crossed),
+        Source::Like(other) => row_period(plan, *other, edges),
     }
 }
 

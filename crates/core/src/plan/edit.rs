@@ -1,8 +1,9 @@
 //! An edit: one small change of a plan. Gestures on the page, remedies of findings and the labels of undo are
 //! all edits; how the plan's text changes is the note's business, what the plan becomes is told here.
 
-use super::{BandId, Edges, EndsWanted, Extent, Plan, Touch, WeftId};
+use super::{BandId, Edges, EndsWanted, Extent, Plan, Source, Touch, WeftId};
 use crate::side::Side;
+use crate::weave::Step;
 use std::num::NonZeroU32;
 
 /// One change of a plan.
@@ -24,12 +25,16 @@ pub enum Edit {
     BandRows(BandId, u32),
     /// A crossing or run changed by hand (`band.NAME.touched`, one more line, or the last one longer).
     Touch(BandId, Touch),
+    /// How a band's opening moves (`band.NAME.step`); only for a band that has a weave.
+    BandStep(BandId, Step),
+    /// Several edits, one after the other, that make one change.
+    Together(Vec<Edit>),
 }
 
 /// Why an edit does not fit a plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum EditError {
-    /// It names a weft or a band that the plan doesn't have.
+    /// It names a weft, a band or a weave that the plan doesn't have.
     NotThere,
 }
 
@@ -41,6 +46,11 @@ impl Edit {
     pub fn apply(&self, plan: &Plan) -> Result<Plan, EditError> {
         let mut plan = plan.clone();
         match *self {
+            Edit::Together(ref edits) => return edits.iter().try_fold(plan, |plan, edit| edit.apply(&plan)),
+            Edit::BandStep(band, step) => match &mut plan.band_mut(band)?.source {
+                Source::Weave(weave) => weave.step = step,
+                Source::Written(_) | Source::Parts(_) | Source::Like(_) => return Err(EditError::NotThere),
+            },
             Edit::WarpEnds(ends) => plan.warp.ends = EndsWanted::Count(ends),
             Edit::WeftFrom(weft, side) => plan.wefts.get_mut(weft.0).ok_or(EditError::NotThere)?.from = side,
             Edit::WeftDoubled(weft, doubled) => {

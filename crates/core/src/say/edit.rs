@@ -2,6 +2,7 @@
 
 use super::{pass, side};
 use crate::plan::{Edges, Edit, Plan, TouchedRows};
+use crate::side::Side;
 
 /// An edit as an instruction, for a plan that has the bands and wefts it names.
 #[must_use]
@@ -22,6 +23,23 @@ pub fn edit(edit: &Edit, plan: &Plan) -> String {
         Edit::BandStart(b, row) => format!("start {} on row {row} of its weave", band(b)),
         Edit::BandRows(b, rows) => {
             format!("weave {} of {}", super::counted(rows, "row", "rows"), band(b))
+        }
+        Edit::BandStep(b, step) => {
+            let rows = match step.every_rows.get() {
+                1 => "every row".to_owned(),
+                rows => format!("every {rows} rows"),
+            };
+            let to = side(if step.right < 0 { Side::Left } else { Side::Right });
+            format!(
+                "move the opening of {} {} {to} {rows}",
+                band(b),
+                super::counted(step.right.unsigned_abs(), "end", "ends")
+            )
+        }
+        Edit::Together(ref edits) => {
+            let all: Vec<String> = edits.iter().map(|edit| self::edit(edit, plan)).collect();
+            let all: Vec<&str> = all.iter().map(String::as_str).collect();
+            super::list(&all)
         }
         Edit::Touch(b, touch) => {
             let rows = match touch.at {

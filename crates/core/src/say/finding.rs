@@ -30,18 +30,27 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
         Kind::LooseTurns { weft: w, band: b, side: s, count, everywhere, slips_to, first } => {
             let name = sentence(weft(piece, *w));
             let (b, s) = (band(piece, *b), side(*s));
-            let turns = if *count == 1 { "its turn".into() } else { format!("{count} turns") };
-            let first = format!("first between rows {} and {}", first.0 + 1, first.1 + 1);
-            if *everywhere > 0 {
-                let comes = if *everywhere == 1 { "the row comes" } else { "those rows come" };
-                format!(
-                    "{name} goes back through its own opening at the {s} in {b} ({turns}, {first}) and nothing \
-                     holds it: {comes} out."
-                )
-            } else {
-                let slips =
-                    slips_to.map_or(String::new(), |end| format!(": the loop slips in to end {}", end + 1));
-                format!("{name} is loose at the {s} edge in {b} ({turns}, {first}){slips}.")
+            let between = format!("between rows {} and {}", first.0 + 1, first.1 + 1);
+            let turns = if *count == 1 { between } else { format!("{count} turns, first {between}") };
+            match (*everywhere, *count) {
+                (0, _) => {
+                    let slips = slips_to.map(|end| format!(": the loop slips in to end {}", end + 1));
+                    format!("{name} is loose at the {s} edge in {b} ({turns}){}.", slips.unwrap_or_default())
+                }
+                (all, count) if all == count => {
+                    let comes = if all == 1 { "the row comes" } else { "those rows come" };
+                    format!(
+                        "{name} goes back through its own opening at the {s} in {b} ({turns}) and nothing holds it: \
+                         {comes} out."
+                    )
+                }
+                (some, _) => {
+                    let goes = if some == 1 { "one of them goes" } else { "some of them go" };
+                    format!(
+                        "{name} is loose at the {s} edge in {b} ({turns}); {goes} back through the same opening, and \
+                         nothing holds it: there rows come out."
+                    )
+                }
             }
         }
         Kind::HeldByTail { weft: w, other, side: s, grip, row } => {
@@ -145,6 +154,20 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
         Kind::OpenSett { weft: w, ratio } => format!(
             "The ends stand {ratio:.1} times as far apart as warp and {} are thick: the cloth will slide.",
             weft(piece, *w)
+        ),
+        Kind::BuildUp { hump } => format!(
+            "Rows pile up at {}: by row {} ({} woven) the fell there stands {} above its mean. Move the places where \
+             colours change, or put plain rows between.",
+            ends(hump.ends.first(), hump.ends.last()),
+            hump.row + 1,
+            length(hump.woven, units),
+            length(hump.above, units)
+        ),
+        Kind::WarpShows { surface, share } => format!(
+            "At the {} the warp shows through: the rows leave {} of it bare where they were meant to hide it. A softer \
+             or thicker weft hides more.",
+            if *surface == Surface::Front { "front" } else { "back" },
+            degree(*share)
         ),
         Kind::SizesDisagree { yarn: y, by_weight, by_wraps } => format!(
             "{} should be {} thick by its weight and {} by its wraps: one of the two is mistyped, or the yarn is \

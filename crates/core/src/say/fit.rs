@@ -5,14 +5,13 @@ use crate::fit::Choice;
 use crate::plan::Plan;
 use crate::quantity::Mm;
 
-/// What to change for a choice: "Take 30 ends; weave 24 rows of pools".
+/// What to change for a choice: "Take 30 ends, and weave 24 rows of pools".
 #[must_use]
 pub fn choice(choice: &Choice, plan: &Plan) -> String {
-    if choice.edits.is_empty() {
-        return "Leave it as it is".to_owned();
+    match choice.edit() {
+        Some(edit) => sentence(&super::edit(&edit, plan)),
+        None => "Leave it as it is".to_owned(),
     }
-    let edits: Vec<String> = choice.edits.iter().map(|edit| super::edit(edit, plan)).collect();
-    sentence(&edits.join("; "))
 }
 
 /// What comes of a choice: its finished size, its ends and rows, and the yarn that it takes beside the plan as it is.

@@ -7,9 +7,10 @@ use crate::quantity::{Estimate, Mm};
 
 /// The parts of a weft's yarn by name, each with what it rests on: the model, or a habit.
 #[must_use]
-pub fn parts(parts: &Parts<Estimate<Mm>>) -> [(&'static str, Estimate<Mm>); 7] {
+pub fn parts(parts: &Parts<Estimate<Mm>>) -> [(&'static str, Estimate<Mm>); 8] {
     [
         ("rows", parts.rows),
+        ("rows that are not level", parts.rises),
         ("turns", parts.turns),
         ("carries", parts.carries),
         ("slack laid in", parts.slack),

@@ -40,7 +40,8 @@ fn phrases(runs: &[Run]) -> Vec<Phrase> {
                 if times < 2 {
                     continue;
                 }
-                let words = best[i + len * times].0 + 2 * len + 2;
+                // A group that does not begin the row takes a "then" as well.
+                let words = best[i + len * times].0 + 2 * len + 2 + usize::from(i > 0);
                 if words < choice.0 {
                     choice = (words, Phrase { start: i, len, times: times as u32 });
                 }

@@ -28,11 +28,11 @@ pub fn winding(winding: &Winding, piece: &Piece, units: Units) -> Vec<String> {
         ),
         match winding.path {
             WarpPath::Zigzag => {
-                "Up one notch and down the next, always in the same tension; the near bar is the one before you."
+                "Up one notch and down the next, always with the same tension; the near bar is the one before you."
                     .into()
             }
             WarpPath::Round => {
-                "Round and round the frame, one turn to a notch, always in the same tension; the near bar is the \
+                "Round and round the frame, one turn to a notch, always with the same tension; the near bar is the \
                  one before you."
                     .into()
             }

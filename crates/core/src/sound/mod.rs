@@ -4,6 +4,7 @@
 //! puts them into words, and [`crate::remedy`] proposes edits that are simulated before they are offered.
 
 pub mod asked;
+pub mod build_up;
 pub mod edge;
 pub mod fit;
 pub mod floats;
@@ -15,7 +16,9 @@ pub mod sett;
 pub mod shrinkage;
 pub mod stock;
 pub mod turns;
+pub mod warp_shows;
 
+use crate::cloth::{Cloth, Hump};
 use crate::hang::Layers;
 use crate::piece::{Piece, PlaceId};
 use crate::plan::{BandId, WeftId, YarnId};
@@ -194,6 +197,18 @@ pub enum Kind {
         /// Distance of the ends over the thickness of warp and weft together.
         ratio: f64,
     },
+    /// Rows pile up at some ends faster than at the others.
+    BuildUp {
+        /// Where and how far, at its worst.
+        hump: Hump,
+    },
+    /// Warp shows on the good side between rows that were meant to hide it.
+    WarpShows {
+        /// On which side of the cloth.
+        surface: Surface,
+        /// The share of the length of its ends, between such rows, that stays bare.
+        share: f64,
+    },
     /// The label and the ruler disagree about a yarn's thickness.
     SizesDisagree {
         /// The yarn.
@@ -297,6 +312,8 @@ impl Kind {
             Kind::TooThickForNotch { .. } => "too_thick_for_notch",
             Kind::EndsTouch { .. } => "ends_touch",
             Kind::OpenSett { .. } => "open_sett",
+            Kind::BuildUp { .. } => "build_up",
+            Kind::WarpShows { .. } => "warp_shows",
             Kind::SizesDisagree { .. } => "sizes_disagree",
             Kind::TooTall { .. } => "too_tall",
             Kind::FillTooShort { .. } => "fill_too_short",
@@ -337,7 +354,9 @@ impl Kind {
             (OpenSett { weft: a, .. }, OpenSett { weft: x, .. }) => a == x,
             (ShrinksUnlike { how: a, .. }, ShrinksUnlike { how: x, .. }) => a == x,
             (OtherSize { across: a, .. }, OtherSize { across: x, .. }) => a == x,
-            (TooTall { .. }, TooTall { .. }) => true,
+            (TooTall { .. }, TooTall { .. })
+            | (BuildUp { .. }, BuildUp { .. })
+            | (WarpShows { .. }, WarpShows { .. }) => true,
             (TouchAsleep { band: a, touch: b }, TouchAsleep { band: x, touch: y }) => (a, b) == (x, y),
             _ => false,
         }
@@ -346,7 +365,7 @@ impl Kind {
 
 /// Everything there is to find, what matters most first.
 #[must_use]
-pub fn findings(piece: &Piece, walk: &Walk, habits: &crate::habits::Habits) -> Vec<Finding> {
+pub fn findings(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &crate::habits::Habits) -> Vec<Finding> {
     let mut all = Vec::new();
     all.extend(turns::findings(piece, walk));
     all.extend(edge::findings(piece, walk));
@@ -355,6 +374,8 @@ pub fn findings(piece: &Piece, walk: &Walk, habits: &crate::habits::Habits) -> V
     all.extend(fit::findings(piece, habits));
     all.extend(floats::findings(piece, walk));
     all.extend(sett::findings(piece, habits));
+    all.extend(build_up::findings(piece, cloth));
+    all.extend(warp_shows::findings(piece, cloth));
     all.extend(repeats::findings(piece));
     all.extend(shrinkage::findings(piece, habits));
     all.extend(resolved::findings(piece));

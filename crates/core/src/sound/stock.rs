@@ -1,6 +1,7 @@
 //! Whether there is enough of each yarn.
 
 use super::{Finding, Kind, Severity, Where};
+use crate::cloth::Cloth;
 use crate::habits::Habits;
 use crate::need::{Need, YarnNeed, row_lengths};
 use crate::piece::Piece;
@@ -9,17 +10,17 @@ use crate::walk::Walk;
 
 /// Yarns of which there is less than the upper end of what the piece may take: a warning where the likely
 /// need is more than there is, a note where only the spread reaches past it.
-pub fn findings(piece: &Piece, walk: &Walk, need: &Need, habits: &Habits) -> Vec<Finding> {
-    need.yarns.iter().filter_map(|yarn| of_yarn(piece, walk, yarn, habits)).collect()
+pub fn findings(piece: &Piece, walk: &Walk, cloth: &Cloth, need: &Need, habits: &Habits) -> Vec<Finding> {
+    need.yarns.iter().filter_map(|yarn| of_yarn(piece, walk, cloth, yarn, habits)).collect()
 }
 
-fn of_yarn(piece: &Piece, walk: &Walk, need: &YarnNeed, habits: &Habits) -> Option<Finding> {
+fn of_yarn(piece: &Piece, walk: &Walk, cloth: &Cloth, need: &YarnNeed, habits: &Habits) -> Option<Finding> {
     let have = need.have?;
     if need.total.high <= have {
         return None;
     }
     let severity = if need.total.likely > have { Severity::Warning } else { Severity::Note };
-    let row = runs_out_in(piece, walk, need, have, habits);
+    let row = runs_out_in(piece, walk, cloth, need, have, habits);
     let at = match row {
         Some(row) => Where {
             rows: (row, row),
@@ -35,13 +36,20 @@ fn of_yarn(piece: &Piece, walk: &Walk, need: &YarnNeed, habits: &Habits) -> Opti
 
 /// The row in which the yarn is used up, at the upper end of the need; `None` where the warp takes it all.
 /// What goes into tails, joins and rests is spread over the rows.
-fn runs_out_in(piece: &Piece, walk: &Walk, need: &YarnNeed, have: Mm, habits: &Habits) -> Option<u32> {
+fn runs_out_in(
+    piece: &Piece,
+    walk: &Walk,
+    cloth: &Cloth,
+    need: &YarnNeed,
+    have: Mm,
+    habits: &Habits,
+) -> Option<u32> {
     let left = have - need.warp.high;
     if left < Mm::ZERO {
         return None;
     }
     let mine: Vec<(u32, Mm)> = (0..)
-        .zip(row_lengths(piece, walk, habits))
+        .zip(row_lengths(piece, walk, cloth, habits))
         .filter(|&(row, _)| piece.wefts[piece.row(row).weft.0].yarn == need.yarn)
         .map(|(row, length)| (row, length.sum() * f64::from(piece.wefts[piece.row(row).weft.0].strands)))
         .collect();

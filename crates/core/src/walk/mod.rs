@@ -4,8 +4,8 @@
 //! A needle's turn at the edge lies between two successive rows of *that needle*, whatever was woven between.
 //! It is *caught* where the two rows lie on different faces of the edge end. Where they don't, the loop slips
 //! in to the first end at which the rows differ, or the row comes out whole, unless another weft that came
-//! out at that edge on the other face of the edge end was passed round it the right way: whichever lies under
-//! the last end comes over the other one.
+//! out or went in at that edge on the other face of the edge end was passed round it the right way: whichever
+//! lies under the last end comes over the other one.
 
 mod steps;
 mod turn;

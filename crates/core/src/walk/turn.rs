@@ -49,7 +49,7 @@ pub enum TurnState {
 /// What holds a loose turn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Hold {
-    /// The row in which the holding weft came out at this edge (or began there, if its tail holds).
+    /// The row in which the holding weft came out at this edge or went in (or began there, if its tail holds).
     pub row: u32,
     /// The weft that holds.
     pub weft: WeftId,
@@ -151,7 +151,8 @@ fn partner(piece: &Piece, turns: &[Option<Turn>], crossed_with: &[Option<u32>], 
 }
 
 /// The crossing that holds a turn, if there is one: with a yarn that came out at this edge meanwhile, on the
-/// other face of the edge end, latest first; failing that with the tail of one that began or ended there.
+/// other face of the edge end, latest first; failing that with one that went in so, or with the tail of one that
+/// began or ended there.
 fn crossing(piece: &Piece, thread: &Thread, turns: &[Option<Turn>], turn: &Turn) -> Option<Hold> {
     let lies = pass_of(piece, turn);
     let opposite = |row: u32| piece.crossings(row).pass(turn.end) == Some(lies.opposite());
@@ -181,9 +182,21 @@ fn crossing(piece: &Piece, thread: &Thread, turns: &[Option<Turn>], turn: &Turn)
         Some(_) => true,
         None => false,
     };
+    // A yarn that goes in between is linked as one that comes out: the same picture read from the top down. If
+    // it came out between as well, its turn lies inside this one and must wrap the edge end.
+    let went_in = |row: &u32| {
+        let Some(other) = turns[*row as usize].filter(|t| t.side == turn.side && t.end == turn.end) else {
+            return false;
+        };
+        let outside = other.since < turn.since;
+        piece.crossings(*row).span().edge(turn.side) == turn.end
+            && opposite(*row)
+            && (outside || other.state == TurnState::Caught)
+    };
     let between = || (turn.since + 1..turn.row).rev().filter(|row| piece.row(*row).weft != turn.weft);
     between()
         .find(|row| came_out(row) && still_there(row))
+        .or_else(|| between().find(went_in))
         .map(|row| hold(row, Grip::Yarn))
         .or_else(|| {
             let ended = |row: &u32| came_out(row) && thread.next[*row as usize].is_none();

@@ -1,7 +1,7 @@
 //! `rows`: every row as the needle weaves it.
 
 use crate::args::Hand;
-use crate::layout::{WIDTH, paragraph, quiet, strong, visible};
+use crate::layout::{WIDTH, lines_of, paragraph, quiet, strong, visible};
 use crate::run::Opened;
 use anyhow::{Result, anyhow};
 use fellmark_core::piece::PlaceId;
@@ -91,7 +91,8 @@ fn one(study: &Study, row: &RowJson, units: Units, hand: Hand) -> String {
     }
     let head = format!("{} from the {}: ", row.weft, row.from);
     let span = if row.crossings.contains('.') {
-        format!("ends {} to {}: ", row.ends[0], row.ends[1])
+        let [first, last] = row.ends;
+        if first == last { format!("end {first}: ") } else { format!("ends {first} to {last}: ") }
     } else {
         String::new()
     };
@@ -119,8 +120,7 @@ fn one(study: &Study, row: &RowJson, units: Units, hand: Hand) -> String {
 
 /// The same for a reader whose loom lies at the right of the list.
 fn numbered_at_the_right(words: &str, number: &str) -> String {
-    let options = textwrap::Options::new(WIDTH - INDENT);
-    let lines = textwrap::wrap(words, options);
+    let lines = textwrap::wrap(words, lines_of(WIDTH - INDENT));
     let mut text = String::new();
     for (k, line) in lines.iter().enumerate() {
         text.push_str(line);

@@ -55,7 +55,7 @@ fn of_yarn(need: &YarnNeed, study: &Study, units: Units) -> String {
         let weft = &study.piece.wefts[needleful.weft.0].name;
         let count = mine.len();
         let name = if count == 1 { "needleful" } else { "needlefuls" };
-        text.push_str(&format!("  cut {count} {name} of {weft}\n"));
+        text.push_str(&paragraph("  ", &format!("cut {count} {name} of {weft}")));
         for (k, words) in say::needlefuls(&mine, &study.piece, units).iter().enumerate() {
             text.push_str(&paragraph(&format!("    {:>2}  ", k + 1), words));
         }

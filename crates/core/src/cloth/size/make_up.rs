@@ -125,9 +125,8 @@ impl Strands {
         }
     }
 
-    /// The woven height of a piece packed with these strands. It is the one place from which sizes learn it.
-    #[must_use]
-    pub(super) fn woven_height(&self, piece: &Piece) -> Mm {
+    /// The height of a piece packed with these strands, level rows.
+    pub(super) fn height(&self, piece: &Piece) -> Mm {
         let mut packer = Packer::new(piece.end_count(), piece.spacing(), self.warp, self.comb);
         for (number, row) in (0..).zip(&piece.rows) {
             let crossed = piece.crossings(number);

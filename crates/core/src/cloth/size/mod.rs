@@ -2,7 +2,8 @@
 //! finished (the cloth model, sections 2, 6 and 8). Each is a prediction with its spread.
 //!
 //! *On the loom* the width is that of the outer ends, drawn in by the maker's habit, and one end and two wraps of
-//! weft; the length is the height of the rows. *Released*, the warp springs back and shares its crimp with the weft
+//! weft; the length is the height of the rows, kept level as they are planned. Rows that bend lie lower in places:
+//! how low the packed cloth says, and the spread reaches down to it. *Released*, the warp springs back and shares its crimp with the weft
 //! ([`cell`]): threads keep their length, a float lies as long as before, and what changes face lies closer or wider.
 //! *Finished*, each direction loses a part of what it was ([`shrink`]).
 //!
@@ -12,6 +13,7 @@ pub mod cell;
 mod make_up;
 pub mod shrink;
 
+use crate::cloth::Cloth;
 use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::{Finish, WeftId};
@@ -79,12 +81,14 @@ pub fn edges(end: Mm, wrap: Mm) -> Mm {
 
 /// How large a piece is, in each state.
 #[must_use]
-pub fn size(piece: &Piece, habits: &Habits) -> Size {
+pub fn size(piece: &Piece, cloth: &Cloth, habits: &Habits) -> Size {
     let Some(made) = make_up::make_up(piece) else { return nothing(piece.finish) };
     let strands = Strands::of(piece, habits);
-    let height = strands.woven_height(piece);
-    let base = of(piece, &made, &strands, height, habits);
-    let varied: Vec<[Likely; 2]> = bearing(piece, &made)
+    let length = woven_length(piece, habits);
+    let base = of(piece, &made, &strands, length, habits);
+    // Level rows are the tallest.
+    let bending = of(piece, &made, &strands, cloth.length().min(length), habits);
+    let varied = bearing(piece, &made)
         .into_iter()
         .map(|habit| (habit, habits.spread(habit)))
         .filter(|(_, spread)| spread.low < spread.high)
@@ -92,11 +96,11 @@ pub fn size(piece: &Piece, habits: &Habits) -> Size {
             [spread.low, spread.high].map(|value| {
                 let habits = habits.with(habit, value);
                 let other = Strands::of(piece, &habits);
-                let height = if other == strands { height } else { other.woven_height(piece) };
-                of(piece, &made, &other, height, &habits)
+                let length = if other == strands { length } else { other.height(piece) };
+                of(piece, &made, &other, length, &habits)
             })
-        })
-        .collect();
+        });
+    let varied: Vec<[Likely; 2]> = varied.chain([[bending, base]]).collect();
     let dimensions = |state: fn(&Likely) -> &Dimensions<Mm>| {
         let estimate = |side: fn(&Dimensions<Mm>) -> Mm| {
             let pairs = varied.iter().map(|[low, high]| [side(state(low)), side(state(high))]);
@@ -121,7 +125,12 @@ pub fn likely(piece: &Piece, habits: &Habits) -> Likely {
         return Likely { on_loom: none, released: none, finished: none, course: Course::default() };
     };
     let strands = Strands::of(piece, habits);
-    of(piece, &made, &strands, strands.woven_height(piece), habits)
+    of(piece, &made, &strands, woven_length(piece, habits), habits)
+}
+
+/// The woven length on the loom: the one place from which sizes learn it.
+fn woven_length(piece: &Piece, habits: &Habits) -> Mm {
+    piece.height(habits)
 }
 
 fn nothing(finish: Finish) -> Size {
@@ -160,7 +169,7 @@ fn bearing(piece: &Piece, made: &MakeUp) -> Vec<Habit> {
     habits
 }
 
-fn of(piece: &Piece, made: &MakeUp, strands: &Strands, height: Mm, habits: &Habits) -> Likely {
+fn of(piece: &Piece, made: &MakeUp, strands: &Strands, length: Mm, habits: &Habits) -> Likely {
     let gaps = f64::from(made.ends.len() - 1);
     let spacing = piece.spacing() * (1.0 - habits.ratio(Habit::DrawIn));
     let mean = |of: fn(&Thread) -> Mm| Mm::new(made.over_wefts(|weft| of(&strands.wefts[weft.0]).mm()));
@@ -171,7 +180,7 @@ fn of(piece: &Piece, made: &MakeUp, strands: &Strands, height: Mm, habits: &Habi
     let spring_back =
         made.over_ends(piece, |yarn| habits.ratio(Habit::spring_back(yarn.fibre.kin()))).clamp(0.0, 0.95);
     let cell = (made.rows > 0.0)
-        .then(|| Cell::on_loom(spacing, height / made.rows, strands.warp.thick + mean(|t| t.thick)))
+        .then(|| Cell::on_loom(spacing, length / made.rows, strands.warp.thick + mean(|t| t.thick)))
         .flatten();
     let [warp_rigidity, weft_rigidity] = rigidities(piece, made, habits);
     let free = cell.map(|cell| cell.released(spring_back, warp_rigidity, weft_rigidity));
@@ -189,8 +198,8 @@ fn of(piece: &Piece, made: &MakeUp, strands: &Strands, height: Mm, habits: &Habi
         width: made
             .over_wefts(|weft| shrink::of_yarn(piece.yarn_of(weft).fibre.kin(), piece.finish, habits)[1]),
     };
-    let on_loom = Dimensions { width: spacing * gaps + edges, length: height };
-    let released = Dimensions { width: spacing * gaps * across + edges, length: height * along };
+    let on_loom = Dimensions { width: spacing * gaps + edges, length };
+    let released = Dimensions { width: spacing * gaps * across + edges, length: length * along };
     let finished = Dimensions {
         width: shrink::after(released.width, shrink.width),
         length: shrink::after(released.length, shrink.length),

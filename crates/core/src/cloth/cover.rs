@@ -1,0 +1,256 @@
+//! What the faces of a cloth show.
+//!
+//! At every place across, strands lie in layers, seen from a face: on an end the rows on this side of it, then
+//! the end itself; in a gap the rows that stay on this side, those that change there, those that stay on the
+//! other side, then nothing. A strand is as wide as it lies free; on an end it is pressed flat and is as much
+//! wider as it is thinner ([`Thread::spread`](crate::thread::Thread::spread)), if the rows beside it leave it
+//! room. Where two strands of one layer would overlap they part in proportion to their widths.
+
+use super::{Across, Cloth};
+use crate::grid;
+use crate::piece::Piece;
+use crate::quantity::Mm;
+use crate::side::Surface;
+
+/// What shows somewhere on a face.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shows {
+    /// A row.
+    Row(u32),
+    /// An end, bare of weft.
+    End(u32),
+    /// Nothing: one sees through the gap.
+    Nothing,
+}
+
+/// A stretch up the cloth at one place across, in which one thing shows.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Seen {
+    /// Its lower edge, above the foot of the first row.
+    pub from: Mm,
+    /// Its upper edge.
+    pub to: Mm,
+    /// What shows.
+    pub shows: Shows,
+}
+
+impl Seen {
+    /// How high it is.
+    #[must_use]
+    pub fn length(self) -> Mm {
+        self.to - self.from
+    }
+}
+
+/// What a face shows, in shares that add up to 1 (or are all 0 where nothing is woven).
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Cover {
+    /// Each yarn of the plan as weft.
+    pub weft: Vec<f64>,
+    /// Each yarn of the plan as warp, bare of weft.
+    pub warp: Vec<f64>,
+    /// Gaps that one sees through.
+    pub open: f64,
+}
+
+impl Cover {
+    /// The share of all bare warp.
+    #[must_use]
+    pub fn bare_warp(&self) -> f64 {
+        self.warp.iter().sum()
+    }
+}
+
+/// Layers that a place has at most.
+const LAYERS: usize = 3;
+
+/// Places that are gone through together: their heights lie beside each other in every row.
+const BLOCK: u32 = 16;
+
+/// A strand where it crosses a place.
+#[derive(Debug, Clone, Copy)]
+struct Strip {
+    row: u32,
+    centre: f64,
+    /// Half of its width.
+    half: f64,
+    /// Half of the room that it takes for itself.
+    room: f64,
+}
+
+/// The strands at one place, layer by layer, each from the bottom up.
+#[derive(Debug, Clone, Default)]
+struct Stack {
+    layers: [Vec<Strip>; LAYERS],
+}
+
+/// A stretch in mm.
+type Stretch = (f64, f64);
+
+/// Half of the widths of a weft's strand: on an end, in a gap, and the room it takes for itself.
+type HalfWidths = (f64, f64, f64);
+
+pub(super) fn column(cloth: &Cloth, piece: &Piece, across: Across, surface: Surface) -> Vec<Seen> {
+    let number = across.number();
+    if number >= places(cloth) {
+        return Vec::new();
+    }
+    let stacks = stacks(cloth, piece, number..number + 1, surface);
+    let mut all = Vec::new();
+    if let Some(stack) = stacks.first() {
+        stack.look(behind(across), |seen| all.push(seen));
+    }
+    all.sort_by(|a, b| a.from.mm().total_cmp(&b.from.mm()));
+    all
+}
+
+pub(super) fn cover(cloth: &Cloth, piece: &Piece, surface: Surface) -> Cover {
+    let mut weft = vec![0.0; piece.yarns.len()];
+    let mut warp = weft.clone();
+    let mut open = 0.0;
+    let mut from = 0;
+    while from < places(cloth) {
+        let to = (from + BLOCK).min(places(cloth));
+        for (number, stack) in (from..to).zip(stacks(cloth, piece, from..to, surface)) {
+            let across = Across::of(number);
+            let width = width(cloth, across);
+            stack.look(behind(across), |seen| {
+                let area = seen.length().mm() * width;
+                match seen.shows {
+                    Shows::Row(row) => weft[piece.wefts[piece.row(row).weft.0].yarn.0] += area,
+                    Shows::End(end) => warp[piece.ends[end as usize].yarn.0] += area,
+                    Shows::Nothing => open += area,
+                }
+            });
+        }
+        from = to;
+    }
+    let all: f64 = weft.iter().chain(&warp).sum::<f64>() + open;
+    if all > 0.0 {
+        weft.iter_mut().chain(&mut warp).for_each(|share| *share /= all);
+        open /= all;
+    }
+    Cover { weft, warp, open }
+}
+
+fn places(cloth: &Cloth) -> u32 {
+    cloth.fell.len() as u32
+}
+
+/// What shows where no weft does.
+fn behind(across: Across) -> Shows {
+    match across {
+        Across::End(end) => Shows::End(end),
+        Across::Gap(_) => Shows::Nothing,
+    }
+}
+
+/// How wide a place is: an end as its strand lies free, a gap what is left.
+fn width(cloth: &Cloth, across: Across) -> f64 {
+    let end = |end: u32| cloth.end(end).side_by_side().min(cloth.spacing());
+    match across {
+        Across::End(at) => end(at).mm(),
+        Across::Gap(left) => (cloth.spacing() - (end(left) + end(left + 1)) / 2.0).mm(),
+    }
+}
+
+/// The strands at places that follow each other.
+fn stacks(cloth: &Cloth, piece: &Piece, places: std::ops::Range<u32>, surface: Surface) -> Vec<Stack> {
+    let half = |width: Mm| width.mm() / 2.0;
+    let widths: Vec<HalfWidths> = cloth
+        .wefts
+        .iter()
+        .map(|thread| (half(thread.spread()), half(thread.side_by_side()), half(thread.along)))
+        .collect();
+    let mut stacks = vec![Stack::default(); places.len()];
+    for ((row, crossings), &(_, weft)) in (0..).zip(piece.grid.iter()).zip(&cloth.rows) {
+        let lie = cloth.row(row);
+        let (on_end, in_gap, room) = widths[weft.0];
+        for (number, stack) in places.clone().zip(&mut stacks) {
+            let across = Across::of(number);
+            let Some((height, layer)) = lie.at(across).zip(layer(crossings, across, surface)) else {
+                continue;
+            };
+            let half = if matches!(across, Across::End(_)) { on_end } else { in_gap };
+            stack.layers[layer].push(Strip { row, centre: height.mm(), half, room });
+        }
+    }
+    stacks
+}
+
+/// The layer in which a row lies at a place, counted from the face; the last is that of rows that can't be
+/// seen but where there is nothing else.
+fn layer(row: grid::Row<'_>, across: Across, surface: Surface) -> Option<usize> {
+    let near = |end| row.over(end).map(|over| over == (surface == Surface::Front));
+    match across {
+        Across::End(end) => near(end).map(|near| if near { 0 } else { LAYERS - 1 }),
+        Across::Gap(left) => match (near(left)?, near(left + 1)?) {
+            (true, true) => Some(0),
+            (false, false) => Some(LAYERS - 1),
+            _ => Some(1),
+        },
+    }
+}
+
+impl Stack {
+    /// Tells what is seen, layer by layer; `behind` is what shows where no strand does.
+    fn look(&self, behind: Shows, mut see: impl FnMut(Seen)) {
+        let strips = || self.layers.iter().flatten();
+        let foot = strips().map(|strip| strip.centre - strip.room).fold(f64::INFINITY, f64::min);
+        let top = strips().map(|strip| strip.centre + strip.room).fold(f64::NEG_INFINITY, f64::max);
+        if foot >= top {
+            return;
+        }
+        let mut tell = |(from, to): Stretch, shows| {
+            see(Seen { from: Mm::new(from), to: Mm::new(to), shows });
+        };
+        let mut free = vec![(foot, top)];
+        // Rows on the far side of an end are hidden by it.
+        let seen = if matches!(behind, Shows::End(_)) { LAYERS - 1 } else { LAYERS };
+        for layer in &self.layers[..seen] {
+            free = cover_with(layer, &free, |stretch, row| tell(stretch, Shows::Row(row)));
+        }
+        for stretch in free {
+            tell(stretch, behind);
+        }
+    }
+}
+
+/// Lays the strands of one layer over the stretches that are still free, tells which of them shows where, and
+/// returns what is left.
+fn cover_with(layer: &[Strip], free: &[Stretch], mut tell: impl FnMut(Stretch, u32)) -> Vec<Stretch> {
+    let mut left = Vec::new();
+    let mut free = free.iter().copied();
+    let mut open = free.next();
+    let mut below = f64::NEG_INFINITY;
+    for (at, strip) in layer.iter().enumerate() {
+        let upper = strip.centre + strip.half;
+        let upper = layer.get(at + 1).map_or(upper, |next| upper.min(parting(strip, next)));
+        let lower = (strip.centre - strip.half).max(below).min(upper);
+        below = below.max(upper);
+        // The free stretches that this strip reaches.
+        while let Some((from, to)) = open {
+            if from >= upper {
+                break;
+            }
+            if from < lower {
+                left.push((from, to.min(lower)));
+            }
+            let (a, b) = (from.max(lower), to.min(upper));
+            if a < b {
+                tell((a, b), strip.row);
+            }
+            open = if to > upper { Some((from.max(upper), to)) } else { free.next() };
+        }
+    }
+    left.extend(open.into_iter().chain(free));
+    left
+}
+
+/// Where two strands of one layer part if they overlap: at the same part of either's width.
+fn parting(low: &Strip, high: &Strip) -> f64 {
+    if low.centre + low.half <= high.centre - high.half {
+        return f64::INFINITY;
+    }
+    (low.centre * high.half + high.centre * low.half) / (low.half + high.half)
+}

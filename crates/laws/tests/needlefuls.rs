@@ -1,0 +1,88 @@
+//! How the needles are loaded.
+
+use fellmark_core::need::{Join, Needleful};
+use fellmark_core::side::Span;
+use fellmark_laws::run::on_plans;
+use std::cell::Cell;
+
+#[test]
+fn every_row_is_woven_by_one_needleful_of_its_weft_in_order() {
+    on_plans(51, 500, |case| {
+        let piece = &case.study.piece;
+        for weft in 0..piece.wefts.len() {
+            let mine: Vec<&Needleful> = case
+                .study
+                .need
+                .yarns
+                .iter()
+                .flat_map(|y| &y.needlefuls)
+                .filter(|n| n.weft.0 == weft)
+                .collect();
+            let mut rows = (0..piece.row_count()).filter(|row| piece.row(*row).weft.0 == weft);
+            for needleful in mine {
+                if rows.next() != Some(needleful.from_row) {
+                    return Err(format!("{needleful:?} begins elsewhere"));
+                }
+                let mut at = needleful.from_row;
+                while at != needleful.to_row {
+                    at = rows.next().filter(|row| *row <= needleful.to_row).ok_or("it ends elsewhere")?;
+                }
+            }
+            if let Some(row) = rows.next() {
+                return Err(format!("row {} has no needleful", row + 1));
+            }
+        }
+        Ok(())
+    });
+}
+
+#[test]
+fn a_join_lies_clear_of_the_join_before_wherever_the_row_has_room() {
+    let joins = Cell::new(0);
+    on_plans(52, 500, |case| {
+        let needlefuls = case.study.need.yarns.iter().flat_map(|yarn| &yarn.needlefuls);
+        let mut all: Vec<Join> = needlefuls.filter_map(|needleful| needleful.join).collect();
+        all.sort_by_key(|join| join.row);
+        let mut before: Option<Span> = None;
+        for join in all {
+            let span = case.study.piece.crossings(join.row).span();
+            if join.ends.common(span) != Some(join.ends) {
+                return Err(format!("{join:?} lies beside its row"));
+            }
+            let clash = before.and_then(|before| before.common(join.ends));
+            // Room for it beside the last one, a few ends in from the edges.
+            let room = span.len() >= 5 * join.ends.len();
+            if room && clash.is_some() {
+                return Err(format!("{join:?} lies on {before:?}"));
+            }
+            joins.set(joins.get() + 1);
+            before = Some(join.ends);
+        }
+        Ok(())
+    });
+    assert!(joins.get() > 100, "only {} joins", joins.get());
+}
+
+#[test]
+fn the_parts_of_a_need_make_its_total() {
+    on_plans(53, 300, |case| {
+        for need in &case.study.need.yarns {
+            let p = &need.parts;
+            let parts = [p.rows, p.turns, p.carries, p.tails, p.joins, p.rests, p.slack];
+            let sum: f64 = parts.iter().map(|part| part.likely.mm()).sum();
+            let close = |a: f64, b: f64| (a - b).abs() <= 1e-6 * (1.0 + b.abs());
+            if !close(sum, need.weft.likely.mm()) {
+                return Err(format!("{sum} is not {}", need.weft.likely.mm()));
+            }
+            if !close(need.warp.likely.mm() + sum, need.total.likely.mm()) {
+                return Err(format!("{:?}", need.total));
+            }
+            for part in parts.iter().chain([&need.weft, &need.warp, &need.total]) {
+                if part.low > part.likely || part.likely > part.high {
+                    return Err(format!("{part:?}"));
+                }
+            }
+        }
+        Ok(())
+    });
+}

@@ -1,0 +1,109 @@
+//! A mirrored plan is the mirrored piece with the mirrored walk, and a piece turned over is the same cloth.
+
+use fellmark_core::side::{Pass, Side, Span};
+use fellmark_core::study::Study;
+use fellmark_core::walk::{Hold, Step, Turn, TurnState};
+use fellmark_laws::run::{Case, on_plans};
+use fellmark_laws::written::written_out;
+
+fn habits(text: &str) -> &str {
+    let start = text.find("[habits]").unwrap_or(text.len());
+    let end = text[start..].find("[band.").map_or(text.len(), |offset| start + offset);
+    &text[start..end]
+}
+
+/// A turn as it is in a mirror, or from the back.
+fn seen_there(turn: &Turn, ends: u32, turned: bool) -> Turn {
+    let there = |end: u32| ends - 1 - end;
+    let pass = |pass: Pass| if turned { pass.opposite() } else { pass };
+    Turn {
+        side: turn.side.other(),
+        end: there(turn.end),
+        state: match turn.state {
+            TurnState::LooseAtEdge { slips_to } => TurnState::LooseAtEdge { slips_to: there(slips_to) },
+            state => state,
+        },
+        held: turn.held.map(|hold| Hold { pass: pass(hold.pass), ..hold }),
+        ..*turn
+    }
+}
+
+fn step_there(step: Step, ends: u32, turned: bool) -> Step {
+    let other = Side::other;
+    match step {
+        Step::Begin { weft, side, tail } => Step::Begin { weft, side: other(side), tail },
+        Step::Cut { weft, side, tail } => Step::Cut { weft, side: other(side), tail },
+        Step::Carry { weft, side, past, up } => Step::Carry { weft, side: other(side), past, up },
+        Step::Cross { weft, pass, other: with, grip, side, end } => {
+            let pass = if turned { pass.opposite() } else { pass };
+            Step::Cross { weft, pass, other: with, grip, side: other(side), end: ends - 1 - end }
+        }
+        Step::Hill | Step::Comb => step,
+    }
+}
+
+fn same_there(here: &Study, there: &Study, turned: bool) -> Result<(), String> {
+    let ends = here.piece.end_count();
+    if here.walk.stretches.len() != there.walk.stretches.len()
+        || here.walk.rows.len() != there.walk.rows.len()
+    {
+        return Err("other yarns".into());
+    }
+    for (number, (a, b)) in (0_u32..).zip(here.walk.rows.iter().zip(&there.walk.rows)) {
+        let (row, seen) = (here.piece.crossings(number), there.piece.crossings(number));
+        let span = Span::new(ends - 1 - row.span().last(), ends - 1 - row.span().first());
+        let alike = row.span().ends().all(|end| {
+            let pass = row.pass(end).map(|pass| if turned { pass.opposite() } else { pass });
+            seen.pass(ends - 1 - end) == pass
+        });
+        let steps: Vec<Step> = a.before.iter().map(|step| step_there(*step, ends, turned)).collect();
+        let after: Vec<Step> = a.after.iter().map(|step| step_there(*step, ends, turned)).collect();
+        let turn = a.turn.as_ref().map(|turn| seen_there(turn, ends, turned));
+        let same = span == Some(seen.span())
+            && alike
+            && a.from.other() == b.from
+            && turn == b.turn
+            && steps == b.before
+            && after == b.after;
+        if !same {
+            return Err(format!("row {}:\n{a:?}\n{b:?}", number + 1));
+        }
+    }
+    Ok(())
+}
+
+#[test]
+fn a_plan_written_out_row_by_row_has_the_same_walk() {
+    on_plans(21, 300, |case| {
+        let out = Case::of(written_out(&case.study.piece, false, habits(&case.text)))?;
+        if out.study.walk == case.study.walk { Ok(()) } else { Err(format!("another walk: {}", out.text)) }
+    });
+}
+
+#[test]
+fn a_mirrored_plan_has_the_mirrored_walk() {
+    on_plans(22, 500, |case| {
+        let mirrored = Case::of(written_out(&case.study.piece, true, habits(&case.text)))?;
+        same_there(&case.study, &mirrored.study, false)
+            .map_err(|differs| format!("{differs}\n{}", mirrored.text))
+    });
+}
+
+#[test]
+fn turned_over_like_a_page_twice_it_is_the_piece_again() {
+    on_plans(23, 500, |case| {
+        let again = case.study.turned().turned();
+        if again == case.study { Ok(()) } else { Err("another study".into()) }
+    });
+}
+
+#[test]
+fn from_the_back_the_rows_are_mirrored_and_exchanged_and_the_links_are_the_same() {
+    on_plans(24, 500, |case| {
+        // Where rows end inside the cloth their yarn is led along its front, which is another side of it.
+        if !case.study.piece.grid.is_full() {
+            return Ok(());
+        }
+        same_there(&case.study, &case.study.turned(), true)
+    });
+}
