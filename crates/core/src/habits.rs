@@ -3,6 +3,7 @@
 //! measured samples will narrow them.
 
 use crate::quantity::Mm;
+use crate::yarn::Kin;
 
 /// One habit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -43,6 +44,42 @@ pub enum Habit {
     Tie,
     /// Loss of width while weaving, as a part of the width on the loom.
     DrawIn,
+    /// How stiff the warp is to bend beside the weft, of what their counts and fibres say.
+    WarpStiffness,
+    /// How much shorter a warp of flax or its kin becomes when its tension goes, as a part of its length.
+    SpringBackLinen,
+    /// The same for cotton and viscose.
+    SpringBackCotton,
+    /// The same for silk.
+    SpringBackSilk,
+    /// The same for wool and other hair.
+    SpringBackWool,
+    /// The same for made fibres.
+    SpringBackMade,
+    /// What washing takes of the length of cloth with a warp of flax or its kin, as a part of it.
+    ShrinkAlongLinen,
+    /// The same for cotton and viscose.
+    ShrinkAlongCotton,
+    /// The same for silk.
+    ShrinkAlongSilk,
+    /// The same for wool and other hair.
+    ShrinkAlongWool,
+    /// The same for made fibres.
+    ShrinkAlongMade,
+    /// What washing takes of the width of cloth with a weft of flax or its kin, as a part of it.
+    ShrinkAcrossLinen,
+    /// The same for cotton and viscose.
+    ShrinkAcrossCotton,
+    /// The same for silk.
+    ShrinkAcrossSilk,
+    /// The same for wool and other hair.
+    ShrinkAcrossWool,
+    /// The same for made fibres.
+    ShrinkAcrossMade,
+    /// What steaming takes, of what washing takes.
+    Steamed,
+    /// What is lost though the wet cloth is pinned out, of what washing takes.
+    Pinned,
 }
 
 /// What a habit's number is.
@@ -58,7 +95,7 @@ pub enum HabitKind {
 
 impl Habit {
     /// All habits.
-    pub const ALL: [Habit; 17] = [
+    pub const ALL: [Habit; 35] = [
         Habit::Comb,
         Habit::FlattenSoft,
         Habit::FlattenMedium,
@@ -76,6 +113,24 @@ impl Habit {
         Habit::Carry,
         Habit::Tie,
         Habit::DrawIn,
+        Habit::WarpStiffness,
+        Habit::SpringBackLinen,
+        Habit::SpringBackCotton,
+        Habit::SpringBackSilk,
+        Habit::SpringBackWool,
+        Habit::SpringBackMade,
+        Habit::ShrinkAlongLinen,
+        Habit::ShrinkAlongCotton,
+        Habit::ShrinkAlongSilk,
+        Habit::ShrinkAlongWool,
+        Habit::ShrinkAlongMade,
+        Habit::ShrinkAcrossLinen,
+        Habit::ShrinkAcrossCotton,
+        Habit::ShrinkAcrossSilk,
+        Habit::ShrinkAcrossWool,
+        Habit::ShrinkAcrossMade,
+        Habit::Steamed,
+        Habit::Pinned,
     ];
 
     /// Its key in a plan's `[habits]`.
@@ -99,6 +154,24 @@ impl Habit {
             Habit::Carry => "carry",
             Habit::Tie => "tie",
             Habit::DrawIn => "draw-in",
+            Habit::WarpStiffness => "warp-stiffness",
+            Habit::SpringBackLinen => "spring-back-linen",
+            Habit::SpringBackCotton => "spring-back-cotton",
+            Habit::SpringBackSilk => "spring-back-silk",
+            Habit::SpringBackWool => "spring-back-wool",
+            Habit::SpringBackMade => "spring-back-made",
+            Habit::ShrinkAlongLinen => "shrink-along-linen",
+            Habit::ShrinkAlongCotton => "shrink-along-cotton",
+            Habit::ShrinkAlongSilk => "shrink-along-silk",
+            Habit::ShrinkAlongWool => "shrink-along-wool",
+            Habit::ShrinkAlongMade => "shrink-along-made",
+            Habit::ShrinkAcrossLinen => "shrink-across-linen",
+            Habit::ShrinkAcrossCotton => "shrink-across-cotton",
+            Habit::ShrinkAcrossSilk => "shrink-across-silk",
+            Habit::ShrinkAcrossWool => "shrink-across-wool",
+            Habit::ShrinkAcrossMade => "shrink-across-made",
+            Habit::Steamed => "steamed",
+            Habit::Pinned => "pinned",
         }
     }
 
@@ -128,10 +201,71 @@ impl Habit {
             Habit::Carry => (0.0, 10_000.0),
             Habit::JoinEnds => (1.0, 40.0),
             Habit::RowReserve => (1.0, 10.0),
+            Habit::WarpStiffness => (0.05, 20.0),
+            Habit::SpringBackLinen
+            | Habit::SpringBackCotton
+            | Habit::SpringBackSilk
+            | Habit::SpringBackWool
+            | Habit::SpringBackMade => (0.0, 0.4),
+            Habit::ShrinkAlongLinen
+            | Habit::ShrinkAlongCotton
+            | Habit::ShrinkAlongSilk
+            | Habit::ShrinkAlongWool
+            | Habit::ShrinkAlongMade
+            | Habit::ShrinkAcrossLinen
+            | Habit::ShrinkAcrossCotton
+            | Habit::ShrinkAcrossSilk
+            | Habit::ShrinkAcrossWool
+            | Habit::ShrinkAcrossMade => (0.0, 0.6),
+            Habit::Steamed | Habit::Pinned => (0.0, 1.0),
         }
     }
 
-    /// The default: low, likely, high.
+    /// Whether it bears only on cloth that has left the loom: rows and yarn don't depend on it.
+    #[must_use]
+    pub fn is_off_the_loom(self) -> bool {
+        // Those stand last.
+        self as usize >= Habit::WarpStiffness as usize
+    }
+
+    /// How much a warp of this fibre springs back.
+    #[must_use]
+    pub fn spring_back(kin: Kin) -> Habit {
+        match kin {
+            Kin::Linen => Habit::SpringBackLinen,
+            Kin::Cotton => Habit::SpringBackCotton,
+            Kin::Silk => Habit::SpringBackSilk,
+            Kin::Wool => Habit::SpringBackWool,
+            Kin::Made => Habit::SpringBackMade,
+        }
+    }
+
+    /// How much washing shortens cloth along a warp of this fibre.
+    #[must_use]
+    pub fn shrink_along(kin: Kin) -> Habit {
+        match kin {
+            Kin::Linen => Habit::ShrinkAlongLinen,
+            Kin::Cotton => Habit::ShrinkAlongCotton,
+            Kin::Silk => Habit::ShrinkAlongSilk,
+            Kin::Wool => Habit::ShrinkAlongWool,
+            Kin::Made => Habit::ShrinkAlongMade,
+        }
+    }
+
+    /// How much washing narrows cloth across a weft of this fibre.
+    #[must_use]
+    pub fn shrink_across(kin: Kin) -> Habit {
+        match kin {
+            Kin::Linen => Habit::ShrinkAcrossLinen,
+            Kin::Cotton => Habit::ShrinkAcrossCotton,
+            Kin::Silk => Habit::ShrinkAcrossSilk,
+            Kin::Wool => Habit::ShrinkAcrossWool,
+            Kin::Made => Habit::ShrinkAcrossMade,
+        }
+    }
+
+    /// The default: low, likely, high. Those of washing are wide on purpose: open balanced wool loses two or three
+    /// times as much as weft-faced cloth of the same yarn.
     fn usual(self) -> Spread {
         let (low, likely, high) = match self {
             Habit::Comb => (0.92, 1.0, 1.12),
@@ -151,6 +285,18 @@ impl Habit {
             Habit::Carry => (18.0, 18.0, 18.0),
             Habit::Tie => (120.0, 150.0, 200.0),
             Habit::DrawIn => (0.0, 0.03, 0.06),
+            Habit::WarpStiffness => (0.4, 1.0, 2.5),
+            Habit::SpringBackLinen => (0.0, 0.005, 0.01),
+            Habit::SpringBackCotton | Habit::SpringBackSilk => (0.005, 0.015, 0.03),
+            Habit::SpringBackWool => (0.02, 0.05, 0.09),
+            Habit::SpringBackMade => (0.01, 0.025, 0.06),
+            Habit::ShrinkAlongLinen | Habit::ShrinkAcrossLinen => (0.03, 0.05, 0.08),
+            Habit::ShrinkAlongCotton | Habit::ShrinkAcrossCotton => (0.03, 0.06, 0.10),
+            Habit::ShrinkAlongSilk | Habit::ShrinkAcrossSilk => (0.01, 0.03, 0.05),
+            Habit::ShrinkAlongWool | Habit::ShrinkAcrossWool => (0.03, 0.08, 0.18),
+            Habit::ShrinkAlongMade | Habit::ShrinkAcrossMade => (0.0, 0.01, 0.03),
+            Habit::Steamed => (0.2, 0.4, 0.6),
+            Habit::Pinned => (0.0, 0.1, 0.25),
         };
         Spread { low, likely, high }
     }

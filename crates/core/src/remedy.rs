@@ -1,8 +1,12 @@
 //! Remedies: edits that were tried out on a copy of the plan before they are offered. One is offered only if
 //! with it the finding is gone and no error has come in its place.
 
+use crate::fit::fit;
 use crate::piece::Piece;
-use crate::plan::{BandId, Edges, Edit, EndsWanted, Extent, Plan, Source, Touch, TouchedRows, WeftId};
+use crate::plan::{
+    BandId, Edges, Edit, EndsWanted, Extent, Plan, Source, Touch, TouchedRows, Wanted, WeftId,
+};
+use crate::quantity::Mm;
 use crate::side::{Pass, Span};
 use crate::sound::{Finding, Kind, Severity, Strand};
 use crate::study::{Study, study};
@@ -74,6 +78,7 @@ fn candidates(plan: &Plan, studied: &Study, finding: &Finding) -> Vec<Edit> {
             EndsWanted::Width(_) => Vec::new(),
         },
         Kind::TooTall { .. } => fewer_rows(plan, studied, finding),
+        Kind::OtherSize { across, wanted, .. } => fitting(plan, *across, *wanted),
         Kind::LongFloats { strand, worst, count: 1, .. } => worst
             .first()
             .map(|float| tie_down(piece, *strand, float.rows, float.ends))
@@ -97,6 +102,13 @@ fn other_sides(plan: &Plan, band: BandId, first: Option<WeftId>) -> Vec<Edit> {
         }
     }
     wefts.into_iter().map(|weft| from_other_side(plan, weft)).collect()
+}
+
+/// Edits that bring one side of the finished piece near to what is asked for.
+fn fitting(plan: &Plan, across: bool, wanted: Mm) -> Vec<Edit> {
+    let side = |is: bool| is.then_some(wanted);
+    let choices = fit(plan, Wanted { width: side(across), length: side(!across) });
+    choices.into_iter().filter_map(|choice| choice.edit()).collect()
 }
 
 /// Where one weft weaves each opening several times: lay it doubled and weave each opening once (basket, rib
@@ -143,8 +155,7 @@ fn fewer_rows(plan: &Plan, studied: &Study, finding: &Finding) -> Vec<Edit> {
         .filter(|(band, _, _)| plan.extent_of(*band) != Some(&Extent::Fill))
         .take(2)
         .filter_map(|(band, rows, _)| {
-            let wefts = plan.wefts_in_turn(band).len().max(1) as u32;
-            let unit = if wefts > 1 { wefts } else { 1 };
+            let unit = plan.rows_in_turn(band);
             // The largest number of whole turns that fits, by halving: fewer rows never stand higher.
             let (mut low, mut high) = (0, (rows - 1) / unit);
             while low < high {

@@ -1,12 +1,13 @@
 //! Everything there is to know about a plan, worked out once: what the command line, the page and the sheet
 //! all read.
 
+use crate::cloth::size::{self, Size};
 use crate::cloth::{self, Cloth};
 use crate::habits::Habits;
 use crate::need::{self, Need};
 use crate::piece::{self, Piece, PieceError};
 use crate::plan::Plan;
-use crate::sound::{self, Finding, stock};
+use crate::sound::{self, Finding, asked, stock};
 use crate::walk::{self, Walk};
 
 /// A plan, studied.
@@ -22,6 +23,8 @@ pub struct Study {
     pub cloth: Cloth,
     /// The yarn.
     pub need: Need,
+    /// How large it is on the loom, released and finished.
+    pub size: Size,
     /// What the weaver should know, what matters most first.
     pub findings: Vec<Finding>,
 }
@@ -40,10 +43,12 @@ fn of_piece(piece: Piece, habits: Habits) -> Study {
     let walk = walk::walk(&piece, &habits);
     let cloth = cloth::lay(&piece, &habits);
     let need = need::need(&piece, &walk, &cloth, &habits);
+    let size = size::size(&piece, &cloth, &habits);
     let mut findings = sound::findings(&piece, &walk, &cloth, &habits);
+    findings.extend(asked::findings(&piece, &size));
     findings.extend(stock::findings(&piece, &walk, &cloth, &need, &habits));
     findings.sort_by_key(|finding| finding.severity);
-    Study { habits, piece, walk, cloth, need, findings }
+    Study { habits, piece, walk, cloth, need, size, findings }
 }
 
 impl Study {

@@ -131,3 +131,8 @@ impl Weave {
 pub(crate) fn gcd(a: u32, b: u32) -> u32 {
     if b == 0 { a } else { gcd(b, a % b) }
 }
+
+/// Least common multiple, as far as it can be counted.
+pub(crate) fn lcm(a: u32, b: u32) -> u32 {
+    (a / gcd(a, b).max(1)).saturating_mul(b)
+}

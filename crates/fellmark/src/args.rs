@@ -89,6 +89,39 @@ pub(crate) enum Command {
         #[command(flatten)]
         out: Out,
     },
+    /// How large it is on the loom, released and finished
+    Size {
+        #[command(flatten)]
+        plan: PlanArgs,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
+        #[command(flatten)]
+        view: View,
+        #[command(flatten)]
+        out: Out,
+    },
+    /// What to change so that it comes near a finished size
+    Fit {
+        #[command(flatten)]
+        plan: PlanArgs,
+        /// Finished width; without it the one in the plan
+        #[arg(long, value_name = "LENGTH")]
+        width: Option<String>,
+        /// Finished length; without it the one in the plan
+        #[arg(long, value_name = "LENGTH")]
+        length: Option<String>,
+        /// Write the plan with choice K taken, to -o FILE
+        #[arg(long, value_name = "K", requires = "output")]
+        apply: Option<u32>,
+        /// Print JSON
+        #[arg(long, conflicts_with = "apply")]
+        json: bool,
+        #[command(flatten)]
+        view: View,
+        #[command(flatten)]
+        out: Out,
+    },
     /// A line drawing of the piece, strand over strand, as SVG in true size
     Draw {
         #[command(flatten)]

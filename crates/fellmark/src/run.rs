@@ -76,6 +76,27 @@ pub fn run(args: Args) -> Result<ExitCode> {
             };
             write(&out, &text)?;
         }
+        Command::Size { plan, json, view, out } => {
+            let opened = open(&plan, view)?;
+            tell_findings(&opened);
+            let text = if json {
+                to_json(&fellmark_report::size(&opened.study, units(view)))?
+            } else {
+                command::size::text(&opened.study, units(view))
+            };
+            write(&out, &text)?;
+        }
+        Command::Fit { plan, width, length, apply, json, view, out } => {
+            let opened = open(&plan, view)?;
+            let wanted = command::fit::wanted(&opened, width.as_deref(), length.as_deref())?;
+            let fit = fellmark_report::fit(&opened.plan, &opened.study, wanted, units(view));
+            let text = match (apply, json) {
+                (Some(number), _) => command::fit::apply(&opened, &fit, number)?,
+                (None, true) => to_json(&fit)?,
+                (None, false) => command::fit::text(&fit, &opened, wanted, units(view)),
+            };
+            write(&out, &text)?;
+        }
         Command::Draw { plan, units, back_up, no_frame, from, to, out } => {
             let view = View { units, back_up: false, hand: Hand::Right };
             let opened = open(&plan, view)?;

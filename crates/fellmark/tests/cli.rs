@@ -46,10 +46,12 @@ fn with_input(args: &[&str], input: &str) -> Said {
 #[test]
 fn every_command_fits_80_columns_and_has_no_colour_in_a_pipe() {
     for plan in examples() {
-        for command in ["begin", "check", "rows", "yarn", "warp"] {
+        for command in ["begin", "check", "rows", "yarn", "warp", "size", "fit"] {
+            let wanted = ["--width", "10 cm", "--length", "6 cm"];
+            let wanted = if command == "fit" { &wanted[..] } else { &[] };
             for extra in [&[][..], &["--units", "inch"], &["--hand", "left"], &["--back-up"]] {
                 let plan = plan.to_str().unwrap();
-                let said = fellmark([command, plan].iter().chain(extra));
+                let said = fellmark([command, plan].iter().chain(extra).chain(wanted));
                 assert!(said.code < 2, "{command} {plan}: {}", said.err);
                 assert!(!said.out.contains('\u{1b}'), "{command} {plan} has colour");
                 for line in said.out.lines() {
@@ -70,7 +72,7 @@ fn check_exits_with_1_for_what_must_be_mended_and_with_0_for_warnings() {
 #[test]
 fn other_commands_work_on_a_flawed_plan_and_say_so_in_a_line() {
     let plan = example("first-try");
-    for command in ["rows", "yarn", "warp"] {
+    for command in ["rows", "yarn", "warp", "size"] {
         let said = fellmark([command.as_ref(), plan.as_os_str()]);
         assert_eq!(said.code, 0);
         assert_eq!(said.err.lines().count(), 1, "{}", said.err);
@@ -230,8 +232,10 @@ fn every_field_of_the_json_is_described() {
     }
     let mut all = Vec::new();
     for plan in examples() {
-        for command in ["check", "rows", "yarn", "warp"] {
-            let said = fellmark([command.as_ref(), plan.as_os_str(), "--json".as_ref()]);
+        for command in ["check", "rows", "yarn", "warp", "size", "fit"] {
+            let wanted = ["--width", "10 cm", "--length", "6 cm"];
+            let wanted = if command == "fit" { &wanted[..] } else { &[] };
+            let said = fellmark([command, plan.to_str().unwrap(), "--json"].iter().chain(wanted));
             let json: serde_json::Value = serde_json::from_str(&said.out).unwrap();
             assert_eq!(json["schema"], 1);
             assert!(json["plan"]["rows"].as_u64().unwrap() > 0);
@@ -244,6 +248,55 @@ fn every_field_of_the_json_is_described() {
     for key in all {
         assert!(docs.contains(&format!("`{key}`")), "docs/json.md says nothing of {key}");
     }
+}
+
+#[test]
+fn a_choice_taken_is_the_plan_that_it_says_and_comments_stay() {
+    let folder = tempfile::tempdir().unwrap();
+    let fitted = folder.path().join("fitted.toml");
+    let fitted = fitted.to_str().unwrap();
+    let plan = example("tideline-mat");
+    let plan = plan.to_str().unwrap();
+    let wanted = ["fit", plan, "--width", "11 cm", "--length", "12 cm"];
+    let said = fellmark([&wanted[..], &["--json"]].concat());
+    let json: serde_json::Value = serde_json::from_str(&said.out).unwrap();
+    let choices = json["choices"].as_array().unwrap();
+    assert!(!choices.is_empty());
+    for choice in choices {
+        let number = choice["number"].to_string();
+        let taken = fellmark([&wanted[..], &["--apply", &number, "-o", fitted]].concat());
+        assert_eq!(taken.code, 0, "{}", taken.err);
+        let size = fellmark(["size", fitted, "--json"]);
+        let size: serde_json::Value = serde_json::from_str(&size.out).unwrap();
+        assert_eq!(size["finished"], choice["finished"]);
+        assert_eq!((&size["plan"]["ends"], &size["plan"]["rows"]), (&choice["ends"], &choice["rows"]));
+        let text = fs::read_to_string(fitted).unwrap();
+        let comments = |text: &str| text.lines().filter_map(|line| line.split_once('#')).count();
+        assert!(comments(&text) > 0 && comments(&text) == comments(&fs::read_to_string(plan).unwrap()));
+    }
+    let too_far = fellmark([&wanted[..], &["--apply", "99", "-o", fitted]].concat());
+    assert_eq!((too_far.code, too_far.err.lines().count()), (2, 1), "{}", too_far.err);
+}
+
+#[test]
+fn a_finished_size_comes_from_the_plan_or_from_the_arguments() {
+    let plan = example("lichen-coaster");
+    let plan = plan.to_str().unwrap();
+    let none = fellmark(["fit", plan]);
+    assert_eq!((none.code, none.err.lines().count()), (2, 1), "{}", none.err);
+    for wrong in ["11", "-3 cm", "0 mm", "eleven"] {
+        let said = fellmark(["fit", plan, &format!("--width={wrong}")]);
+        assert_eq!((said.code, said.out.as_str()), (2, ""), "{wrong}");
+        assert!(said.err.contains("--width"), "{}", said.err);
+    }
+    let text = fs::read_to_string(plan).unwrap();
+    let text = text.replacen("schema = 1", "schema = 1\nfinished = \"10 x 10 cm\"", 1);
+    let in_plan = with_input(&["fit", "-"], &text);
+    assert_eq!(in_plan.out, fellmark(["fit", plan, "--width", "10 cm", "--length", "10 cm"]).out);
+    let wider = with_input(&["fit", "-", "--width", "11 cm"], &text);
+    assert!(wider.out.contains("11 x 10 cm"), "{}", wider.out);
+    let check = with_input(&["check", "-"], &text);
+    assert!(check.out.contains("not 10 cm"), "{}", check.out);
 }
 
 #[test]
@@ -286,7 +339,20 @@ fn csv_has_a_line_for_each_row() {
 #[test]
 fn completions_and_manual_pages_name_every_command() {
     let help = fellmark(["--help"]).out;
-    for command in ["begin", "check", "rows", "yarn", "warp", "draw", "new", "schema", "completions", "man"] {
+    for command in [
+        "begin",
+        "check",
+        "rows",
+        "yarn",
+        "warp",
+        "draw",
+        "size",
+        "fit",
+        "new",
+        "schema",
+        "completions",
+        "man",
+    ] {
         assert!(help.contains(command), "{command}");
         assert!(fellmark(["completions", "bash"]).out.contains(command));
         let page = fellmark(["man", command]);

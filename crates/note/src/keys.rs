@@ -34,6 +34,8 @@ pub(crate) enum Kind {
     },
     Choice(&'static [&'static str]),
     Length,
+    /// A width and a length in one text.
+    WidthAndLength,
     Colour,
     Size,
     Hank,
@@ -95,6 +97,8 @@ pub(crate) const EDGES: &[&str] = &["crossed", "taken"];
 pub(crate) const STRANDS_ACT: &[&str] = &["one end", "ends"];
 pub(crate) const PATHS: &[&str] = &["zigzag", "round"];
 pub(crate) const SIDES: &[&str] = &["left", "right"];
+/// What `finish` may say.
+pub(crate) const FINISHES: &[&str] = &["as it is", "steamed", "washed", "pinned"];
 pub(crate) const READINGS: &[&str] = &["from the left", "as woven"];
 
 const COUNT_OF_ENDS: Kind = Kind::Count { most: bounds::ENDS };
@@ -129,6 +133,19 @@ const PLAN: &[Key] = &[
         Kind::Length,
         "\"12 mm\"",
         "The longest float you are content with, where it differs from the usual for what the piece is for.",
+    ),
+    may(
+        "finish",
+        Kind::Choice(FINISHES),
+        "\"washed\"",
+        "What is done with the cloth off the loom: `\"as it is\"`, `\"steamed\"` or damp-pressed, `\"washed\"`, or \
+         washed and `\"pinned\"` out to dry. Without it: `\"steamed\"`.",
+    ),
+    may(
+        "finished",
+        Kind::WidthAndLength,
+        "\"11 cm x 14 cm\"",
+        "The width and the length that it should have when it is finished: `fellmark fit` says how to come near it.",
     ),
     must("loom", Kind::One(Section::Loom), "", "The frame."),
     may("yarn", Kind::Named(Section::Yarn), "", "The yarns, each in a table with its name."),
@@ -386,6 +403,36 @@ fn habit_key(habit: Habit) -> Key {
         }
         Habit::Tie => ("\"15 cm\"", "Warp for one tie."),
         Habit::DrawIn => ("\"3 %\"", "Width lost while weaving, of the width on the loom."),
+        Habit::WarpStiffness => {
+            ("1", "How stiff the warp is to bend beside the weft, of what their sizes and fibres say.")
+        }
+        Habit::SpringBackLinen => (
+            "\"0.5 %\"",
+            "What a warp of linen, hemp, ramie or jute loses of its length when its tension goes.",
+        ),
+        Habit::SpringBackCotton => ("\"1.5 %\"", "The same for cotton and viscose."),
+        Habit::SpringBackSilk => ("\"1.5 %\"", "The same for silk."),
+        Habit::SpringBackWool => ("\"5 %\"", "The same for wool and other hair."),
+        Habit::SpringBackMade => ("\"2.5 %\"", "The same for made fibres."),
+        Habit::ShrinkAlongLinen => (
+            "\"5 %\"",
+            "What washing takes of the length of cloth with a warp of linen, hemp, ramie or jute.",
+        ),
+        Habit::ShrinkAlongCotton => ("\"6 %\"", "The same for cotton and viscose."),
+        Habit::ShrinkAlongSilk => ("\"3 %\"", "The same for silk."),
+        Habit::ShrinkAlongWool => ("\"8 %\"", "The same for wool and other hair."),
+        Habit::ShrinkAlongMade => ("\"1 %\"", "The same for made fibres."),
+        Habit::ShrinkAcrossLinen => {
+            ("\"5 %\"", "What washing takes of the width of cloth with a weft of linen, hemp, ramie or jute.")
+        }
+        Habit::ShrinkAcrossCotton => ("\"6 %\"", "The same for cotton and viscose."),
+        Habit::ShrinkAcrossSilk => ("\"3 %\"", "The same for silk."),
+        Habit::ShrinkAcrossWool => ("\"8 %\"", "The same for wool and other hair."),
+        Habit::ShrinkAcrossMade => ("\"1 %\"", "The same for made fibres."),
+        Habit::Steamed => ("\"40 %\"", "What steaming takes, of what washing takes."),
+        Habit::Pinned => {
+            ("\"10 %\"", "What is lost though the wet cloth is pinned out, of what washing takes.")
+        }
     };
     may(habit.key(), Kind::Habit(habit.kind()), example, meaning)
 }
@@ -459,6 +506,7 @@ impl Kind {
             Kind::Count { .. } | Kind::Habit(HabitKind::Count) => "a whole number, 1 or more",
             Kind::Choice(_) => "one of the words it knows",
             Kind::Length | Kind::Habit(HabitKind::Length) => "a length with its unit, between quotes",
+            Kind::WidthAndLength => "a width and a length, between quotes",
             Kind::Colour => "a colour between quotes",
             Kind::Size => "a yarn size between quotes",
             Kind::Hank => "a mass and a length, between quotes",
@@ -512,6 +560,7 @@ mod tests {
             Kind::Choice(words) => words.contains(&text),
             Kind::Length | Kind::Habit(HabitKind::Length) => values::length(text).is_ok(),
             Kind::Habit(HabitKind::Ratio) => values::ratio(text).is_ok(),
+            Kind::WidthAndLength => values::width_and_length(text).is_ok(),
             Kind::Colour => values::colour(text).is_ok(),
             Kind::Size => values::size(text, None).is_ok(),
             Kind::Hank => values::hank(text).is_ok(),

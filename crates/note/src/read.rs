@@ -15,8 +15,8 @@ use crate::reader::{Reader, Table, Words};
 use crate::syntax;
 use crate::values;
 use fellmark_core::habits::{Habit, HabitKind};
-use fellmark_core::plan::{Edges, Plan, Purpose, bounds};
-use fellmark_core::quantity::Mm;
+use fellmark_core::plan::{Edges, Finish, Plan, Purpose, Wanted, bounds};
+use fellmark_core::quantity::{Mm, Typed};
 use fellmark_core::side::Surface;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -118,6 +118,17 @@ fn plan(text: &str, tree: &DeTable<'_>) -> Result<Plan, Problem> {
     let edges = edges(&mut reader, &top).unwrap_or(Edges::Crossed);
     let float = reader.value(&top, "longest-float");
     let longest_float = reader.meant(float, values::some_length);
+    let finish = match reader.choice(&top, "finish") {
+        Some("as it is") => Finish::AsItIs,
+        Some("washed") => Finish::Washed,
+        Some("pinned") => Finish::Pinned,
+        _ => Finish::Steamed,
+    };
+    let finished = reader.value(&top, "finished");
+    let finished =
+        reader.meant(finished, values::width_and_length).map(|Typed { value: (width, length), typed }| {
+            Typed { value: Wanted { width: Some(width), length: Some(length) }, typed }
+        });
 
     let yarn_tables = reader.named(&top, "yarn");
     let weft_tables = reader.named(&top, "weft");
@@ -166,6 +177,8 @@ fn plan(text: &str, tree: &DeTable<'_>) -> Result<Plan, Problem> {
         shows,
         edges,
         longest_float,
+        finish,
+        finished,
         loom,
         yarns,
         warp,

@@ -2,7 +2,7 @@
 
 use crate::near::{either, near, quoted};
 use crate::reader::Misread;
-use fellmark_core::quantity::{Mm, QuantityError, Typed, parse_ratio};
+use fellmark_core::quantity::{Mm, QuantityError, Typed, parse_ratio, parse_width_and_length};
 use fellmark_core::yarn::{
     ColourError, Fibre, Hank, HankError, ParsedSize, Price, PriceError, Size, SizeError, Srgb, Stock,
 };
@@ -24,6 +24,17 @@ pub(crate) fn some_length(text: &str) -> Result<Typed<Mm>, Misread> {
         format!("{} is nothing at all.", quoted(text)),
         "Write a length that is more than nothing, such as \"6 mm\".",
     ))
+}
+
+/// A width and a length, both more than nothing.
+pub(crate) fn width_and_length(text: &str) -> Result<Typed<(Mm, Mm)>, Misread> {
+    parse_width_and_length(text).map(|sides| Typed::new(sides, text)).map_err(|error| {
+        quantity(
+            text,
+            &error,
+            "Write the width and the length, such as \"11 cm x 14 cm\" or \"4 x 5 1/2 in\".",
+        )
+    })
 }
 
 /// A ratio, as a number or a percentage.

@@ -11,7 +11,7 @@ use fellmark_core::remedy;
 use fellmark_core::say::{self, Units};
 use fellmark_core::side::Surface;
 use fellmark_core::sound::floats::{self, Float, Floats};
-use fellmark_core::sound::{Finding, Kind, Severity};
+use fellmark_core::sound::{Finding, Kind, Severity, Unlike};
 use fellmark_core::study::Study;
 use fellmark_core::walk::TurnState;
 use serde::Serialize;
@@ -141,14 +141,14 @@ pub struct TurnsJson {
 /// A study as `check` tells it. `plan` is what it was made from.
 #[must_use]
 pub fn check(plan: &Plan, study: &Study, units: Units) -> Check {
-    let Study { piece, walk, need, findings, habits, .. } = study;
+    let Study { piece, walk, need, size, findings, .. } = study;
     let list = floats::list(piece, walk);
     let mut number = 0;
     Check {
         schema: SCHEMA,
         plan: PlanJson::of(piece),
         asked: say::asked(piece).to_string(),
-        follows: say::follows(piece, walk, findings, need, habits, units).to_string(),
+        follows: say::follows(piece, walk, findings, need, size, units).to_string(),
         resolved: piece.resolved.iter().filter_map(|known| say::resolved(known, piece, units)).collect(),
         findings: findings
             .iter()
@@ -240,6 +240,15 @@ fn of_likeness(likeness: &Likeness) -> (&'static str, Vec<&'static str>) {
     }
 }
 
+/// Where yarns lie that shrink unlike.
+fn unlike(how: Unlike) -> &'static str {
+    match how {
+        Unlike::WarpAndWeft => "warp_and_weft",
+        Unlike::Ends => "ends",
+        Unlike::Wefts => "wefts",
+    }
+}
+
 /// A finding's facts.
 fn facts(kind: &Kind, piece: &Piece) -> Value {
     let weft = |weft: &fellmark_core::plan::WeftId| piece.wefts[weft.0].name.clone();
@@ -303,6 +312,13 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
             "band": band_name(piece, *band), "rows": rows, "repeat": repeat,
         }),
         Kind::TouchAsleep { band, touch } => json!({ "band": band_name(piece, *band), "touch": touch + 1 }),
+        Kind::ShrinksUnlike { more, less, how, parts } => json!({
+            "more": yarn(more), "less": yarn(less), "how": unlike(*how),
+            "loses": parts.map(rounded),
+        }),
+        Kind::OtherSize { across, wanted, likely } => json!({
+            "across": across, "wanted_mm": mm(wanted), "likely_mm": mm(likely),
+        }),
         Kind::RunsOut { yarn: y, short, row } => json!({
             "yarn": yarn(y), "short_mm": mm(short), "row": row.map(|row| row + 1),
         }),

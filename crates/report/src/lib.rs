@@ -7,7 +7,9 @@ mod check;
 mod cloth;
 mod common;
 mod edit;
+mod fit;
 mod rows;
+mod size;
 mod warp;
 mod yarn;
 
@@ -15,6 +17,8 @@ pub use check::{Check, check};
 pub use cloth::{ClothJson, CoverJson};
 pub use common::{EstimateJson, PlaceJson, PlanJson, SCHEMA};
 pub use edit::{EditJson, EditNameError};
+pub use fit::{ChoiceJson, Fit, FoundJson, fit};
 pub use rows::{RowJson, Rows, rows, rows_csv};
+pub use size::{CourseJson, SidesJson, Size, WantedJson, size};
 pub use warp::{Warp, warp};
 pub use yarn::{Yarn, yarn};

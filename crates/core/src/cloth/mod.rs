@@ -11,6 +11,7 @@ mod map;
 pub mod measures;
 pub mod peirce;
 mod rise;
+pub mod size;
 
 pub use build_up::Hump;
 pub use cover::{Cover, Seen, Shows};

@@ -101,6 +101,49 @@ pub fn bend_of_crimp(spacing: Mm, crimp: f64, contact: Mm) -> Option<Bend> {
     possible.then(|| Bend { angle: t, rise: Mm::new(rise.clamp(0.0, d)), length: Mm::new(l) })
 }
 
+/// How far a thread of this length can move from one face to the other between two threads that it crosses, before
+/// it is all arc: `D (1 - cos(l/D))`, and D once it is a quarter of a circle long.
+#[must_use]
+pub fn most_rise(length: Mm, contact: Mm) -> Mm {
+    contact * (1.0 - math::cos((length / contact).clamp(0.0, FRAC_PI_2)))
+}
+
+/// The spacing at which a thread of this length crosses others, moving by `rise` between them: the other way
+/// round of [`bend`]. `None` where there is no such geometry: the rise is more than [`most_rise`], or no length is
+/// more than nothing.
+///
+/// The rise `(l - D t) sin t + D (1 - cos t)` grows with the angle t throughout, with the slope
+/// `(l - D t) cos t`, so one root is bracketed; Newton's step is taken while it stays inside the bracket, else the
+/// bracket is halved.
+#[must_use]
+pub fn spacing_of(length: Mm, rise: Mm, contact: Mm) -> Option<Mm> {
+    let (l, h, d) = (length.mm(), rise.mm(), contact.mm());
+    if !(l > 0.0 && d > 0.0 && h >= 0.0 && l.is_finite() && d.is_finite()) {
+        return None;
+    }
+    if h > most_rise(length, contact).mm() + ROUNDING * d {
+        return None;
+    }
+    let (mut low, mut high) = (0.0, (l / d).min(FRAC_PI_2));
+    let mut t = (h / l).min(high);
+    for _ in 0..200 {
+        let missing = h - ((l - d * t) * math::sin(t) + d * (1.0 - math::cos(t)));
+        if missing > 0.0 {
+            low = t;
+        } else {
+            high = t;
+        }
+        let newton = t + missing / ((l - d * t) * math::cos(t));
+        let next = if newton > low && newton < high { newton } else { (low + high) / 2.0 };
+        if next == t || high - low <= f64::EPSILON * high {
+            break;
+        }
+        t = next;
+    }
+    // A thread is never shorter than the cloth that it lies in.
+    Some(Mm::new(((l - d * t) * math::cos(t) + d * math::sin(t)).min(l)))
+}
+
 /// How far a weft can move from face to face between ends at `spacing`: by the whole contact if the ends stand
 /// at least that far apart and so may stay straight, else by what the jammed weft leaves to the warp:
 /// `D (1 - sqrt(1 - (p/D)^2))`.

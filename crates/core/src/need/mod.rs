@@ -112,7 +112,7 @@ pub fn need(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -> Need 
         .into_iter()
         .filter(|&habit| {
             let spread = habits.spread(habit);
-            spread.low < spread.high
+            spread.low < spread.high && !habit.is_off_the_loom()
         })
         .map(|habit| {
             let spread = habits.spread(habit);
@@ -127,7 +127,7 @@ pub fn need(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -> Need 
         used.then(|| {
             let spread = |basis, get: &dyn Fn(&Figures) -> Mm| {
                 let pairs = varied.iter().map(|both| [get(&both[0][yarn.0]), get(&both[1][yarn.0])]);
-                estimate(get(&figures), pairs, basis)
+                Estimate::varied(get(&figures), pairs, basis)
             };
             of_yarn(piece, yarn, figures, &spread, &needlefuls)
         })
@@ -181,19 +181,6 @@ fn of_yarn(
         }),
         cost,
     }
-}
-
-/// Likely value and spread, from what each habit at either end of its own spread would make of it.
-fn estimate(likely: Mm, varied: impl Iterator<Item = [Mm; 2]>, basis: Basis) -> Estimate<Mm> {
-    let (mut down, mut up) = (0.0, 0.0);
-    for pair in varied {
-        let off = pair.map(|value| (value - likely).mm());
-        let (low, high) = (off[0].min(off[1]).min(0.0), off[0].max(off[1]).max(0.0));
-        down += low * low;
-        up += high * high;
-    }
-    let low = (likely - Mm::new(down.sqrt())).max(Mm::ZERO);
-    Estimate { likely, low, high: likely + Mm::new(up.sqrt()), basis }
 }
 
 /// The sum, for each yarn of the plan, with these habits.

@@ -2,7 +2,7 @@
 
 use crate::plan::{Band, BandId, Edges, Extent, Part, Plan, Reading, Source};
 use crate::side::{Side, Span};
-use crate::weave::{Weave, gcd};
+use crate::weave::{Weave, lcm};
 
 /// What a band's rows depend on besides the plan.
 #[derive(Debug, Clone, Copy)]
@@ -184,8 +184,4 @@ fn written(plan: &Plan, band: &Band) -> Option<u32> {
         Source::Like(other) => written(plan, &plan.bands[other.0]),
         Source::Weave(_) | Source::Parts(_) => None,
     }
-}
-
-fn lcm(a: u32, b: u32) -> u32 {
-    (a / gcd(a, b)).saturating_mul(b)
 }

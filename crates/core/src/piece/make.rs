@@ -2,6 +2,7 @@
 
 use super::band::{self, Opening, Setting};
 use super::{End, Needle, Piece, PieceError, PieceErrorKind, Place, PlaceId, Resolved, Row};
+use crate::cloth::size;
 use crate::grid::Grid;
 use crate::habits::{Habit, Habits};
 use crate::needle::Needles;
@@ -31,6 +32,8 @@ pub fn make(plan: &Plan, habits: &Habits) -> Result<Piece, PieceError> {
         purpose: plan.purpose,
         shows: plan.shows,
         longest_float: plan.longest_float.as_ref().map(|t| t.value),
+        finish: plan.finish,
+        wanted: plan.finished.as_ref().map(|t| t.value),
         loom: plan.loom.clone(),
         path: plan.warp.path,
         yarns: plan.yarns.clone(),
@@ -68,7 +71,7 @@ fn ends(plan: &Plan, habits: &Habits) -> Result<Vec<End>, PieceError> {
             let weft = (0..plan.wefts.len())
                 .map(|weft| Thread::of(plan.yarn_of(WeftId(weft)), 1, habits).thick)
                 .fold(Mm::ZERO, Mm::max);
-            let between = width.value - warp - weft * 2.0;
+            let between = width.value - size::edges(warp, weft);
             let count = (between / plan.loom.end_spacing() + 1.0).round().clamp(0.0, f64::from(u32::MAX));
             (count as u32, "width")
         }
@@ -234,12 +237,6 @@ impl<'a> Making<'a> {
         own(self.plan, band).unwrap_or(self.plan.edges)
     }
 
-    /// How many rows come and go together: all wefts of the band once where several are taken in turn.
-    fn unit(&self, band: BandId) -> u32 {
-        let wefts = self.plan.wefts_in_turn(band);
-        if wefts.iter().any(|&weft| weft != wefts[0]) { wefts.len() as u32 } else { 1 }
-    }
-
     /// The number of rows of each band of the plan that stands in the stack.
     fn counts(&self, stack: &[BandId], resolved: &mut Vec<Resolved>) -> Result<Vec<u32>, PieceError> {
         let mut counts = vec![0; self.plan.bands.len()];
@@ -286,7 +283,7 @@ impl<'a> Making<'a> {
 
     /// The number of rows whose height comes nearest to a length, the band packed by itself, and that height.
     fn nearest(&self, band: BandId, length: Mm) -> (u32, Mm) {
-        let unit = self.unit(band);
+        let unit = self.plan.rows_in_turn(band);
         let (mut rows, mut height) = (0, Mm::ZERO);
         let mut laying = Alone::new(self, band);
         while rows + unit <= bounds::ROWS {
@@ -313,7 +310,7 @@ impl<'a> Making<'a> {
         most: u32,
     ) -> Result<u32, PieceError> {
         let reach = self.plan.loom.reach();
-        let unit = self.unit(band);
+        let unit = self.plan.rows_in_turn(band);
         let mut fell_with = |rows: u32| {
             counts[band.0] = rows;
             self.build(stack, counts).map(|built| built.fell)

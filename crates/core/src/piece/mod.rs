@@ -10,7 +10,7 @@ pub use make::make;
 use crate::grid::{self, Grid};
 use crate::habits::Habits;
 use crate::loom::Loom;
-use crate::plan::{BandId, KeyPath, Purpose, WarpPath, WeftId, YarnId};
+use crate::plan::{BandId, Finish, KeyPath, Purpose, Wanted, WarpPath, WeftId, YarnId};
 use crate::quantity::Mm;
 use crate::side::{Side, Span, Surface};
 use crate::thread::Thread;
@@ -31,6 +31,10 @@ pub struct Piece {
     pub shows: Surface,
     /// The longest float the maker is content with, where the plan says it.
     pub longest_float: Option<Mm>,
+    /// What is done with it off the loom.
+    pub finish: Finish,
+    /// The size that it should have when it is finished, where the plan says it.
+    pub wanted: Option<Wanted>,
     /// The frame.
     pub loom: Loom,
     /// How the warp is wound.

@@ -61,6 +61,10 @@ pub struct Plan {
     pub edges: Edges,
     /// The longest float the maker is content with, where it differs from the usual for this purpose.
     pub longest_float: Option<Typed<Mm>>,
+    /// What is done with the cloth off the loom.
+    pub finish: Finish,
+    /// The size that it should have when it is finished.
+    pub finished: Option<Typed<Wanted>>,
     /// The frame.
     pub loom: Loom,
     /// All yarns, in the order in which they are written.
@@ -103,6 +107,28 @@ pub enum Edges {
     Crossed,
     /// Each row goes over the first end it meets and under the last, whatever the weave says.
     Taken,
+}
+
+/// What is done with the cloth off the loom.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Finish {
+    /// Nothing.
+    AsItIs,
+    /// Steamed or damp-pressed.
+    Steamed,
+    /// Washed and left to dry by itself.
+    Washed,
+    /// Washed, and pinned out to dry.
+    Pinned,
+}
+
+/// A finished size that is wished for.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Wanted {
+    /// Across the ends; `None`: as it comes.
+    pub width: Option<Mm>,
+    /// Along the ends; `None`: as it comes.
+    pub length: Option<Mm>,
 }
 
 /// The warp as wished for.
@@ -349,6 +375,14 @@ impl Plan {
             }
         }
         wefts
+    }
+
+    /// How many rows of a band come and go together: all its wefts once where several are taken in turn.
+    #[must_use]
+    pub fn rows_in_turn(&self, band: BandId) -> u32 {
+        let wefts = self.wefts_in_turn(band);
+        let several = wefts.iter().any(|weft| Some(weft) != wefts.first());
+        if several { wefts.len() as u32 } else { 1 }
     }
 
     /// How long the band is: its own extent or that of the band it is like.

@@ -1,5 +1,6 @@
 //! A prediction: what is likely, how far it may be off, and what it rests on.
 
+use super::Mm;
 use std::ops::Add;
 
 /// What a prediction rests on. Several may be true at once.
@@ -48,6 +49,23 @@ impl<Q: Copy> Estimate<Q> {
     /// The same conversion applied to all three values; it must not reverse their order.
     pub fn map<R>(self, f: impl Fn(Q) -> R) -> Estimate<R> {
         Estimate { likely: f(self.likely), low: f(self.low), high: f(self.high), basis: self.basis }
+    }
+}
+
+impl Estimate<Mm> {
+    /// A length with the spread that follows from what each habit, taken at either end of its own, would make of
+    /// it. The differences are taken to be independent, so their squares add; no length is less than nothing.
+    #[must_use]
+    pub fn varied(likely: Mm, varied: impl Iterator<Item = [Mm; 2]>, basis: Basis) -> Estimate<Mm> {
+        let (mut down, mut up) = (0.0, 0.0);
+        for pair in varied {
+            let off = pair.map(|value| (value - likely).mm());
+            let (low, high) = (off[0].min(off[1]).min(0.0), off[0].max(off[1]).max(0.0));
+            down += low * low;
+            up += high * high;
+        }
+        let low = (likely - Mm::new(down.sqrt())).max(Mm::ZERO);
+        Estimate { likely, low, high: likely + Mm::new(up.sqrt()), basis }
     }
 }
 

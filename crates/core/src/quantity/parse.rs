@@ -189,3 +189,37 @@ pub fn parse_ratio(text: &str) -> Result<f64, QuantityError> {
         if ratio <= LARGEST_RATIO { Ok(ratio) } else { Err(QuantityError::TooLarge) }
     })
 }
+
+/// Reads a width and a length: `11 cm x 14 cm`, `11 x 14 cm`, `4" × 5 1/2"`. A width without a unit has that of
+/// the length; neither may be nothing.
+///
+/// # Errors
+/// Says what is wrong with the text.
+pub fn parse_width_and_length(text: &str) -> Result<(Mm, Mm), QuantityError> {
+    let with_unit = |scan: &mut Scan, number: f64| {
+        let mut unit = *scan;
+        match Amount::scan_unit(scan, number)?.some()? {
+            Amount::Length(length) => Ok(length),
+            Amount::Mass(_) => Err(QuantityError::OtherKind { unit: unit.word().to_owned() }),
+        }
+    };
+    whole(text, |scan| {
+        let wide = scan.number()?;
+        let mut width = None;
+        if !by(scan) {
+            width = Some(with_unit(scan, wide)?);
+            if !by(scan) && !scan.at_end() {
+                return Err(QuantityError::Trailing { rest: scan.shown() });
+            }
+        }
+        let long = scan.number()?;
+        let unit = *scan;
+        let length = with_unit(scan, long)?;
+        Ok((width.map_or_else(|| with_unit(&mut { unit }, wide), Ok)?, length))
+    })
+}
+
+/// Takes the sign between a width and a length.
+fn by(scan: &mut Scan) -> bool {
+    ['x', 'X', '×', '*'].into_iter().any(|sign| scan.eat(sign))
+}

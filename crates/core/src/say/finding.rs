@@ -6,7 +6,7 @@ use crate::piece::Piece;
 use crate::plan::{BandId, Purpose};
 use crate::side::{Pass, Surface};
 use crate::sound::floats::Float;
-use crate::sound::{Finding, Kind, Severity, Strand};
+use crate::sound::{Finding, Kind, Severity, Strand, Unlike};
 use crate::walk::Grip;
 
 /// How much it matters, in a word.
@@ -197,6 +197,25 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             touch + 1,
             band(piece, *b)
         ),
+        Kind::ShrinksUnlike { more, less, how, parts: [much, little] } => {
+            let (more, less) = (sentence(yarn(piece, *more)), yarn(piece, *less));
+            let (done, much) = (super::finish(piece.finish), degree(*much));
+            let little = degree(*little);
+            let so = match how {
+                Unlike::WarpAndWeft => "warp and weft shrink unlike, and the pattern is drawn out one way",
+                Unlike::Ends => "ends beside each other shrink unlike, and the cloth may pucker",
+                Unlike::Wefts => "wefts above each other shrink unlike, and the edges draw in and out",
+            };
+            format!("{more} loses about {much} when it is {done}, {less} about {little}: {so}.")
+        }
+        Kind::OtherSize { across, wanted, likely } => {
+            let side = if *across { "wide" } else { "long" };
+            format!(
+                "Finished it will be about {} {side}, not {}.",
+                length(*likely, units),
+                length(*wanted, units)
+            )
+        }
         Kind::RunsOut { yarn: y, short, row } => {
             let name = sentence(yarn(piece, *y));
             let short = length(*short, units);

@@ -49,6 +49,24 @@ pub fn about(estimate: Estimate<Mm>, units: Units) -> String {
     if low == high { format!("about {likely}") } else { format!("about {likely} ({short} to {high})") }
 }
 
+/// An estimated length as short as may be: "13 cm (12 to 15)". The spread is left out where it doesn't show at this
+/// accuracy, and its unit where all three have the same.
+#[must_use]
+pub fn spread(estimate: Estimate<Mm>, units: Units) -> String {
+    let all = [estimate.likely, estimate.low, estimate.high].map(|value| length(value, units));
+    let [likely, low, high] = &all;
+    if low == high {
+        return likely.clone();
+    }
+    let units = all.each_ref().map(|value| value.split_once(' ').map(|(_, unit)| unit));
+    let one_unit = units[0] == units[1] && units[1] == units[2];
+    let short = |value: &str| match value.split_once(' ') {
+        Some((number, _)) if one_unit => number.to_owned(),
+        _ => value.to_owned(),
+    };
+    format!("{likely} ({} to {})", short(low), short(high))
+}
+
 /// A number with at most so many decimals, fewer from 10 up, and no zeros at its end.
 fn figure(value: f64, decimals: usize) -> String {
     let decimals = if value.abs() >= 9.95 { decimals.saturating_sub(1) } else { decimals };

@@ -6,23 +6,27 @@
 mod colour;
 mod edit;
 mod finding;
+mod fit;
 mod measure;
 mod need;
 mod piece;
 mod problem;
 mod resolved;
 mod row;
+mod size;
 mod step;
 mod warp;
 
 pub use edit::edit;
 pub use finding::{finding, severity};
-pub use measure::{Units, about, degree, length, mass};
+pub use fit::{choice, comes_of};
+pub use measure::{Units, about, degree, length, mass, spread};
 pub use need::{needlefuls, parts, rests_on, takes};
 pub use piece::{asked, follows, list, purpose};
 pub use problem::piece_error;
 pub use resolved::resolved;
 pub use row::{edge_note, row_words, unpick_words};
+pub use size::{course, finish, likely_sides, sides, state, states, wanted};
 pub use step::{edge_habit, step, turn};
 pub use warp::{picture, winding};
 
@@ -44,7 +48,7 @@ pub enum Mark {
     Yarn(YarnId),
     /// Whether and how it holds.
     Holds,
-    /// The size on the loom.
+    /// The size, on the loom and finished.
     Size,
     /// What it takes of yarn.
     Need,

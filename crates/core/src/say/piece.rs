@@ -1,7 +1,7 @@
 //! The piece in two sentences: what was asked, and what follows.
 
-use super::{Mark, Text, Units, about, length, yarn};
-use crate::habits::Habits;
+use super::{Mark, Text, Units, about, yarn};
+use crate::cloth::size::Size;
 use crate::need::Need;
 use crate::piece::Piece;
 use crate::plan::{Purpose, YarnId};
@@ -82,28 +82,28 @@ pub fn asked(piece: &Piece) -> Text {
     }
 }
 
-/// What follows, what is not held first: whether it holds, its size on the loom, and the yarn it takes.
+/// What follows, what is not held first: whether it holds, its size when it is finished and on the loom, and the
+/// yarn it takes.
 #[must_use]
 pub fn follows(
     piece: &Piece,
     walk: &Walk,
     findings: &[Finding],
     need: &Need,
-    habits: &Habits,
+    size: &Size,
     units: Units,
 ) -> Text {
-    let size = format!(
-        "{} wide and {} high",
-        length(crate::warp::outer_width(piece), units),
-        length(piece.height(habits), units)
-    );
     let sum = |of: fn(&crate::need::YarnNeed) -> Estimate<Mm>| {
         let all = need.yarns.iter().map(of);
         all.reduce(|a, b| a + b)
     };
-    let text = Text::default().marked(holds(piece, walk, findings, units), Mark::Holds);
-    let text = text.plain(" On the loom it is about ").marked(size, Mark::Size);
-    let text = text.plain(format!(": {}.", super::counted(piece.row_count(), "row", "rows")));
+    let text = Text::default()
+        .marked(holds(piece, walk, findings, units), Mark::Holds)
+        .plain(" Finished it will be about ")
+        .marked(super::likely_sides(size.finished, units), Mark::Size)
+        .plain("; on the loom it is about ")
+        .marked(super::likely_sides(size.on_loom, units), Mark::Size)
+        .plain(format!(", {}.", super::counted(piece.row_count(), "row", "rows")));
     match (sum(|y| y.weft), sum(|y| y.warp)) {
         (Some(weft), Some(warp)) => text
             .plain(" It takes ")

@@ -3,6 +3,7 @@
 //! One file per kind of finding, each a function of the piece and its walk. Findings are facts; [`crate::say`]
 //! puts them into words, and [`crate::remedy`] proposes edits that are simulated before they are offered.
 
+pub mod asked;
 pub mod build_up;
 pub mod colours;
 pub mod edge;
@@ -13,6 +14,7 @@ pub mod openings;
 pub mod repeats;
 pub mod resolved;
 pub mod sett;
+pub mod shrinkage;
 pub mod stock;
 pub mod turns;
 pub mod warp_shows;
@@ -243,6 +245,26 @@ pub enum Kind {
         /// Which of its touches, from 0.
         touch: usize,
     },
+    /// Two yarns lose unlike parts of their size when the cloth is finished.
+    ShrinksUnlike {
+        /// The yarn that loses more.
+        more: YarnId,
+        /// The yarn that loses less.
+        less: YarnId,
+        /// Which of the two are warp and weft.
+        how: Unlike,
+        /// What each loses, the one that loses more first.
+        parts: [f64; 2],
+    },
+    /// Finished it is likely to be another size than the plan asks for, however the spread falls out.
+    OtherSize {
+        /// Whether it is the width or the length.
+        across: bool,
+        /// What is asked for.
+        wanted: Mm,
+        /// What it is likely to be.
+        likely: Mm,
+    },
     /// There is less of a yarn than the piece is likely to take.
     RunsOut {
         /// The yarn.
@@ -265,6 +287,17 @@ pub enum Kind {
         /// How far apart in lightness alone, in steps of L*.
         lightness: f64,
     },
+}
+
+/// Where two yarns lie that shrink unlike.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unlike {
+    /// Warp and weft: the cloth changes its proportions.
+    WarpAndWeft,
+    /// Ends beside each other: the cloth puckers.
+    Ends,
+    /// Wefts above each other: the edges draw in and out.
+    Wefts,
 }
 
 /// Warp or weft.
@@ -300,6 +333,8 @@ impl Kind {
             Kind::TooTall { .. } => "too_tall",
             Kind::FillTooShort { .. } => "fill_too_short",
             Kind::TouchAsleep { .. } => "touch_asleep",
+            Kind::ShrinksUnlike { .. } => "shrinks_unlike",
+            Kind::OtherSize { .. } => "other_size",
             Kind::RunsOut { .. } => "runs_out",
             Kind::ColoursAlike { .. } => "colours_alike",
         }
@@ -348,6 +383,8 @@ impl Kind {
             | (RunsOut { yarn: a, .. }, RunsOut { yarn: x, .. }) => a == x,
             (ColoursAlike { yarns: a, .. }, ColoursAlike { yarns: x, .. }) => a == x,
             (OpenSett { weft: a, .. }, OpenSett { weft: x, .. }) => a == x,
+            (ShrinksUnlike { how: a, .. }, ShrinksUnlike { how: x, .. }) => a == x,
+            (OtherSize { across: a, .. }, OtherSize { across: x, .. }) => a == x,
             (TooTall { .. }, TooTall { .. })
             | (BuildUp { .. }, BuildUp { .. })
             | (WarpShows { .. }, WarpShows { .. }) => true,
@@ -372,6 +409,7 @@ pub fn findings(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &crate::habit
     all.extend(warp_shows::findings(piece, cloth));
     all.extend(repeats::findings(piece));
     all.extend(colours::findings(piece, cloth));
+    all.extend(shrinkage::findings(piece, habits));
     all.extend(resolved::findings(piece));
     // A stable sort keeps the order of kinds, and of rows within a kind.
     all.sort_by_key(|finding| finding.severity);

@@ -51,6 +51,26 @@ pub enum Hardness {
     Hard,
 }
 
+/// Fibres that stretch, spring back and shrink alike.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Kin {
+    /// Flax, hemp, ramie, jute.
+    Linen,
+    /// Cotton and viscose.
+    Cotton,
+    /// Silk.
+    Silk,
+    /// Sheep's wool and other hair.
+    Wool,
+    /// Made fibres.
+    Made,
+}
+
+impl Kin {
+    /// All of them.
+    pub const ALL: [Kin; 5] = [Kin::Linen, Kin::Cotton, Kin::Silk, Kin::Wool, Kin::Made];
+}
+
 /// What is known of one fibre.
 struct Facts {
     /// The name first, then other names the trade has for it, all in small letters.
@@ -149,6 +169,20 @@ impl Fibre {
     #[must_use]
     pub fn hardness(self) -> Hardness {
         self.facts().hardness
+    }
+
+    /// The fibres that stretch and shrink as it does.
+    #[must_use]
+    pub fn kin(self) -> Kin {
+        match self {
+            Fibre::Linen | Fibre::Hemp | Fibre::Ramie | Fibre::Jute => Kin::Linen,
+            Fibre::Cotton | Fibre::Viscose => Kin::Cotton,
+            Fibre::Silk => Kin::Silk,
+            Fibre::Wool | Fibre::Mohair | Fibre::Alpaca | Fibre::Cashmere => Kin::Wool,
+            Fibre::Acetate | Fibre::Nylon | Fibre::Polyester | Fibre::Acrylic | Fibre::Polypropylene => {
+                Kin::Made
+            }
+        }
     }
 
     /// Volume of a gram of yarn of this fibre, in cm3/g.

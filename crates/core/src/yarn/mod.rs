@@ -8,7 +8,7 @@ mod system;
 
 pub use crate::colour::{ColourError, Srgb};
 pub use crate::quantity::Amount as Stock;
-pub use fibre::{Fibre, Hardness, diameter};
+pub use fibre::{Fibre, Hardness, Kin, diameter};
 pub use label::{Hank, HankError, Price, PriceError};
 pub use size::{ParsedSize, Size, SizeError};
 pub use system::System;

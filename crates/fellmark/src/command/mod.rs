@@ -2,8 +2,10 @@
 
 pub(crate) mod begin;
 pub(crate) mod check;
+pub(crate) mod fit;
 pub(crate) mod man;
 pub(crate) mod new;
 pub(crate) mod rows;
+pub(crate) mod size;
 pub(crate) mod warp;
 pub(crate) mod yarn;

@@ -1,0 +1,237 @@
+//! How large the cloth is, in three states that are never mixed: on the loom under tension, released, and
+//! finished (the cloth model, sections 2, 6 and 8). Each is a prediction with its spread.
+//!
+//! *On the loom* the width is that of the outer ends, drawn in by the maker's habit, and one end and two wraps of
+//! weft; the length is the height of the rows, kept level as they are planned. Rows that bend lie lower in places:
+//! how low the packed cloth says, and the spread reaches down to it. *Released*, the warp springs back and shares its crimp with the weft
+//! ([`cell`]): threads keep their length, a float lies as long as before, and what changes face lies closer or wider.
+//! *Finished*, each direction loses a part of what it was ([`shrink`]).
+//!
+//! A piece of several weaves and yarns is taken as one cloth of their mean.
+
+pub mod cell;
+mod make_up;
+pub mod shrink;
+
+use crate::cloth::Cloth;
+use crate::habits::{Habit, Habits};
+use crate::piece::Piece;
+use crate::plan::{Finish, WeftId};
+use crate::quantity::{Basis, Estimate, Mm};
+use crate::thread::Thread;
+use crate::yarn::{Hardness, Kin, Yarn};
+use cell::Cell;
+use make_up::{MakeUp, Strands};
+
+/// Width and length of a cloth.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Dimensions<Q> {
+    /// Across the ends.
+    pub width: Q,
+    /// Along the ends.
+    pub length: Q,
+}
+
+/// How large a piece is in its three states.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Size {
+    /// What is done with it off the loom.
+    pub finish: Finish,
+    /// On the loom, under tension.
+    pub on_loom: Dimensions<Estimate<Mm>>,
+    /// Off the loom.
+    pub released: Dimensions<Estimate<Mm>>,
+    /// Steamed, washed, pinned out or left as it is.
+    pub finished: Dimensions<Estimate<Mm>>,
+    /// What makes the difference, at its likeliest.
+    pub course: Course,
+}
+
+/// What happens to the cloth on its way, as parts of what was there before.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Course {
+    /// How much shorter the warp becomes when its tension goes.
+    pub spring_back: f64,
+    /// Crimp of the warp where it changes face, on the loom and released.
+    pub warp_crimp: [f64; 2],
+    /// Crimp of the weft where it changes face, on the loom and released.
+    pub weft_crimp: [f64; 2],
+    /// What finishing takes of length and width.
+    pub shrink: Dimensions<f64>,
+}
+
+/// The states, with one set of habits taken for certain.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Likely {
+    /// On the loom.
+    pub on_loom: Dimensions<Mm>,
+    /// Released.
+    pub released: Dimensions<Mm>,
+    /// Finished.
+    pub finished: Dimensions<Mm>,
+    /// What makes the difference.
+    pub course: Course,
+}
+
+/// What the edges add to the distance of the outer ends' axes: one end, and a wrap of weft on either side.
+#[must_use]
+pub fn edges(end: Mm, wrap: Mm) -> Mm {
+    end + wrap * 2.0
+}
+
+/// How large a piece is, in each state.
+#[must_use]
+pub fn size(piece: &Piece, cloth: &Cloth, habits: &Habits) -> Size {
+    let Some(made) = make_up::make_up(piece) else { return nothing(piece.finish) };
+    let strands = Strands::of(piece, habits);
+    let length = woven_length(piece, habits);
+    let base = of(piece, &made, &strands, length, habits);
+    // Level rows are the tallest.
+    let bending = of(piece, &made, &strands, cloth.length().min(length), habits);
+    let varied = bearing(piece, &made)
+        .into_iter()
+        .map(|habit| (habit, habits.spread(habit)))
+        .filter(|(_, spread)| spread.low < spread.high)
+        .map(|(habit, spread)| {
+            [spread.low, spread.high].map(|value| {
+                let habits = habits.with(habit, value);
+                let other = Strands::of(piece, &habits);
+                let length = if other == strands { length } else { other.height(piece) };
+                of(piece, &made, &other, length, &habits)
+            })
+        });
+    let varied: Vec<[Likely; 2]> = varied.chain([[bending, base]]).collect();
+    let dimensions = |state: fn(&Likely) -> &Dimensions<Mm>| {
+        let estimate = |side: fn(&Dimensions<Mm>) -> Mm| {
+            let pairs = varied.iter().map(|[low, high]| [side(state(low)), side(state(high))]);
+            Estimate::varied(side(state(&base)), pairs, Basis::MODEL.and(Basis::HABIT))
+        };
+        Dimensions { width: estimate(|d| d.width), length: estimate(|d| d.length) }
+    };
+    Size {
+        finish: piece.finish,
+        on_loom: dimensions(|likely| &likely.on_loom),
+        released: dimensions(|likely| &likely.released),
+        finished: dimensions(|likely| &likely.finished),
+        course: base.course,
+    }
+}
+
+/// The three states with the likely value of every habit; nothing if nothing is woven.
+#[must_use]
+pub fn likely(piece: &Piece, habits: &Habits) -> Likely {
+    let Some(made) = make_up::make_up(piece) else {
+        let none = Dimensions { width: Mm::ZERO, length: Mm::ZERO };
+        return Likely { on_loom: none, released: none, finished: none, course: Course::default() };
+    };
+    let strands = Strands::of(piece, habits);
+    of(piece, &made, &strands, woven_length(piece, habits), habits)
+}
+
+/// The woven length on the loom: the one place from which sizes learn it.
+fn woven_length(piece: &Piece, habits: &Habits) -> Mm {
+    piece.height(habits)
+}
+
+fn nothing(finish: Finish) -> Size {
+    let none = Estimate { likely: Mm::ZERO, low: Mm::ZERO, high: Mm::ZERO, basis: Basis::MODEL };
+    let none = Dimensions { width: none, length: none };
+    Size { finish, on_loom: none, released: none, finished: none, course: Course::default() }
+}
+
+/// The habits that a piece's size depends on.
+fn bearing(piece: &Piece, made: &MakeUp) -> Vec<Habit> {
+    let mut habits = vec![Habit::Comb, Habit::DrawIn, Habit::WarpStiffness];
+    let hard = |hardness: Hardness| {
+        piece.ends.iter().any(|end| piece.yarns[end.yarn.0].fibre.hardness() == hardness)
+            || piece.wefts.iter().any(|weft| piece.yarns[weft.yarn.0].fibre.hardness() == hardness)
+    };
+    for (hardness, both) in [
+        (Hardness::Soft, [Habit::FlattenSoft, Habit::SqueezeSoft]),
+        (Hardness::Medium, [Habit::FlattenMedium, Habit::SqueezeMedium]),
+        (Hardness::Hard, [Habit::FlattenHard, Habit::SqueezeHard]),
+    ] {
+        if hard(hardness) {
+            habits.extend(both);
+        }
+    }
+    let [warp, weft] = made.kins(piece);
+    habits.extend(warp.iter().copied().map(Habit::spring_back));
+    habits.extend(match piece.finish {
+        Finish::Steamed => Some(Habit::Steamed),
+        Finish::Pinned => Some(Habit::Pinned),
+        Finish::AsItIs | Finish::Washed => None,
+    });
+    if piece.finish != Finish::AsItIs {
+        habits.extend(warp.into_iter().map(Habit::shrink_along));
+        habits.extend(weft.into_iter().map(Habit::shrink_across));
+    }
+    habits
+}
+
+fn of(piece: &Piece, made: &MakeUp, strands: &Strands, length: Mm, habits: &Habits) -> Likely {
+    let gaps = f64::from(made.ends.len() - 1);
+    let spacing = piece.spacing() * (1.0 - habits.ratio(Habit::DrawIn));
+    let mean = |of: fn(&Thread) -> Mm| Mm::new(made.over_wefts(|weft| of(&strands.wefts[weft.0]).mm()));
+    // The weft that is thickest decides how far the edges stand out.
+    let used = strands.wefts.iter().zip(&made.weft).filter(|&(_, part)| *part > 0.0);
+    let edges = edges(strands.warp.along, used.map(|(weft, _)| weft.thick).fold(Mm::ZERO, Mm::max));
+
+    let spring_back =
+        made.over_ends(piece, |yarn| habits.ratio(Habit::spring_back(yarn.fibre.kin()))).clamp(0.0, 0.95);
+    let cell = (made.rows > 0.0)
+        .then(|| Cell::on_loom(spacing, length / made.rows, strands.warp.thick + mean(|t| t.thick)))
+        .flatten();
+    let [warp_rigidity, weft_rigidity] = rigidities(piece, made, habits);
+    let free = cell.map(|cell| cell.released(spring_back, warp_rigidity, weft_rigidity));
+    // How much closer threads lie than on the loom: where they change face as the cell has it, and elsewhere as far
+    // as the yarn itself is shorter.
+    let closer = |changes: f64, side: fn(&Cell) -> cell::Side, yarn: f64| {
+        let at_change = cell.zip(free).map_or(yarn, |(loom, free)| side(&free).spacing / side(&loom).spacing);
+        changes * at_change + (1.0 - changes) * yarn
+    };
+    let along = closer(made.warp_changes, |cell| cell.warp, 1.0 - spring_back);
+    let across = closer(made.weft_changes, |cell| cell.weft, 1.0);
+
+    let shrink = Dimensions {
+        length: made.over_ends(piece, |yarn| shrink::of_yarn(yarn.fibre.kin(), piece.finish, habits)[0]),
+        width: made
+            .over_wefts(|weft| shrink::of_yarn(piece.yarn_of(weft).fibre.kin(), piece.finish, habits)[1]),
+    };
+    let on_loom = Dimensions { width: spacing * gaps + edges, length };
+    let released = Dimensions { width: spacing * gaps * across + edges, length: length * along };
+    let finished = Dimensions {
+        width: shrink::after(released.width, shrink.width),
+        length: shrink::after(released.length, shrink.length),
+    };
+    let crimp = |side: fn(&Cell) -> cell::Side| {
+        [cell, free].map(|cell| cell.map_or(0.0, |cell| side(&cell).crimp().max(0.0)))
+    };
+    let course = Course {
+        spring_back,
+        warp_crimp: crimp(|cell| cell.warp),
+        weft_crimp: crimp(|cell| cell.weft),
+        shrink,
+    };
+    Likely { on_loom, released, finished, course }
+}
+
+/// How stiff warp and weft are to bend, in one unit. Fibres in a yarn slide past each other, so a yarn is about as
+/// stiff as its fibres side by side: in proportion to its count.
+fn rigidities(piece: &Piece, made: &MakeUp, habits: &Habits) -> [f64; 2] {
+    let of = |yarn: &Yarn, strands: u32| yarn.tex().tex() * f64::from(strands) * per_tex(yarn.fibre.kin());
+    let warp = made.over_ends(piece, |yarn| of(yarn, piece.loom.strands_per_end()));
+    let weft = made.over_wefts(|weft: WeftId| of(piece.yarn_of(weft), piece.wefts[weft.0].strands));
+    [warp * habits.ratio(Habit::WarpStiffness), weft]
+}
+
+/// Rigidity of a yarn per tex, beside that of cotton. The rigidity of a fibre goes with the square of its fineness, so
+/// coarse fibres make stiff yarn: flax about five times as stiff as cotton, and the others much alike (from memory, after
+/// W. E. Morton & J. W. S. Hearle, *Physical Properties of Textile Fibres*, ch. 17: specific rigidities times usual
+/// finenesses).
+fn per_tex(kin: Kin) -> f64 {
+    match kin {
+        Kin::Linen => 5.0,
+        Kin::Cotton | Kin::Silk | Kin::Wool | Kin::Made => 1.0,
+    }
+}

@@ -1,0 +1,45 @@
+//! Choices that bring a piece near a finished size, in words.
+
+use super::{Units, counted, length, sentence, spread};
+use crate::fit::Choice;
+use crate::plan::Plan;
+use crate::quantity::Mm;
+
+/// What to change for a choice: "Take 30 ends, and weave 24 rows of pools".
+#[must_use]
+pub fn choice(choice: &Choice, plan: &Plan) -> String {
+    match choice.edit() {
+        Some(edit) => sentence(&super::edit(&edit, plan)),
+        None => "Leave it as it is".to_owned(),
+    }
+}
+
+/// What comes of a choice: its finished size, its ends and rows, and the yarn that it takes beside the plan as it is.
+#[must_use]
+pub fn comes_of(choice: &Choice, units: Units) -> String {
+    let finished = choice.study.size.finished;
+    let piece = &choice.study.piece;
+    format!(
+        "Finished about {} wide and {} long: {} and {}. {}.",
+        spread(finished.width, units),
+        spread(finished.length, units),
+        counted(piece.end_count(), "end", "ends"),
+        counted(piece.row_count(), "row", "rows"),
+        sentence(&costs(choice, units)),
+    )
+}
+
+/// The difference in yarn: "1.8 m more weft, 0.9 m less warp".
+fn costs(choice: &Choice, units: Units) -> String {
+    // Less than 5 cm of a warp or weft is no difference.
+    let least = Mm::new(50.0);
+    let said = [(choice.more_weft, "weft"), (choice.more_warp, "warp")]
+        .into_iter()
+        .filter(|(more, _)| more.abs() >= least)
+        .map(|(more, what)| {
+            let side = if more > Mm::ZERO { "more" } else { "less" };
+            format!("{} {side} {what}", length(more.abs(), units))
+        });
+    let said: Vec<String> = said.collect();
+    if said.is_empty() { "as much yarn as now".to_owned() } else { said.join(", ") }
+}

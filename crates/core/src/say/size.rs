@@ -1,0 +1,98 @@
+//! How large it is, in words.
+
+use super::{Units, length, spread};
+use crate::cloth::size::{Course, Dimensions, Size};
+use crate::plan::{Finish, Wanted};
+use crate::quantity::{Estimate, Mm};
+
+/// What is done with a cloth off the loom, after "it is".
+#[must_use]
+pub fn finish(finish: Finish) -> &'static str {
+    match finish {
+        Finish::AsItIs => "left as it is",
+        Finish::Steamed => "steamed",
+        Finish::Washed => "washed",
+        Finish::Pinned => "pinned out",
+    }
+}
+
+/// Width and length: "11 x 14 cm", or "8 mm x 3.5 cm" where each has its own unit.
+#[must_use]
+pub fn sides(width: Mm, long: Mm, units: Units) -> String {
+    let (width, long) = (length(width, units), length(long, units));
+    match (width.split_once(' '), long.split_once(' ')) {
+        (Some((number, unit)), Some((_, other))) if unit == other => format!("{number} x {long}"),
+        _ => format!("{width} x {long}"),
+    }
+}
+
+/// The likely width and length of an estimate.
+#[must_use]
+pub fn likely_sides(size: Dimensions<Estimate<Mm>>, units: Units) -> String {
+    sides(size.width.likely, size.length.likely, units)
+}
+
+/// The three states, each with its name: "on the loom", "released", and what is done to finish it.
+#[must_use]
+pub fn states(size: &Size) -> [(String, Dimensions<Estimate<Mm>>); 3] {
+    [
+        ("on the loom".to_owned(), size.on_loom),
+        ("released".to_owned(), size.released),
+        (format!("finished, {}", finish(size.finish)), size.finished),
+    ]
+}
+
+/// A state: "9.8 cm (9.5 to 10) wide, 13 cm (12 to 15) long".
+#[must_use]
+pub fn state(size: Dimensions<Estimate<Mm>>, units: Units) -> String {
+    format!("{} wide, {} long", spread(size.width, units), spread(size.length, units))
+}
+
+/// What makes the difference between the states, a sentence each.
+#[must_use]
+pub fn course(size: &Size) -> Vec<String> {
+    let Course { spring_back, warp_crimp, weft_crimp, shrink } = size.course;
+    let mut said = Vec::new();
+    if share(spring_back) != share(0.0) {
+        said.push(format!("The warp springs back by about {}.", share(spring_back)));
+    }
+    let crimp = |name: &str, [before, after]: [f64; 2]| match (share(before), share(after)) {
+        (before, after) if before == after && after == share(0.0) => format!("the {name} stays straight"),
+        (before, after) if before == after => format!("the {name} keeps a crimp of {after}"),
+        (before, after) => format!("the crimp of the {name} goes from {before} to {after}"),
+    };
+    if weft_crimp != [0.0; 2] || warp_crimp != [0.0; 2] {
+        let (weft, warp) = (crimp("weft", weft_crimp), crimp("warp", warp_crimp));
+        said.push(format!("Where they change face, {weft}, and {warp}."));
+    }
+    said.push(match size.finish {
+        Finish::AsItIs => "It is left as it is and stays so until it is washed.".to_owned(),
+        _ if share(shrink.length) == share(shrink.width) => {
+            format!("When it is {} it loses about {} both ways.", finish(size.finish), share(shrink.width))
+        }
+        _ => format!(
+            "When it is {} it loses about {} of its width and {} of its length.",
+            finish(size.finish),
+            share(shrink.width),
+            share(shrink.length)
+        ),
+    });
+    said
+}
+
+/// A small part in per cent, to half a per cent.
+fn share(part: f64) -> String {
+    let halves = (part * 200.0).round() / 2.0;
+    format!("{halves} %")
+}
+
+/// A size that is wished for: "11 x 14 cm", "11 cm wide", "14 cm long".
+#[must_use]
+pub fn wanted(wanted: Wanted, units: Units) -> String {
+    match (wanted.width, wanted.length) {
+        (Some(width), Some(long)) => sides(width, long, units),
+        (Some(width), None) => format!("{} wide", length(width, units)),
+        (None, Some(long)) => format!("{} long", length(long, units)),
+        (None, None) => String::new(),
+    }
+}

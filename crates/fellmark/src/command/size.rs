@@ -1,0 +1,27 @@
+//! `size`: on the loom, released and finished.
+
+use crate::layout::{paragraph, strong};
+use fellmark_core::say::{self, Units};
+use fellmark_core::study::Study;
+
+pub(crate) fn text(study: &Study, units: Units) -> String {
+    let mut text = format!(
+        "{}\n{}\n",
+        strong("Size"),
+        paragraph(
+            "",
+            "Estimates: likely, and in brackets how far off they may be. Until you have measured samples of your own, \
+             release and finishing rest on what weavers usually find."
+        )
+    );
+    for (name, sides) in say::states(&study.size) {
+        text.push_str(&paragraph(&format!("  {name:<24}"), &say::state(sides, units)));
+    }
+    text.push('\n');
+    text.push_str(&paragraph("", &say::course(&study.size).join(" ")));
+    if let Some(wanted) = study.piece.wanted {
+        let wanted = say::wanted(wanted, units);
+        text.push_str(&paragraph("", &format!("The plan asks for {wanted} finished: see fellmark fit.")));
+    }
+    text
+}

@@ -1,0 +1,155 @@
+//! Choices that bring a piece near a finished size: each is what it says it is, and they come as near as they can.
+
+use fellmark_core::fit::{Choice, fit};
+use fellmark_core::plan::{Edit, Plan, Wanted};
+use fellmark_core::quantity::Mm;
+use fellmark_core::sound::{Kind, Severity};
+use fellmark_core::study::study;
+
+fn example(name: &str) -> (String, Plan) {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
+    let text = std::fs::read_to_string(folder.join(name).with_extension("toml")).unwrap();
+    let plan = fellmark_note::read(&text).unwrap().plan;
+    (text, plan)
+}
+
+fn wanted(width: Option<f64>, length: Option<f64>) -> Wanted {
+    Wanted { width: width.map(Mm::new), length: length.map(Mm::new) }
+}
+
+/// Plans with sizes that their frames allow.
+fn cases() -> Vec<(&'static str, Wanted)> {
+    vec![
+        ("tideline-mat", wanted(Some(110.0), Some(120.0))),
+        ("tideline-mat", wanted(None, Some(100.0))),
+        ("tideline-mat", wanted(Some(70.0), None)),
+        ("lichen-coaster", wanted(Some(100.0), Some(100.0))),
+        ("sandpiper-earrings", wanted(Some(25.0), Some(45.0))),
+        ("sandpiper-earrings", wanted(Some(40.0), None)),
+        ("tideline-bookmark", wanted(Some(60.0), Some(120.0))),
+    ]
+}
+
+#[test]
+fn the_edits_made_on_the_text_and_studied_again_give_what_the_choice_says() {
+    for (name, wanted) in cases() {
+        let (text, plan) = example(name);
+        let choices = fit(&plan, wanted);
+        assert!((1..=5).contains(&choices.len()), "{name}: {}", choices.len());
+        for choice in &choices {
+            let edited = choice.edits.iter().fold(text.clone(), |text, edit| {
+                fellmark_note::apply(&text, edit)
+                    .unwrap_or_else(|error| panic!("{name}: {edit:?}: {error:?}"))
+            });
+            let again = study(&fellmark_note::read(&edited).unwrap().plan).unwrap();
+            assert_eq!(again.size, choice.study.size, "{name}: {:?}", choice.edits);
+            assert_eq!(again.findings, choice.study.findings, "{name}: {:?}", choice.edits);
+            assert_eq!(again.piece.ends.len(), choice.study.piece.ends.len());
+            assert_eq!(again.piece.rows, choice.study.piece.rows);
+            let finished = again.size.finished;
+            assert_eq!(choice.wider, wanted.width.map(|width| finished.width.likely - width));
+            assert_eq!(choice.longer, wanted.length.map(|length| finished.length.likely - length));
+        }
+    }
+}
+
+/// Half a repeat of ends and of rows as they come out finished: as near as whole repeats can come.
+fn half_a_repeat(choice: &Choice) -> (Mm, Mm) {
+    let (piece, finished) = (&choice.study.piece, choice.study.size.finished);
+    let ends = piece.places.iter().filter_map(|place| place.repeat).map(|(ends, _)| ends).max().unwrap_or(1);
+    let rows = piece.places.iter().filter_map(|place| place.repeat).map(|(_, rows)| rows).max().unwrap_or(1);
+    // A row of a band comes as often as the band.
+    let times = piece.places.iter().map(|place| place.nth.1).max().unwrap_or(1);
+    (
+        finished.width.likely / f64::from(piece.end_count()) * f64::from(ends) / 2.0,
+        finished.length.likely / f64::from(piece.row_count()) * f64::from(rows * times) / 2.0,
+    )
+}
+
+#[test]
+fn the_nearest_choice_comes_within_half_a_repeat() {
+    for (name, wanted) in cases() {
+        let choices = fit(&example(name).1, wanted);
+        let nearest = choices.iter().min_by(|a, b| a.off(wanted).total_cmp(&b.off(wanted))).unwrap();
+        let (across, along) = half_a_repeat(nearest);
+        assert!(nearest.wider.is_none_or(|off| off.abs() <= across), "{name}: {:?}", nearest.wider);
+        assert!(nearest.longer.is_none_or(|off| off.abs() <= along), "{name}: {:?}", nearest.longer);
+        assert!(nearest.comes_near(wanted), "{name}");
+        if wanted.length.is_none() {
+            // Every number of ends can be had, so the nearest is within half an end.
+            let end = nearest.study.piece.spacing();
+            assert!(nearest.wider.is_some_and(|off| off.abs() <= end * 0.51), "{name}: {:?}", nearest.wider);
+        }
+        // The others are about as near, to a twentieth.
+        assert!(choices.iter().all(|choice| choice.off(wanted) <= nearest.off(wanted) + 0.05), "{name}");
+    }
+}
+
+#[test]
+fn what_has_to_be_mended_comes_before_how_near_it_is() {
+    for (name, wanted) in cases() {
+        let choices = fit(&example(name).1, wanted);
+        let errors = |choice: &Choice| {
+            choice.study.findings.iter().filter(|finding| finding.severity == Severity::Error).count()
+        };
+        assert!(choices.iter().all(|choice| errors(choice) == 0), "{name}");
+        let loose = |choice: &Choice| {
+            let edges = choice.study.findings.iter();
+            edges
+                .filter(|finding| {
+                    matches!(
+                        finding.kind,
+                        Kind::LooseTurns { .. }
+                            | Kind::UnwrappedEdge { .. }
+                            | Kind::HeldByTail { .. }
+                            | Kind::FallsApart { .. }
+                    )
+                })
+                .count()
+        };
+        assert!(choices.windows(2).all(|pair| loose(&pair[0]) <= loose(&pair[1])), "{name}");
+    }
+}
+
+#[test]
+fn a_plan_that_fits_is_left_as_it_is() {
+    let (_, plan) = example("sandpiper-earrings");
+    let is = study(&plan).unwrap().size.finished;
+    let choices = fit(&plan, Wanted { width: Some(is.width.likely), length: Some(is.length.likely) });
+    assert_eq!(choices[0].edits, []);
+    assert_eq!((choices[0].more_warp, choices[0].more_weft), (Mm::ZERO, Mm::ZERO));
+}
+
+#[test]
+fn a_frame_that_is_too_small_is_used_as_far_as_it_goes() {
+    let (_, plan) = example("tideline-bookmark");
+    let wide = wanted(Some(500.0), None);
+    let choices = fit(&plan, wide);
+    assert!(choices.iter().any(|choice| choice.edits == [Edit::WarpEnds(60)]), "the frame has 60 notches");
+    assert!(choices.iter().all(|choice| !choice.comes_near(wide)));
+    let long = fit(&plan, wanted(None, Some(500.0)));
+    let reach = plan.loom.reach();
+    let lengths: Vec<Mm> = long.iter().map(|choice| choice.study.size.on_loom.length.likely).collect();
+    assert!(!lengths.is_empty() && lengths.iter().all(|length| *length <= reach), "{lengths:?}");
+    assert!(lengths.iter().any(|length| *length > reach * 0.9), "{lengths:?}");
+}
+
+#[test]
+fn nothing_wanted_and_nothing_woven_leave_nothing_to_choose() {
+    let (_, plan) = example("tideline-mat");
+    assert!(fit(&plan, Wanted::default()).is_empty());
+    let mut unmade = plan.clone();
+    unmade.warp.ends = fellmark_core::plan::EndsWanted::Count(4000);
+    assert!(fit(&unmade, wanted(Some(100.0), None)).is_empty(), "the notches don't take it");
+    // Sizes that are no sizes lead nowhere, but they lead to an end.
+    for odd in [0.0, -5.0, 1e12, f64::NAN, f64::INFINITY] {
+        let _ = fit(&plan, wanted(Some(odd), Some(odd)));
+    }
+}
+
+#[test]
+fn the_same_plan_has_the_same_choices() {
+    let (_, plan) = example("lichen-coaster");
+    let wanted = wanted(Some(100.0), Some(100.0));
+    assert_eq!(fit(&plan, wanted), fit(&plan, wanted));
+}

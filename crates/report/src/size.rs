@@ -1,0 +1,108 @@
+//! How large the piece is, in its three states.
+
+use crate::common::{EstimateJson, PlanJson, SCHEMA, rounded};
+use fellmark_core::cloth::size::{self, Dimensions};
+use fellmark_core::plan::{Finish, Wanted};
+use fellmark_core::quantity::{Estimate, Mm};
+use fellmark_core::say::{self, Units};
+use fellmark_core::study::Study;
+use serde::Serialize;
+
+/// What `size --json` prints.
+#[derive(Debug, Clone, Serialize)]
+pub struct Size {
+    /// The version of this object.
+    pub schema: u32,
+    /// The plan.
+    pub plan: PlanJson,
+    /// What is done with it off the loom: `as_it_is`, `steamed`, `washed` or `pinned`.
+    pub finish: &'static str,
+    /// Under tension on the loom.
+    pub on_loom: SidesJson,
+    /// Off the loom.
+    pub released: SidesJson,
+    /// Finished.
+    pub finished: SidesJson,
+    /// The finished size that the plan asks for, if it does.
+    pub wanted: Option<WantedJson>,
+    /// What makes the difference.
+    pub course: CourseJson,
+    /// The same in words.
+    pub words: Vec<String>,
+}
+
+/// Width and length.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct SidesJson {
+    /// Across the ends.
+    pub width_mm: EstimateJson,
+    /// Along the ends.
+    pub length_mm: EstimateJson,
+}
+
+/// A size that is asked for; null is as it comes.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct WantedJson {
+    /// Across the ends.
+    pub width_mm: Option<f64>,
+    /// Along the ends.
+    pub length_mm: Option<f64>,
+}
+
+/// What happens on the way, as parts of what was there before.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct CourseJson {
+    /// How much shorter the warp becomes when its tension goes.
+    pub spring_back: f64,
+    /// Crimp of the warp where it changes face: on the loom, released.
+    pub warp_crimp: [f64; 2],
+    /// Crimp of the weft where it changes face: on the loom, released.
+    pub weft_crimp: [f64; 2],
+    /// What finishing takes of the width.
+    pub shrink_across: f64,
+    /// What finishing takes of the length.
+    pub shrink_along: f64,
+}
+
+/// How large a study's piece is.
+#[must_use]
+pub fn size(study: &Study, units: Units) -> Size {
+    let size::Size { finish, on_loom, released, finished, course } = study.size;
+    let states = say::states(&study.size).into_iter();
+    let states = states.map(|(name, sides)| format!("{}: {}.", name, say::state(sides, units)));
+    Size {
+        schema: SCHEMA,
+        plan: PlanJson::of(&study.piece),
+        finish: match finish {
+            Finish::AsItIs => "as_it_is",
+            Finish::Steamed => "steamed",
+            Finish::Washed => "washed",
+            Finish::Pinned => "pinned",
+        },
+        on_loom: SidesJson::of(on_loom),
+        released: SidesJson::of(released),
+        finished: SidesJson::of(finished),
+        wanted: study.piece.wanted.map(WantedJson::of),
+        course: CourseJson {
+            spring_back: rounded(course.spring_back),
+            warp_crimp: course.warp_crimp.map(rounded),
+            weft_crimp: course.weft_crimp.map(rounded),
+            shrink_across: rounded(course.shrink.width),
+            shrink_along: rounded(course.shrink.length),
+        },
+        words: states.chain(say::course(&study.size)).collect(),
+    }
+}
+
+impl SidesJson {
+    pub(crate) fn of(sides: Dimensions<Estimate<Mm>>) -> SidesJson {
+        SidesJson { width_mm: EstimateJson::mm(sides.width), length_mm: EstimateJson::mm(sides.length) }
+    }
+}
+
+impl WantedJson {
+    pub(crate) fn of(wanted: Wanted) -> WantedJson {
+        let mm = |side: Option<Mm>| side.map(|side| rounded(side.mm()));
+        WantedJson { width_mm: mm(wanted.width), length_mm: mm(wanted.length) }
+    }
+}
