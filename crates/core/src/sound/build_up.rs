@@ -10,10 +10,11 @@ use crate::quantity::Mm;
 const SEEN: Mm = Mm::new(2.0);
 
 /// The worst hump that the fell grows, if it would be seen: higher than 2 mm, and than one row, by which a
-/// fell may always be uneven.
+/// fell may always be uneven, and growing by as much every 5 cm, so that a few centimetres show it. A slope that a
+/// diagonal leans to and then keeps is none.
 pub fn findings(piece: &Piece, cloth: &Cloth) -> Vec<Finding> {
     let Some(hump) = cloth.hump() else { return Vec::new() };
-    if hump.above < SEEN.max(cloth.thread(hump.row).along) {
+    if hump.above < SEEN.max(cloth.thread(hump.row).along) || hump.in_five_cm() < SEEN {
         return Vec::new();
     }
     let band = Some(piece.place_of(hump.row).band);
