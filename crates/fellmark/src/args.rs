@@ -96,8 +96,9 @@ pub(crate) enum Command {
         /// Print JSON
         #[arg(long)]
         json: bool,
-        #[command(flatten)]
-        view: View,
+        /// Measure in cm or inch
+        #[arg(long, value_enum, default_value_t = UnitsArg::Cm)]
+        units: UnitsArg,
         #[command(flatten)]
         out: Out,
     },
@@ -117,8 +118,9 @@ pub(crate) enum Command {
         /// Print JSON
         #[arg(long, conflicts_with = "apply")]
         json: bool,
-        #[command(flatten)]
-        view: View,
+        /// Measure in cm or inch
+        #[arg(long, value_enum, default_value_t = UnitsArg::Cm)]
+        units: UnitsArg,
         #[command(flatten)]
         out: Out,
     },

@@ -76,29 +76,31 @@ pub fn run(args: Args) -> Result<ExitCode> {
             };
             write(&out, &text)?;
         }
-        Command::Size { plan, json, view, out } => {
+        Command::Size { plan, json, units, out } => {
+            let view = measured_in(units);
             let opened = open(&plan, view)?;
             tell_findings(&opened);
             let text = if json {
-                to_json(&fellmark_report::size(&opened.study, units(view)))?
+                to_json(&fellmark_report::size(&opened.study, self::units(view)))?
             } else {
-                command::size::text(&opened.study, units(view))
+                command::size::text(&opened.study, self::units(view))
             };
             write(&out, &text)?;
         }
-        Command::Fit { plan, width, length, apply, json, view, out } => {
+        Command::Fit { plan, width, length, apply, json, units, out } => {
+            let view = measured_in(units);
             let opened = open(&plan, view)?;
             let wanted = command::fit::wanted(&opened, width.as_deref(), length.as_deref())?;
-            let fit = fellmark_report::fit(&opened.plan, &opened.study, wanted, units(view));
+            let fit = fellmark_report::fit(&opened.plan, &opened.study, wanted, self::units(view));
             let text = match (apply, json) {
                 (Some(number), _) => command::fit::apply(&opened, &fit, number)?,
                 (None, true) => to_json(&fit)?,
-                (None, false) => command::fit::text(&fit, &opened, wanted, units(view)),
+                (None, false) => command::fit::text(&fit, &opened, wanted, self::units(view)),
             };
             write(&out, &text)?;
         }
         Command::Draw { plan, units, back_up, no_frame, from, to, out } => {
-            let view = View { units, back_up: false, hand: Hand::Right };
+            let view = measured_in(units);
             let opened = open(&plan, view)?;
             tell_findings(&opened);
             let rows = match (from, to) {
@@ -126,6 +128,11 @@ pub fn run(args: Args) -> Result<ExitCode> {
         Command::Man { command, out } => write(&out, &command::man::text(command.as_deref())?)?,
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// The view of a command that nothing but its units changes.
+fn measured_in(units: UnitsArg) -> View {
+    View { units, back_up: false, hand: Hand::Right }
 }
 
 fn units(view: View) -> Units {
