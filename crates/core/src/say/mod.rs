@@ -27,7 +27,7 @@ pub use warp::{picture, winding};
 
 use crate::piece::Piece;
 use crate::plan::{BandId, WeftId, YarnId};
-use crate::side::{Pass, Side};
+use crate::side::{Pass, Side, Surface};
 use std::fmt;
 
 /// What a stretch of words is about, so that a page can link or underline it.
@@ -84,6 +84,24 @@ pub fn side(side: Side) -> &'static str {
     match side {
         Side::Left => "left",
         Side::Right => "right",
+    }
+}
+
+/// Front or back.
+#[must_use]
+pub fn surface(surface: Surface) -> &'static str {
+    match surface {
+        Surface::Front => "front",
+        Surface::Back => "back",
+    }
+}
+
+/// From where a picture of the piece is seen.
+#[must_use]
+pub fn seen_from(surface: Surface) -> &'static str {
+    match surface {
+        Surface::Front => "It is seen from the front, as it is woven.",
+        Surface::Back => "It is seen from the back, turned over like a page.",
     }
 }
 

@@ -1,0 +1,283 @@
+//! The cloth as it is drawn: how wide each strand shows at each place, and which side is looked at.
+//!
+//! A strand is as wide as it lies free wherever its neighbours on the same face leave it the room. Over an end
+//! that the next rows pass alike they press on it, down to the height that packing gives; in a gap where rows
+//! change face they cross one another and each is squeezed. So a strand swells over an end and grows slender
+//! where it dives, and strands that touch in the cloth touch in the drawing.
+
+use crate::ink;
+use fellmark_core::habits::Habit;
+use fellmark_core::side::{Pass, Side, Surface};
+use fellmark_core::study::Study;
+use fellmark_core::thread::Thread;
+use fellmark_core::walk::{Grip, Turn};
+use fellmark_core::yarn::{Srgb, Yarn};
+use std::ops::Range;
+
+/// A strand's look, in mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Strand {
+    /// Its colour.
+    pub(crate) colour: Srgb,
+    /// The colour of the line round it.
+    pub(crate) outline: Srgb,
+    /// How wide it is where it lies free.
+    pub(crate) free: f64,
+    /// How wide it is where it is squeezed between others.
+    pub(crate) squeezed: f64,
+    /// How many strands of yarn lie side by side in it.
+    pub(crate) strands: u32,
+    /// The width of the line round it.
+    pub(crate) line: f64,
+}
+
+impl Strand {
+    fn of(yarn: &Yarn, thread: Thread, strands: u32, comb: f64) -> Strand {
+        let free = thread.free.mm() * f64::from(strands);
+        Strand {
+            colour: yarn.colour,
+            outline: ink::outline(yarn.colour),
+            free,
+            squeezed: (thread.squeezed.mm() * comb).min(free),
+            strands,
+            line: (free * 0.1).clamp(0.04, 0.11),
+        }
+    }
+
+    /// The heights, from its middle, of the lines between the strands of yarn that lie side by side in it.
+    pub(crate) fn seams(&self, width: f64) -> impl Iterator<Item = f64> {
+        let each = width / f64::from(self.strands.max(1));
+        (1..self.strands).map(move |k| f64::from(k) * each - width / 2.0)
+    }
+}
+
+/// What is drawn, measured.
+pub(crate) struct Cloth<'a> {
+    pub(crate) study: &'a Study,
+    pub(crate) surface: Surface,
+    /// The rows that are drawn, counted from 0.
+    pub(crate) rows: Range<u32>,
+    /// The height of each row's middle.
+    pub(crate) heights: Vec<f64>,
+    /// Between neighbouring ends.
+    pub(crate) spacing: f64,
+    /// The wefts.
+    pub(crate) wefts: Vec<Strand>,
+    /// The yarns, as warp.
+    pub(crate) warps: Vec<Strand>,
+    /// How far beyond an edge end a row goes before it turns.
+    pub(crate) stub: f64,
+    /// Half the width of each row at each of its ends, in hundredths.
+    halves: Vec<u16>,
+    /// Where each row begins in `halves` and in `covered`.
+    begins: Vec<usize>,
+    /// Half the width of each row where it changes face or turns.
+    slender: Vec<f64>,
+    /// Whether a row, seen where it lies behind an end, is covered there but for its middle by the rows that
+    /// pass the end in front, next below and next above.
+    covered: Vec<bool>,
+}
+
+/// The thinnest that half a strand is drawn, in hundredths.
+const HAIR: u16 = 3;
+
+impl<'a> Cloth<'a> {
+    pub(crate) fn new(study: &'a Study, surface: Surface, rows: Option<&Range<u32>>) -> Cloth<'a> {
+        let (piece, habits) = (&study.piece, &study.habits);
+        let count = piece.row_count();
+        let rows = rows.map_or(0..count, |wanted| {
+            let first = wanted.start.min(count);
+            first..wanted.end.clamp(first, count)
+        });
+        let spacing = piece.spacing().mm();
+        let comb = habits.ratio(Habit::Comb).min(1.0);
+        let strand =
+            |yarn: &Yarn, strands| Strand::of(yarn, Thread::of(yarn, strands, habits), strands, comb);
+        let wefts: Vec<Strand> =
+            piece.wefts.iter().map(|needle| strand(&piece.yarns[needle.yarn.0], needle.strands)).collect();
+        let warps: Vec<Strand> = piece
+            .yarns
+            .iter()
+            .map(|yarn| {
+                let strand = strand(yarn, piece.loom.strands_per_end());
+                Strand { free: strand.free.min(spacing * 0.92), ..strand }
+            })
+            .collect();
+        let thickest_end = piece.ends.iter().map(|end| warps[end.yarn.0].free).fold(0.0, f64::max);
+        let thickest_weft = piece.rows.iter().map(|row| wefts[row.weft.0].squeezed).fold(0.0, f64::max);
+        let mut cloth = Cloth {
+            study,
+            surface,
+            rows,
+            heights: piece.rows.iter().map(|row| row.height.mm()).collect(),
+            spacing,
+            wefts,
+            warps,
+            stub: (thickest_end / 2.0 + thickest_weft * 0.9).min(spacing / 2.0),
+            halves: Vec::new(),
+            begins: Vec::new(),
+            slender: Vec::new(),
+            covered: Vec::new(),
+        };
+        cloth.measure();
+        cloth.slender = (0..count).map(|row| cloth.narrowest(row)).collect();
+        cloth.covered = cloth.find_covered();
+        cloth
+    }
+
+    /// Works out how wide each row shows at each end: two rows that pass an end alike, one next above the
+    /// other, share the room between them by their thickness.
+    fn measure(&mut self) {
+        let piece = &self.study.piece;
+        let mut latest: [Vec<Option<u32>>; 2] = [vec![None; piece.ends.len()], vec![None; piece.ends.len()]];
+        for row in 0..piece.row_count() {
+            let crossings = piece.crossings(row);
+            let free = self.weft(row).free;
+            self.begins.push(self.halves.len());
+            let most = ((free * 50.0).round().min(f64::from(u16::MAX)) as u16).max(HAIR);
+            self.halves.extend(crossings.span().ends().map(|_| most));
+            for end in crossings.span().ends() {
+                let face = usize::from(crossings.over(end) == Some(true));
+                if let Some(below) = latest[face][end as usize].replace(row) {
+                    let other = self.weft(below).free;
+                    let room = (self.heights[row as usize] - self.heights[below as usize]).abs();
+                    if room < (free + other) / 2.0 {
+                        let share = room / (free + other).max(f64::MIN_POSITIVE);
+                        self.press(row, end, share * free);
+                        self.press(below, end, share * other);
+                    }
+                }
+            }
+        }
+    }
+
+    fn press(&mut self, row: u32, end: u32, half: f64) {
+        let at = self.at(row, end);
+        let half = ((half * 100.0).floor().max(0.0) as u16).max(HAIR);
+        self.halves[at] = self.halves[at].min(half);
+    }
+
+    /// The number of a crossing among all.
+    fn at(&self, row: u32, end: u32) -> usize {
+        self.begins[row as usize] + (end - self.study.piece.crossings(row).span().first()) as usize
+    }
+
+    fn narrowest(&self, row: u32) -> f64 {
+        let span = self.study.piece.crossings(row).span();
+        let least = span.ends().map(|end| self.half(row, end)).fold(f64::INFINITY, f64::min);
+        least.min(self.weft(row).squeezed / 2.0)
+    }
+
+    fn find_covered(&self) -> Vec<bool> {
+        let piece = &self.study.piece;
+        let mut covered = vec![true; self.halves.len()];
+        let mut sweep = |rows: &mut dyn Iterator<Item = u32>, up: f64| {
+            let mut latest: [Vec<Option<u32>>; 2] =
+                [vec![None; piece.ends.len()], vec![None; piece.ends.len()]];
+            for row in rows {
+                let crossings = piece.crossings(row);
+                let edge = self.height(row) * up - self.slender(row);
+                for end in crossings.span().ends() {
+                    let face = usize::from(crossings.over(end) == Some(true));
+                    latest[face][end as usize] = Some(row);
+                    let covers = |other: u32| self.height(other) * up + self.half(other, end) >= edge;
+                    covered[self.at(row, end)] &= latest[1 - face][end as usize].is_some_and(covers);
+                }
+            }
+        };
+        sweep(&mut (0..piece.row_count()), 1.0);
+        sweep(&mut (0..piece.row_count()).rev(), -1.0);
+        covered
+    }
+
+    /// Half the width of a row at an end that it passes.
+    pub(crate) fn half(&self, row: u32, end: u32) -> f64 {
+        f64::from(self.halves[self.at(row, end)]) / 100.0
+    }
+
+    /// Half the width that a row needs to be drawn with where it lies behind an end: no more than its middle
+    /// where others cover the rest.
+    pub(crate) fn half_behind(&self, row: u32, end: u32) -> f64 {
+        if self.covered[self.at(row, end)] { self.slender(row) } else { self.half(row, end) }
+    }
+
+    /// Half the width of a row where it changes face or turns.
+    pub(crate) fn slender(&self, row: u32) -> f64 {
+        self.slender[row as usize]
+    }
+
+    /// The weft of a row.
+    pub(crate) fn weft(&self, row: u32) -> &Strand {
+        &self.wefts[self.study.piece.row(row).weft.0]
+    }
+
+    /// How far from the left an end stands.
+    pub(crate) fn end_at(&self, end: u32) -> f64 {
+        f64::from(end) * self.spacing
+    }
+
+    /// The height of a row's middle.
+    pub(crate) fn height(&self, row: u32) -> f64 {
+        self.heights[row as usize]
+    }
+
+    /// How far from the left a row ends at one side, where its turn or its tail begins.
+    pub(crate) fn comes_out(&self, row: u32, side: Side) -> f64 {
+        let edge = self.study.piece.crossings(row).span().edge(side);
+        self.end_at(edge) + outward(side) * self.stub
+    }
+
+    /// Over as it is seen from the side that is looked at.
+    pub(crate) fn seen(&self, pass: Pass) -> Pass {
+        match self.surface {
+            Surface::Front => pass,
+            Surface::Back => pass.opposite(),
+        }
+    }
+
+    /// The widest that any weft is where it is squeezed.
+    pub(crate) fn widest(&self) -> f64 {
+        let drawn = self.rows.clone().map(|row| self.weft(row).squeezed);
+        drawn.fold(0.0, f64::max)
+    }
+
+    /// How high the drawn rows reach, from below the lowest to above the highest; `None` if there is none.
+    pub(crate) fn extent(&self) -> Option<(f64, f64)> {
+        let edges = self.rows.clone().map(|row| {
+            let half = self.weft(row).free / 2.0;
+            (self.height(row) - half, self.height(row) + half)
+        });
+        edges.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
+    }
+
+    /// Whether a turn's yarn passes in front of another that comes out in row `other` while it waits, as far
+    /// as the front is looked at.
+    ///
+    /// What holds it passes as the walk says. Otherwise the yarn stays on the face where it lies, so that
+    /// nothing is drawn linked that is not.
+    pub(crate) fn in_front_of(&self, turn: &Turn, other: u32) -> bool {
+        match turn.held {
+            Some(hold) if hold.made_here && hold.row == other => hold.pass == Pass::Under,
+            _ => self.lies(turn) == Pass::Over,
+        }
+    }
+
+    /// The face on which a turn's yarn goes up the edge: that of its first row; a row that stopped short of
+    /// this end left it in front.
+    fn lies(&self, turn: &Turn) -> Pass {
+        self.study.piece.crossings(turn.since).pass(turn.end).unwrap_or(Pass::Over)
+    }
+}
+
+/// The direction out of the cloth: -1 at the left, 1 at the right.
+pub(crate) fn outward(side: Side) -> f64 {
+    match side {
+        Side::Left => -1.0,
+        Side::Right => 1.0,
+    }
+}
+
+/// Whether only a tail holds.
+pub(crate) fn is_tail(grip: Grip) -> bool {
+    matches!(grip, Grip::StartingTail | Grip::EndingTail)
+}

@@ -1,0 +1,20 @@
+//! A piece as a line drawing: strands that pass over and under, in true size, as SVG.
+//!
+//! The drawing is made from where strands really lie (the heights of rows, the thicknesses of yarn where it
+//! crosses and where it lies free), not from squares: what passes over lies in front, what passes under
+//! vanishes behind the warp, and at the edges each turn can be followed round the last end.
+
+mod cloth;
+mod drawing;
+mod edge;
+mod frame;
+mod ink;
+mod labels;
+mod path;
+mod ruler;
+mod strand;
+mod svg;
+mod type_size;
+mod warp;
+
+pub use drawing::{Drawing, drawing};
