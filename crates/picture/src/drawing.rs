@@ -84,7 +84,7 @@ pub fn drawing(study: &Study, options: &Drawing) -> String {
 
 /// The piece in words, for who does not see the drawing.
 fn description(study: &Study, options: &Drawing) -> impl Display {
-    let Study { habits, piece, walk, need, findings } = study;
+    let Study { habits, piece, walk, need, findings, .. } = study;
     let side = say::seen_from(options.surface);
     let asked = say::asked(piece);
     let follows = say::follows(piece, walk, findings, need, habits, options.units);

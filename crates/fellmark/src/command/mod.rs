@@ -4,6 +4,7 @@ pub(crate) mod begin;
 pub(crate) mod check;
 pub(crate) mod man;
 pub(crate) mod new;
+pub(crate) mod picture;
 pub(crate) mod rows;
 pub(crate) mod warp;
 pub(crate) mod yarn;
