@@ -3,7 +3,7 @@
 use super::edges::beside;
 use super::scene::Scene;
 use super::tile::Shown;
-use super::tube::{Point, Tube, curve, part};
+use super::tube::{Grain, Point, Tube, curve, part};
 use crate::cloth::Cloth;
 use crate::frame::Frame;
 use fellmark_core::plan::WarpPath;
@@ -144,7 +144,7 @@ fn knot(scene: &mut Scene<'_>, _drawn: &Cloth<'_>, frame: &Frame, (end, notch): 
     }
     ways.push(vec![at(-size * 0.55, -0.12 * size, 0.9), at(0.0, 0.0, 1.2), at(size * 0.55, 0.12 * size, 0.9)]);
     for way in ways {
-        let tube = Tube::new(way, warp.yarn, part(scene.end_seed(end), 5), Shown::End(end));
+        let tube = Tube::new(way, warp.yarn, Grain::new(part(scene.end_seed(end), 5)), Shown::End(end));
         scene.tubes.push(tube);
     }
 }
@@ -156,7 +156,7 @@ fn push(scene: &mut Scene<'_>, way: Vec<Point>, end: u32) {
         let off = (nth as f32 + 0.5) / warp.strands as f32 * 2.0 - 1.0;
         let mut line = beside(&way, off);
         line.iter_mut().for_each(|p| p.half /= warp.strands as f32);
-        let tube = Tube::new(line, warp.yarn, part(scene.end_seed(end), nth), Shown::End(end));
+        let tube = Tube::new(line, warp.yarn, Grain::new(part(scene.end_seed(end), nth)), Shown::End(end));
         scene.tubes.push(tube);
     }
 }

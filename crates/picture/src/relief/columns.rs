@@ -152,8 +152,9 @@ impl Columns {
         let cubic = |of: fn(&Node) -> f32| {
             let (from, to) = (of(&nodes[k]), of(&nodes[k + 1]));
             let here = (to - from) / long;
-            let left = before.map_or(here, |at| (from - of(&nodes[at])) / widths.0);
-            let right = after.map_or(here, |at| (of(&nodes[at]) - to) / widths.1);
+            // A stub ends level, where a turn goes on.
+            let left = before.map_or(0.0, |at| (from - of(&nodes[at])) / widths.0);
+            let right = after.map_or(0.0, |at| (of(&nodes[at]) - to) / widths.1);
             Cubic::new(from, to, slope(left, here) * long, slope(here, right) * long)
         };
         let (y, up, down) = (cubic(|n| n.y), cubic(|n| n.up), cubic(|n| n.down));

@@ -3,7 +3,8 @@
 
 use super::scene::Scene;
 use super::tile::Shown;
-use super::tube::{Point, Tube, curve, part};
+use super::noise::{hash2, unsigned};
+use super::tube::{Grain, Point, Tube, curve, part};
 use crate::cloth::{Cloth, outward};
 use crate::edge::lanes::{self, Edge, Loop, Tail};
 use fellmark_core::cloth::Across;
@@ -100,29 +101,74 @@ impl<'a> Edging<'a> {
                 let keys: Vec<(u32, usize, bool)> =
                     crossed.map(|c| (c.row, c.inner, c.outer_in_front)).collect();
                 let way = self.loop_way(scene, edge, one, &keys);
-                self.push(scene, way, one.turn.row, Shown::Turn(one.turn.row));
+                let joins = (one.turn.since, Some(one.turn.row));
+                self.push(scene, way, edge.side, joins, Shown::Turn(one.turn.row));
             }
             for tail in &edge.tails {
                 let crossed = edge.crossings.iter().filter(|c| c.outer.is_none() && c.row == tail.row);
                 let keys: Vec<(u32, usize, bool)> =
                     crossed.map(|c| (c.row, c.inner, c.outer_in_front)).collect();
                 let way = self.tail_way(scene, edge, tail, &keys);
-                self.push(scene, way, tail.row, Shown::Tail(tail.row));
+                self.push(scene, way, edge.side, (tail.row, None), Shown::Tail(tail.row));
             }
         }
     }
 
-    /// Adds the strands that go along a way, side by side.
-    fn push(&self, scene: &mut Scene<'_>, way: Vec<Point>, row: u32, shown: Shown) {
+    /// Adds the strands that go along a way, side by side; it goes on from one row and maybe into another.
+    fn push(
+        &self,
+        scene: &mut Scene<'_>,
+        way: Vec<Point>,
+        side: Side,
+        (row, into): (u32, Option<u32>),
+        shown: Shown,
+    ) {
         let weft = scene.wefts[self.study.piece.row(row).weft.0];
-        let seed = part(scene.row_seed(row), 7);
         let strands = weft.strands;
         for nth in 0..strands {
             let off = (nth as f32 + 0.5) / strands as f32 * 2.0 - 1.0;
             let mut line = beside(&way, off);
             line.iter_mut().for_each(|p| p.half /= strands as f32);
-            scene.tubes.push(Tube::new(line, weft.yarn, part(seed, nth), shown));
+            let grain = self.grain(scene, &line, weft.yarn, side, (row, into), nth);
+            let mut tube = Tube::new(line, weft.yarn, grain, shown);
+            tube.joins = (true, into.is_some());
+            scene.tubes.push(tube);
         }
+    }
+
+    /// A grain that goes on smoothly: the twist is a little tighter or looser, so that it comes out even.
+    fn grain(
+        &self,
+        scene: &Scene<'_>,
+        line: &[Point],
+        yarn: usize,
+        side: Side,
+        (row, into): (u32, Option<u32>),
+        nth: u32,
+    ) -> Grain {
+        let skin = &scene.skins[yarn];
+        let at_end = |row: u32| {
+            let seed = unsigned(hash2(scene.row_seed(row), nth));
+            let span = self.study.piece.crossings(row).span();
+            let start = scene.end_x(span.edge(self.study.piece.row(row).from));
+            let along = scene.view.x(self.comes_out(row, side).0) - start;
+            (seed, along, 1.0 + skin.vary * skin.slow(along, seed + 0.37))
+        };
+        let (seed, along, vary) = at_end(row);
+        let out = outward(side) as f32;
+        let mut grain = Grain { seed, along, pace: out, vary: (vary, vary) };
+        let whole = lengths(line).last().copied().unwrap_or_default();
+        if let Some((other, end, vary)) = into.map(at_end) {
+            grain.vary.1 = vary;
+            // Followed against its length a twist is its own mirror image.
+            let wanted = -(end * skin.along + other);
+            let found = (along + out * whole) * skin.along + seed;
+            let short = wanted - found - (wanted - found).round();
+            if whole * skin.along > 0.7 {
+                grain.pace += short / (whole * skin.along);
+            }
+        }
+        grain
     }
 
     /// The depth and the half width with which a row's stub ends.
@@ -131,7 +177,7 @@ impl<'a> Edging<'a> {
         let weft = self.study.piece.row(row).weft.0;
         let crossings = self.study.piece.crossings(row);
         let end = crossings.span().edge(side);
-        let rise = scene.rise(weft, end).0 * 0.6;
+        let rise = scene.rise(weft, end).0 * super::STUB_DEPTH;
         let over = crossings.pass(end) == Some(Pass::Over);
         Point {
             x: scene.view.x(x),
@@ -213,7 +259,7 @@ impl<'a> Edging<'a> {
         curve(&mut points, way, from, last, 16);
         let lengths = lengths(&points);
         let whole = lengths.last().copied().unwrap_or_default();
-        let ground = scene.paper + from.half;
+        let ground = scene.ground + from.half;
         let mut depths = vec![(0.0, from.z), (whole * 0.75, ground), (whole, ground)];
         for &(_, inner, front) in keys {
             let across = scene.view.x(self.lane(edge, &edge.loops[inner]));

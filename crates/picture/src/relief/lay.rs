@@ -139,7 +139,8 @@ fn finish(scene: &Scene<'_>, nodes: &mut [Node], shape: &RowShape) {
     }
     for (at, from) in [(0, 1), (count - 1, count - 2)] {
         let edge = nodes[from];
-        let half = edge.up.min(edge.down).max(weft.side * 0.3).min(weft.side * 0.5);
-        nodes[at] = Node { y: edge.y, up: half, down: half, z: edge.z * 0.6, thick: weft.free * 0.5 };
+        let half = weft.side * super::STUB_HALF;
+        let thick = half / strands * super::STUB_ROUND;
+        nodes[at] = Node { y: edge.y, up: half, down: half, z: edge.z * super::STUB_DEPTH, thick };
     }
 }

@@ -12,8 +12,10 @@ pub(super) const LAMP: [f32; 3] = [-0.44, 0.56, 0.702];
 /// Halfway between the lamp and the eye.
 const HALF: [f32; 3] = [-0.2385, 0.3035, 0.9225];
 /// What the lamp gives, and the sky.
-const SUN: f32 = 0.80;
-const SKY: f32 = 0.46;
+const SUN: f32 = 0.74;
+const SKY: f32 = 0.38;
+/// How far the plies lean.
+const LEAN: f32 = 0.55;
 /// Entries of a twist's table.
 const TURN: usize = 256;
 /// From how many px a period of the twist shows, and shows in full.
@@ -26,8 +28,8 @@ pub(super) struct Skin {
     /// Periods of the twist per px along, and per radian round.
     pub(super) along: f32,
     round: f32,
-    /// How much a lean counts.
-    lean: f32,
+    /// How much the plies lean along the strand and across it.
+    lean: (f32, f32),
     streak: f32,
     /// Entries of the fibres' table per px along and per radian round.
     fibre_along: f32,
@@ -93,14 +95,13 @@ impl Skin {
         let groove = look.groove * shows * if single { 0.25 } else { 1.0 };
         let twist = (0..TURN).map(|k| ply(k as f32 / TURN as f32, groove)).collect();
         let gradient = [along * period, steep * period];
-        let course = Course::of(1.0, 0.0);
-        let texel = wide / 26.0;
-        let seen = (texel * 1.6).clamp(0.25, 1.0);
+        // Finer than a pixel, fibres are no more than a hint.
+        let seen = (wide / 22.0).clamp(0.3, 1.0);
         Skin {
             twist,
             along,
             round,
-            lean: groove * (gradient[0].abs() + gradient[1].abs()) * 0.30 * (course.across.abs() + 0.3),
+            lean: (groove * gradient[0] * LEAN, groove * gradient[1] * LEAN),
             streak: look.streak * seen,
             // A texel along is a quarter of a mm at most, so that the streaks are long.
             fibre_along: (10.0 / scale).min(60.0 / wide),
@@ -125,12 +126,12 @@ impl Skin {
         let phase = at.along * self.along + angle * self.round + seed;
         let [shade, lean] = twist[low_bits(phase * TURN as f32) & (TURN - 1)];
         let streak = low_bits(at.along * self.fibre_along + seed * 97.0) & (FIBRE_LONG - 1)
-            | (low_bits(angle * self.fibre_round + phase * 3.0) & (FIBRE_ROUND - 1)) << 10;
+            | (low_bits(angle * self.fibre_round + phase * 3.0) & (FIBRE_ROUND - 1)) << FIBRE_LONG.trailing_zeros();
         let streak = f32::from(fibres[streak]) * (self.streak / 127.0);
         let lamp = (course.along * n_along + course.across * n_across + LAMP[2] * depth) * long;
         let lit = ((lamp + self.wrap) * (1.0 / (1.0 + self.wrap))).max(0.0);
         let open = 0.5 + 0.5 * depth * long;
-        let bump = lean * self.lean;
+        let bump = lean * (self.lean.0 * course.along + self.lean.1 * course.across);
         let base = SUN * at.sun * (lit + bump).max(0.0) + SKY * at.sky * open;
         let half = (course.half_along * n_along + course.half_across * n_across + HALF[2] * depth) * long;
         let half = (half + bump * 0.25).max(0.0);

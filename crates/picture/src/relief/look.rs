@@ -36,15 +36,15 @@ pub(super) struct Look {
 const WOOL: Look = Look {
     plies: 3,
     lead: 5.0,
-    groove: 0.62,
-    streak: 0.13,
+    groove: 0.55,
+    streak: 0.34,
     vary: 0.07,
-    slub: 0.07,
+    slub: 0.08,
     wrap: 0.5,
     gloss: 0.0,
-    hairs: 2.4,
-    hair: 1.1,
-    hair_shows: 0.42,
+    hairs: 6.0,
+    hair: 1.2,
+    hair_shows: 0.5,
     hair_stiff: 0.25,
 };
 
@@ -52,7 +52,7 @@ const COTTON: Look = Look {
     plies: 4,
     lead: 4.4,
     groove: 0.75,
-    streak: 0.07,
+    streak: 0.18,
     vary: 0.03,
     slub: 0.03,
     wrap: 0.3,
@@ -67,7 +67,7 @@ const LINEN: Look = Look {
     plies: 2,
     lead: 5.5,
     groove: 0.6,
-    streak: 0.22,
+    streak: 0.40,
     vary: 0.09,
     slub: 0.10,
     wrap: 0.15,
@@ -82,7 +82,7 @@ const SILK: Look = Look {
     plies: 2,
     lead: 5.0,
     groove: 0.5,
-    streak: 0.06,
+    streak: 0.12,
     vary: 0.03,
     slub: 0.02,
     wrap: 0.1,
@@ -99,11 +99,11 @@ impl Look {
         let thick = yarn.diameter().mm() as f32;
         let base = match yarn.fibre {
             Fibre::Wool => WOOL,
-            Fibre::Alpaca | Fibre::Cashmere => Look { hairs: 3.0, hair_shows: 0.4, groove: 0.5, gloss: 0.04, ..WOOL },
+            Fibre::Alpaca | Fibre::Cashmere => Look { hairs: 8.0, hair_shows: 0.45, groove: 0.5, gloss: 0.04, ..WOOL },
             Fibre::Mohair => {
-                Look { hairs: 6.0, hair: 2.6, hair_shows: 0.5, groove: 0.3, gloss: 0.12, hair_stiff: 0.5, ..WOOL }
+                Look { hairs: 14.0, hair: 2.6, hair_shows: 0.5, groove: 0.3, gloss: 0.12, hair_stiff: 0.5, ..WOOL }
             }
-            Fibre::Acrylic => Look { hairs: 1.2, vary: 0.03, gloss: 0.06, ..WOOL },
+            Fibre::Acrylic => Look { hairs: 3.0, vary: 0.03, gloss: 0.06, ..WOOL },
             Fibre::Cotton => COTTON,
             Fibre::Linen | Fibre::Hemp | Fibre::Ramie => LINEN,
             Fibre::Jute => Look { hairs: 1.6, hair: 1.6, gloss: 0.05, slub: 0.14, ..LINEN },

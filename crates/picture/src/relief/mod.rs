@@ -44,6 +44,10 @@ use view::View;
 
 /// Half of the width of a row's yarn where it has come out of the cloth, in widths of it lying free.
 const STUB_HALF: f32 = 0.43;
+/// How deep it lies there, over its depth on the edge end.
+const STUB_DEPTH: f32 = 0.6;
+/// How thick it is there toward the eye, over its width.
+const STUB_ROUND: f32 = 0.9;
 
 /// How large a picture is.
 #[derive(Debug, Clone, Copy, PartialEq)]

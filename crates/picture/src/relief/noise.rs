@@ -8,8 +8,8 @@ pub(super) const LONG: usize = 4096;
 /// How many entries lie between two of its random values.
 const EVERY: usize = 8;
 /// The fibres: entries along a strand and round it.
-pub(super) const FIBRE_LONG: usize = 1024;
-pub(super) const FIBRE_ROUND: usize = 64;
+pub(super) const FIBRE_LONG: usize = 512;
+pub(super) const FIBRE_ROUND: usize = 128;
 
 /// Smooth noise between -1 and 1 along a strand.
 pub(super) static SLOW: LazyLock<Vec<f32>> = LazyLock::new(slow);
@@ -63,19 +63,24 @@ fn slow() -> Vec<f32> {
 }
 
 fn fibres() -> Vec<i8> {
-    let line = |seed: u32, every: usize, round: u32| -> Vec<f32> {
-        let seed = hash2(seed, round);
-        (0..FIBRE_LONG).map(|k| value(seed, k as f32 / every as f32, (FIBRE_LONG / every) as u32)).collect()
+    // Strands of fibres, each as wide as `width` entries and changing along it every so many.
+    let streak = |seed: u32, width: usize, every: usize, k: usize, round: usize| {
+        let count = FIBRE_ROUND / width;
+        let (cell, share) = (round / width, (round % width) as f32 / width as f32);
+        let at = |cell: usize| {
+            let seed = hash2(seed, (cell % count) as u32);
+            value(seed, k as f32 / every as f32, (FIBRE_LONG / every) as u32)
+        };
+        let smooth = share * share * (3.0 - 2.0 * share);
+        at(cell) + (at(cell + 1) - at(cell)) * smooth
     };
     let mut all = Vec::with_capacity(FIBRE_LONG * FIBRE_ROUND);
-    for round in 0..FIBRE_ROUND as u32 {
-        // A fibre is two entries wide and fades into the next.
-        let (coarse, fine) = (line(11, 32, round / 4), line(12, 16, round / 2));
-        let next = line(11, 32, (round / 4 + 1) % (FIBRE_ROUND as u32 / 4));
-        let share = (round % 4) as f32 / 4.0;
+    for round in 0..FIBRE_ROUND {
         for k in 0..FIBRE_LONG {
-            let broad = coarse[k] + (next[k] - coarse[k]) * share;
-            all.push(((0.55 * broad + 0.45 * fine[k]) * 127.0) as i8);
+            let coarse = streak(11, 8, 32, k, round);
+            let middle = streak(12, 4, 16, k, round);
+            let fine = streak(13, 2, 16, k, round);
+            all.push(((0.4 * coarse + 0.35 * middle + 0.25 * fine) * 127.0) as i8);
         }
     }
     all

@@ -73,8 +73,9 @@ pub(super) struct Scene<'a> {
     pub(super) ends: (f32, f32),
     /// A usual thickness: what shadows are measured by.
     pub(super) unit: f32,
-    /// How far behind the warp the paper lies.
+    /// How far behind the warp the paper lies (a negative height), and what tails lie on.
     pub(super) paper: f32,
+    pub(super) ground: f32,
 }
 
 impl<'a> Scene<'a> {
@@ -138,7 +139,8 @@ impl<'a> Scene<'a> {
             wood: None,
             ends: (f32::NEG_INFINITY, f32::INFINITY),
             unit,
-            paper: -(deepest + unit * 1.6),
+            paper: -(deepest + unit * 0.8),
+            ground: if on.is_some() { -unit * 0.5 } else { -(deepest + unit * 0.8) },
             wefts,
             warps,
         };

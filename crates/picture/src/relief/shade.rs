@@ -13,6 +13,8 @@ pub(super) struct Shades {
     sky: Vec<f32>,
     sun: Vec<f32>,
     light: Vec<f32>,
+    /// What counts as the same height.
+    close: f32,
     /// The canvas's colours, before edges are smooth.
     pub(super) colours: Vec<u32>,
 }
@@ -30,6 +32,7 @@ impl Shades {
     /// Lights a canvas, one pixel beyond its inner part too.
     pub(super) fn light(&mut self, scene: &Scene<'_>, canvas: &Canvas, shadow: &Shadow, inner: Inner) {
         let (from, count) = (inner.x - 1, inner.width + 2);
+        self.close = scene.unit * 0.35;
         self.colours.resize(canvas.width * canvas.height, 0);
         self.sky.resize(count, 1.0);
         self.sun.resize(count, 1.0);
@@ -169,11 +172,13 @@ impl Shades {
             if other == own {
                 continue;
             }
+            let mut known = false;
             // How much of its last pixel it covers itself.
             if let Some(inside) = within(canvas, at, vertical, sign)
                 && inside < 0.5
             {
                 colour = mix(colour, self.colours[beside], 0.5 + inside);
+                known = true;
             }
             // How far the other reaches in, where it lies in front.
             if canvas.z[beside] > canvas.z[at]
@@ -181,6 +186,11 @@ impl Shades {
                 && (0.5..1.0).contains(&inside)
             {
                 colour = mix(self.colours[beside], colour, inside - 0.5);
+                known = true;
+            }
+            // Where one dives into the other there is no edge: the pixels beside share a little.
+            if !known && (canvas.z[beside] - canvas.z[at]).abs() < self.close {
+                colour = mix(colour, self.colours[beside], 0.8);
             }
         }
         colour

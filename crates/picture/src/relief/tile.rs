@@ -103,11 +103,16 @@ impl Canvas {
         right >= x && high >= y && left <= x + self.width as f32 && low <= y + self.height as f32
     }
 
+    /// Its columns and lines within bounds: left, right, low, high.
+    pub(super) fn within(&self, bounds: [f32; 4]) -> [usize; 4] {
+        let column = |x: f32| ((x.floor() as i32).saturating_sub(self.x0)).clamp(0, self.width as i32) as usize;
+        let line = |y: f32| ((y.floor() as i32).saturating_sub(self.y0)).clamp(0, self.height as i32) as usize;
+        [column(bounds[0]), column(bounds[2] + 1.0), line(bounds[1]), line(bounds[3] + 1.0)]
+    }
+
     /// Calls for each of its pixels within bounds: with the pixel's middle and its number.
     pub(super) fn each_in(&mut self, bounds: [f32; 4], mut visit: impl FnMut(&mut Canvas, f32, f32, usize)) {
-        let within = |at: f32, origin: i32, most: usize| ((at.floor() as i32).saturating_sub(origin)).clamp(0, most as i32) as usize;
-        let (left, right) = (within(bounds[0], self.x0, self.width), within(bounds[2] + 1.0, self.x0, self.width));
-        let (low, high) = (within(bounds[1], self.y0, self.height), within(bounds[3] + 1.0, self.y0, self.height));
+        let [left, right, low, high] = self.within(bounds);
         for y in low..high {
             for x in left..right {
                 let at = y * self.width + x;

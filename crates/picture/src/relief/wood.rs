@@ -1,7 +1,7 @@
 //! The frame in wood: bars with their notches, two posts; where on it a px lies, and how it is lit.
 
 use super::light::LAMP;
-use super::noise::{FIBRE_LONG, FIBRES, LONG, SLOW};
+use super::noise::{FIBRE_LONG, FIBRE_ROUND, FIBRES, LONG, SLOW};
 use super::ramp::low_bits;
 use super::scene::Scene;
 use super::tile::{Canvas, Shown};
@@ -108,8 +108,8 @@ impl Wood {
         let (along, across) = (along / self.scale, across / self.scale);
         let sway = SLOW[low_bits(along * 1.3 + 700.0) & (LONG - 1)];
         let ring = SLOW[low_bits((across + sway * 0.9) * 38.0 + 300.0) & (LONG - 1)];
-        let line = low_bits((across + sway * 0.3) * 9.0) & 63;
-        let fine = f32::from(FIBRES[(low_bits(along * 4.0) & (FIBRE_LONG - 1)) | line << 10]) / 127.0;
+        let line = low_bits((across + sway * 0.3) * 12.0) & (FIBRE_ROUND - 1);
+        let fine = f32::from(FIBRES[(low_bits(along * 4.0) & (FIBRE_LONG - 1)) | line << FIBRE_LONG.trailing_zeros()]) / 127.0;
         ring * 0.05 + fine * 0.035
     }
 }
