@@ -146,6 +146,15 @@ pub(crate) enum Command {
         #[command(flatten)]
         out: Out,
     },
+    /// The piece as it will look, yarn for yarn, as a PNG picture
+    Picture {
+        #[command(flatten)]
+        plan: PlanArgs,
+        #[command(flatten)]
+        picture: PictureArgs,
+        #[command(flatten)]
+        out: Out,
+    },
     /// A plan to start from
     New(New),
     /// Print the JSON Schema of plan files, for editors
@@ -181,6 +190,38 @@ pub(crate) struct Out {
     /// Write to FILE instead of standard output (-)
     #[arg(short = 'o', long = "output", id = "output", value_name = "FILE")]
     pub file: Option<PathBuf>,
+}
+
+/// How a piece is pictured.
+#[derive(Debug, Clone, ClapArgs)]
+pub(crate) struct PictureArgs {
+    /// The side to look at
+    #[arg(long, value_enum, default_value_t = SideArg::Front)]
+    pub side: SideArg,
+    /// So many pixels wide
+    #[arg(long, value_name = "PX", default_value_t = 1200, value_parser = clap::value_parser!(u32).range(1..))]
+    pub width: u32,
+    /// In true size at so many dots per inch, in place of a width
+    #[arg(long, value_name = "N", conflicts_with = "width", value_parser = clap::value_parser!(u32).range(1..=4800))]
+    pub dpi: Option<u32>,
+    /// On the frame, with the open warp
+    #[arg(long, conflicts_with = "cloth")]
+    pub loom: bool,
+    /// The cloth alone
+    #[arg(long)]
+    pub cloth: bool,
+    /// Only these rows, as A..B (both included), without the frame
+    #[arg(long, value_name = "A..B", conflicts_with = "loom")]
+    pub rows: Option<String>,
+}
+
+/// A side of the cloth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum SideArg {
+    /// The side seen while weaving
+    Front,
+    /// The other one, turned like a page
+    Back,
 }
 
 #[derive(Debug, Clone, Copy, ClapArgs)]

@@ -43,9 +43,22 @@ pub(crate) fn write(path: Option<&Path>, text: &str) -> Result<()> {
         }
         Some(path) => {
             let plain = anstream::adapter::strip_str(text).to_string();
-            whole(path, plain.as_bytes())
-                .with_context(|| format!("{} can't be written", name(path)))
-                .map_err(flat)?;
+            write_bytes(Some(path), plain.as_bytes())?;
+        }
+    }
+    Ok(())
+}
+
+/// Writes bytes that are no text to a file, whole or not at all, or to standard output.
+pub(crate) fn write_bytes(path: Option<&Path>, bytes: &[u8]) -> Result<()> {
+    match path.filter(|path| *path != Path::new("-")) {
+        None => {
+            let mut out = io::stdout().lock();
+            out.write_all(bytes)?;
+            out.flush()?;
+        }
+        Some(path) => {
+            whole(path, bytes).with_context(|| format!("{} can't be written", name(path))).map_err(flat)?;
         }
     }
     Ok(())

@@ -118,6 +118,14 @@ pub fn run(args: Args) -> Result<ExitCode> {
             };
             write(&out, &fellmark_picture::drawing(&opened.study, &drawing))?;
         }
+        Command::Picture { plan, picture, out } => {
+            if out.file.is_none() && std::io::stdout().is_terminal() {
+                return Err(anyhow!("A picture can't be shown here. Name a file for it: -o FILE.png."));
+            }
+            let opened = open_front(&plan)?;
+            tell_findings(&opened);
+            file::write_bytes(out.file.as_deref(), &command::picture::png(&opened, &picture)?)?;
+        }
         Command::New(new) => write(&new.out, &command::new::text(&new)?)?,
         Command::Schema { out } => write(&out, &fellmark_note::schema())?,
         Command::Completions { shell, out } => {
@@ -153,7 +161,7 @@ fn to_json(value: &impl serde::Serialize) -> Result<String> {
 }
 
 /// Reads a plan and studies it; a problem comes out as one message with its place in the file.
-fn open(args: &PlanArgs, view: View) -> Result<Opened> {
+fn open_front(args: &PlanArgs) -> Result<Opened> {
     let text = file::read(&args.plan)?;
     let name = file::name(&args.plan);
     let shown = |problem: &fellmark_note::Problem| {
@@ -166,8 +174,14 @@ fn open(args: &PlanArgs, view: View) -> Result<Opened> {
         let (message, help) = say::piece_error(&error);
         shown(&fellmark_note::Problem { message, help, at: note.places.of(&error.at) })
     })?;
-    let study = if view.back_up { study.turned() } else { study };
     Ok(Opened { text, name, plan: note.plan, study })
+}
+
+/// The same, as the reader wants to see it.
+fn open(args: &PlanArgs, view: View) -> Result<Opened> {
+    let opened = open_front(args)?;
+    let study = if view.back_up { opened.study.turned() } else { opened.study };
+    Ok(Opened { study, ..opened })
 }
 
 /// One line on standard error where a plan has something to mend; the command does its work all the same.

@@ -1,7 +1,7 @@
 //! The edges: every turn as a loop round the edge end, carries side by side, crossings with the right yarn in
 //! front, tails where yarn begins and ends.
 
-mod lanes;
+pub(crate) mod lanes;
 
 use crate::cloth::{Cloth, Strand, outward};
 use crate::path::{Paper, Path};

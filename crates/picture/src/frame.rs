@@ -103,6 +103,17 @@ impl Frame {
         middle + nth * width.min(self.pitch / f64::from(self.per_notch))
     }
 
+    /// The inner edges of the posts.
+    pub(crate) fn opening(&self) -> (f64, f64) {
+        self.inner
+    }
+
+    /// The notches: where the middle of the first one is, from one to the next, how many, and how wide.
+    pub(crate) fn notches(&self) -> (f64, f64, u32, f64) {
+        let first = self.first_notch_at - f64::from(self.left) * self.pitch;
+        (first, self.pitch, self.left + self.right, self.width)
+    }
+
     /// Draws it.
     pub(crate) fn draw(&self, svg: &mut Svg, paper: &Paper) {
         let mut path = Path::new(paper);

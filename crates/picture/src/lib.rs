@@ -11,6 +11,7 @@ mod frame;
 mod ink;
 mod labels;
 mod path;
+pub mod relief;
 mod ruler;
 mod strand;
 mod svg;

@@ -10,43 +10,43 @@ use fellmark_core::walk::Turn;
 use std::collections::BTreeMap;
 
 /// The turns round one end at one side.
-pub(super) struct Edge {
-    pub(super) side: Side,
-    pub(super) end: u32,
+pub(crate) struct Edge {
+    pub(crate) side: Side,
+    pub(crate) end: u32,
     /// In the order in which they are completed.
-    pub(super) loops: Vec<Loop>,
-    pub(super) tails: Vec<Tail>,
-    pub(super) crossings: Vec<Crossing>,
+    pub(crate) loops: Vec<Loop>,
+    pub(crate) tails: Vec<Tail>,
+    pub(crate) crossings: Vec<Crossing>,
     /// Where all lanes are passed, measured across the cloth: known once they are laid out.
     pub(super) past: f64,
 }
 
 /// A turn and its lane, 0 next to the cloth.
-pub(super) struct Loop {
-    pub(super) turn: Turn,
-    pub(super) lane: u32,
+pub(crate) struct Loop {
+    pub(crate) turn: Turn,
+    pub(crate) lane: u32,
 }
 
 /// The yarn before its first row or after its last.
-pub(super) struct Tail {
-    pub(super) row: u32,
-    pub(super) begins: bool,
+pub(crate) struct Tail {
+    pub(crate) row: u32,
+    pub(crate) begins: bool,
 }
 
 /// A place where yarn that comes from farther out crosses an inner lane.
-pub(super) struct Crossing {
+pub(crate) struct Crossing {
     /// The loop farther out; `None`: a tail.
-    pub(super) outer: Option<usize>,
+    pub(crate) outer: Option<usize>,
     /// The loop whose lane is crossed.
-    pub(super) inner: usize,
+    pub(crate) inner: usize,
     /// The row at whose height they cross.
-    pub(super) row: u32,
+    pub(crate) row: u32,
     /// Which of them is in front, seen from the front.
-    pub(super) outer_in_front: bool,
+    pub(crate) outer_in_front: bool,
 }
 
 /// All edges at which something is to be drawn.
-pub(super) fn edges(cloth: &Cloth) -> Vec<Edge> {
+pub(crate) fn edges(cloth: &Cloth) -> Vec<Edge> {
     let (piece, walk) = (&cloth.study.piece, &cloth.study.walk);
     let mut known: BTreeMap<(Side, u32), Edge> = BTreeMap::new();
     let new = |side, end| Edge {

@@ -1,0 +1,44 @@
+//! `picture`: the piece as it will look.
+
+use crate::args::{PictureArgs, SideArg};
+use crate::command::rows;
+use crate::run::Opened;
+use anyhow::{Result, anyhow};
+use fellmark_core::side::Surface;
+use fellmark_picture::relief::{self, Picture, Scale};
+use std::ops::Range;
+
+/// The bytes of a PNG file.
+pub(crate) fn png(opened: &Opened, args: &PictureArgs) -> Result<Vec<u8>> {
+    let options = Picture {
+        surface: match args.side {
+            SideArg::Front => Surface::Front,
+            SideArg::Back => Surface::Back,
+        },
+        scale: args.dpi.map_or(Scale::Width(args.width), |dots| Scale::Dpi(f64::from(dots))),
+        frame: !args.cloth,
+        rows: args.rows.as_deref().map(|text| range(opened, text)).transpose()?,
+        ..Picture::default()
+    };
+    let raster = relief::picture(&opened.study, &options).map_err(|large| {
+        let size = format!("{:.0} x {:.0}", large.width, large.height);
+        anyhow!(
+            "The picture would be {size} pixels large: that is too many. Give a smaller --width or --dpi."
+        )
+    })?;
+    Ok(relief::png(&raster))
+}
+
+/// Rows as they are typed, from 1 and both included, as they are counted inside.
+fn range(opened: &Opened, text: &str) -> Result<Range<u32>> {
+    let number = |text: &str| text.trim().parse::<u32>().ok();
+    let pair = match text.split_once("..") {
+        Some((from, to)) => number(from).zip(number(to)),
+        None => number(text).map(|row| (row, row)),
+    };
+    let (from, to) = pair.ok_or_else(|| {
+        anyhow!("\"{text}\" is no range of rows. Write the lower row, two dots, the upper row: --rows 5..12.")
+    })?;
+    let rows = rows::range(opened, None, Some(from), Some(to))?;
+    Ok(rows.start() - 1..*rows.end())
+}

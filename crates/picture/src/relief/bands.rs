@@ -1,0 +1,201 @@
+//! A picture in bands from side to side, each made piece by piece; bands are made side by side by as many
+//! threads as there are.
+
+use super::hair;
+use super::lay::{Laid, lay};
+use super::noise::unsigned;
+use super::scene::Scene;
+use super::shade::{Inner, Shades, coarsen};
+use super::shadow::Shadow;
+use super::tile::{Canvas, Kind, Pen, Shown};
+use std::ops::Range;
+
+/// Px of the fine grid across and up in one piece: what is worked on stays near the processor.
+const ACROSS: usize = 384;
+const UP: usize = 144;
+
+/// What a worker keeps from piece to piece.
+#[derive(Default)]
+pub(super) struct Desk {
+    canvas: Canvas,
+    shades: Shades,
+    fine: Vec<u32>,
+    coarse: Vec<u32>,
+}
+
+/// Lines of the picture in one band.
+pub(super) fn lines(scene: &Scene<'_>) -> usize {
+    (UP / scene.view.fine as usize).max(1)
+}
+
+/// A part of the picture: columns and lines of its pixels, lines from the bottom.
+#[derive(Debug, Clone)]
+pub(super) struct Part {
+    pub(super) columns: Range<u32>,
+    pub(super) lines: Range<u32>,
+}
+
+impl Desk {
+    /// Makes a band; `put` gets pieces of it: where they begin within the band from its left and its bottom, how
+    /// wide they are, and their colours from the bottom up.
+    pub(super) fn band(&mut self, scene: &Scene<'_>, part: &Part, mut put: impl FnMut(usize, usize, &[u32])) {
+        self.pieces(scene, part, |desk, scene, inner, x| {
+            let fine = scene.view.fine as usize;
+            desk.shades.light(scene, &desk.canvas, &Shadow::new(scene.unit), inner);
+            desk.fine.resize(inner.width * inner.height, 0);
+            desk.shades.smooth(&desk.canvas, inner, &mut desk.fine);
+            hair::draw(scene, &desk.canvas, inner, &mut desk.fine);
+            if fine == 1 {
+                put(x, inner.width, &desk.fine);
+            } else {
+                desk.coarse.resize(desk.fine.len() / (fine * fine), 0);
+                coarsen(fine, &desk.fine, inner.width, &mut desk.coarse);
+                put(x / fine, inner.width / fine, &desk.coarse);
+            }
+        });
+    }
+
+    /// What the pixels of a band show; of a finer grid the pixel at the middle counts.
+    pub(super) fn shown(
+        &mut self,
+        scene: &Scene<'_>,
+        part: &Part,
+        mut put: impl FnMut(usize, usize, &[Shown]),
+    ) {
+        self.pieces(scene, part, |desk, scene, inner, x| {
+            let fine = scene.view.fine as usize;
+            let (wide, high) = (inner.width / fine, inner.height / fine);
+            let canvas = &desk.canvas;
+            let shown = |k: usize| {
+                let (x, y) = ((k % wide) * fine + fine / 2, (k / wide) * fine + fine / 2);
+                canvas.pens[canvas.id[(inner.y + y) * canvas.width + inner.x + x] as usize].shown
+            };
+            let all: Vec<Shown> = (0..wide * high).map(shown).collect();
+            put(x / fine, wide, &all);
+        });
+    }
+
+    fn pieces(
+        &mut self,
+        scene: &Scene<'_>,
+        part: &Part,
+        mut piece: impl FnMut(&mut Desk, &Scene<'_>, Inner, usize),
+    ) {
+        let fine = scene.view.fine as usize;
+        let (near, far) = Shadow::new(scene.unit).reach();
+        let beyond = hair::reach(scene).ceil() as usize;
+        let (low, high) = (part.lines.start as usize * fine, part.lines.end as usize * fine);
+        let margin = (far + beyond) as f32;
+        let laid = lay(scene, low as f32 - margin, high as f32 + margin);
+        let (left, right) = (part.columns.start as usize * fine, part.columns.end as usize * fine);
+        let across = (ACROSS / fine).max(1) * fine;
+        let mut x = left;
+        while x < right {
+            let inner = Inner { x: far, y: near, width: across.min(right - x), height: high - low };
+            let origin = ((x as i32) - far as i32, (low as i32) - near as i32);
+            let size = (inner.width + far + near, inner.height + near + far);
+            self.fill(scene, &laid, origin, size, beyond);
+            piece(self, scene, inner, x - left);
+            x += inner.width;
+        }
+    }
+
+    /// Enters all that lies on a canvas.
+    fn fill(
+        &mut self,
+        scene: &Scene<'_>,
+        laid: &Laid,
+        origin: (i32, i32),
+        size: (usize, usize),
+        beyond: usize,
+    ) {
+        let canvas = &mut self.canvas;
+        let paper = Pen { kind: Kind::Lit, shown: Shown::Paper, ramp: scene.paper_ramp(), seed: 0 };
+        canvas.begin(origin, size, paper, scene.paper);
+        canvas.beyond = beyond;
+        if let Some(wood) = &scene.wood {
+            wood.draw(scene, canvas);
+        }
+        ends(scene, laid, canvas);
+        rows(scene, laid, canvas);
+        for tube in &scene.tubes {
+            tube.draw(scene, canvas);
+        }
+    }
+}
+
+/// Enters the rows; strands that lie side by side in one are entered one by one.
+fn rows(scene: &Scene<'_>, laid: &Laid, canvas: &mut Canvas) {
+    let step = scene.view.px(scene.cloth().spacing().mm() / 2.0).max(1e-3);
+    let window = (canvas.x0 - canvas.beyond as i32, canvas.x0 + (canvas.width + canvas.beyond) as i32);
+    let mut split = Vec::new();
+    for shape in &laid.rows {
+        let weft = scene.wefts[shape.weft];
+        let nodes = &laid.nodes[shape.nodes.clone()];
+        for nth in 0..weft.strands {
+            split.clear();
+            split.extend(nodes.iter().map(|node| {
+                let half = (node.up + node.down) / 2.0 / weft.strands as f32;
+                let y = node.y - node.down + half * (2 * nth + 1) as f32;
+                super::lay::Node { y, up: half, down: half, ..*node }
+            }));
+            let nodes = if weft.strands == 1 { nodes } else { &split };
+            let seed = super::noise::hash2(shape.seed, nth);
+            let Some((from, columns)) =
+                canvas.columns.add(shape, nodes, &scene.skins[weft.yarn], step, window, unsigned(seed))
+            else {
+                continue;
+            };
+            let count = columns.len();
+            let kind = Kind::Row { first: columns.start, count, from, start: shape.start };
+            canvas.row(Pen { kind, shown: Shown::Row(shape.row), ramp: weft.yarn, seed });
+        }
+    }
+}
+
+/// Enters the ends.
+fn ends(scene: &Scene<'_>, laid: &Laid, canvas: &mut Canvas) {
+    let beyond = canvas.beyond;
+    let low = canvas.y0 - beyond as i32;
+    let lines = canvas.height + 2 * beyond;
+    let line = |y: f32| {
+        ((y - 0.5).ceil().clamp(-1e9, 1e9) as i32).saturating_sub(canvas.y0).clamp(0, canvas.height as i32)
+            as usize
+    };
+    let on = line(scene.ends.0)..line(scene.ends.1);
+    let yields = (0..scene.wefts.len())
+        .any(|weft| (0..scene.cloth().end_count()).any(|end| scene.rise(weft, end).1 > 0.0));
+    for end in 0..scene.cloth().end_count() {
+        let (strand, x) = (scene.end(end), scene.end_x(end));
+        let reach = strand.side + beyond as f32;
+        if x + reach < canvas.x0 as f32 || x - reach > canvas.x0 as f32 + canvas.width as f32 {
+            continue;
+        }
+        let bends = if yields { bends(scene, laid, end) } else { Vec::new() };
+        let half = strand.side / 2.0 / strand.strands as f32;
+        for nth in 0..strand.strands {
+            let middle = x - strand.side / 2.0 + half * (2 * nth + 1) as f32;
+            let seed = super::noise::hash2(scene.end_seed(end), nth);
+            let skin = &scene.skins[strand.yarn];
+            let felt = scene.unit * 1.6;
+            let foot = scene.view.y(0.0);
+            let from = canvas.rises.add((low, lines), half, skin, (unsigned(seed), foot), &bends, felt);
+            let round = (strand.thick / 2.0 / half).clamp(0.3, 1.0);
+            let kind = Kind::End { from, middle, round };
+            canvas.end(Pen { kind, shown: Shown::End(end), ramp: strand.yarn, seed }, half, on.clone());
+        }
+    }
+}
+
+/// Where rows cross an end, and how far it yields to each.
+fn bends(scene: &Scene<'_>, laid: &Laid, end: u32) -> Vec<(f32, f32)> {
+    let rows = laid.rows.iter().filter_map(|shape| {
+        let crossings = scene.study.piece.crossings(shape.row);
+        let over = crossings.over(end)?;
+        let place = 2 * (end - crossings.span().first()) as usize + 1;
+        let node = laid.nodes[shape.nodes.clone()].get(place)?;
+        let yields = scene.rise(shape.weft, end).1;
+        Some((node.y, if over { -yields } else { yields }))
+    });
+    rows.collect()
+}

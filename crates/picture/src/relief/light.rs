@@ -1,0 +1,199 @@
+//! How much light a point of a strand sends to the eye: a soft lamp from the top left, the sky, twist and
+//! fibres. Everything is per strand but a handful of numbers, so that a run of pixels goes through in one loop.
+
+use super::look::Look;
+use super::noise::{FIBRE_LONG, FIBRE_ROUND, FIBRES, LONG, SLOW};
+use super::ramp::low_bits;
+use fellmark_core::math;
+use std::f32::consts::TAU;
+
+/// Toward the lamp: to the left, up, out of the cloth. Its length is 1.
+pub(super) const LAMP: [f32; 3] = [-0.44, 0.56, 0.702];
+/// Halfway between the lamp and the eye.
+const HALF: [f32; 3] = [-0.2385, 0.3035, 0.9225];
+/// What the lamp gives, and the sky.
+const SUN: f32 = 0.74;
+const SKY: f32 = 0.38;
+/// How far the plies lean.
+const LEAN: f32 = 0.55;
+/// Entries of a twist's table.
+const TURN: usize = 256;
+/// From how many px a period of the twist shows, and shows in full.
+const SHOWS: (f32, f32) = (2.2, 5.0);
+
+/// A strand's skin: what its looks come to at one scale.
+pub(super) struct Skin {
+    /// The plies across one period: how much light they leave, and how they lean, from -1 to 1.
+    twist: Vec<[f32; 2]>,
+    /// Periods of the twist per px along, and per radian round.
+    pub(super) along: f32,
+    round: f32,
+    /// How much the plies lean along the strand and across it.
+    lean: (f32, f32),
+    streak: f32,
+    /// Entries of the fibres' table per px along and per radian round.
+    fibre_along: f32,
+    fibre_round: f32,
+    pub(super) vary: f32,
+    pub(super) slub: f32,
+    /// Entries of the slow noise per px along.
+    pub(super) slow: f32,
+    wrap: f32,
+    gloss: f32,
+}
+
+/// How a strand runs: how much of the lamp comes along it, across it and from above.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Course {
+    along: f32,
+    across: f32,
+    half_along: f32,
+    half_across: f32,
+}
+
+impl Course {
+    /// The course of a strand in a direction (x to the right, y up).
+    pub(super) fn of(x: f32, y: f32) -> Course {
+        let along = |v: [f32; 3]| v[0] * x + v[1] * y;
+        let across = |v: [f32; 3]| -v[0] * y + v[1] * x;
+        Course {
+            along: along(LAMP),
+            across: across(LAMP),
+            half_along: along(HALF),
+            half_across: across(HALF),
+        }
+    }
+}
+
+/// Where on a strand, and what reaches it there.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Spot {
+    /// Across, from -1 to 1, counted to the left of the strand's direction.
+    pub(super) u: f32,
+    /// Its thickness over its width there.
+    pub(super) round: f32,
+    /// How much it rises toward the eye along its way.
+    pub(super) tilt: f32,
+    /// Px along it.
+    pub(super) along: f32,
+    /// The brightness of its colour there.
+    pub(super) vary: f32,
+    /// How much of the sky and of the lamp reaches it.
+    pub(super) sky: f32,
+    pub(super) sun: f32,
+}
+
+impl Skin {
+    /// The skin of a strand that is `wide` px wide, at `scale` px per mm; a strand of its own period where
+    /// `seed` says.
+    pub(super) fn new(look: &Look, wide: f32, scale: f32) -> Skin {
+        let wide = wide.max(1e-3);
+        let lead = look.lead * wide;
+        let plies = look.plies as f32;
+        let along = plies / lead;
+        // What the eye sees is the distance from groove to groove at right angles to them.
+        let round = plies / TAU;
+        let steep = round / (wide / 2.0);
+        let period = 1.0 / (along * along + steep * steep).sqrt();
+        let single = look.plies <= 1;
+        let shows = ((period - SHOWS.0) / (SHOWS.1 - SHOWS.0)).clamp(0.0, 1.0);
+        let groove = look.groove * shows * if single { 0.25 } else { 1.0 };
+        let twist = (0..TURN).map(|k| ply(k as f32 / TURN as f32, groove)).collect();
+        let gradient = [along * period, steep * period];
+        // Finer than a pixel, fibres are no more than a hint.
+        let seen = (wide / 22.0).clamp(0.3, 1.0);
+        Skin {
+            twist,
+            along,
+            round,
+            lean: (groove * gradient[0] * LEAN, groove * gradient[1] * LEAN),
+            streak: look.streak * seen,
+            // A texel along is a quarter of a mm at most, so that the streaks are long.
+            fibre_along: (10.0 / scale).min(60.0 / wide),
+            fibre_round: FIBRE_ROUND as f32 / TAU,
+            vary: look.vary,
+            slub: look.slub,
+            slow: 5.0 / scale,
+            wrap: look.wrap,
+            gloss: look.gloss,
+        }
+    }
+
+    /// The light that a spot sends to the eye; 1 shows its own colour.
+    #[inline(always)]
+    pub(super) fn light(
+        &self,
+        course: Course,
+        twist: &[[f32; 2]; TURN],
+        fibres: &[i8],
+        seed: f32,
+        at: Spot,
+    ) -> f32 {
+        let square = at.u * at.u;
+        let depth = (1.0 - square).max(0.0).sqrt();
+        // Its normal: along, across, out.
+        let (n_along, n_across) = (-at.tilt * depth, at.u * at.round);
+        let long = 1.0 / (n_along * n_along + n_across * n_across + depth * depth + 1e-6).sqrt();
+        let angle = at.u * (1.0 + square * (0.12 + 0.45 * square * square));
+        let phase = at.along * self.along + angle * self.round + seed;
+        let [shade, lean] = twist[low_bits(phase * TURN as f32) & (TURN - 1)];
+        let streak = low_bits(at.along * self.fibre_along + seed * 97.0) & (FIBRE_LONG - 1)
+            | (low_bits(angle * self.fibre_round + phase * 3.0) & (FIBRE_ROUND - 1))
+                << FIBRE_LONG.trailing_zeros();
+        let streak = f32::from(fibres[streak]) * (self.streak / 127.0);
+        let lamp = (course.along * n_along + course.across * n_across + LAMP[2] * depth) * long;
+        let lit = ((lamp + self.wrap) * (1.0 / (1.0 + self.wrap))).max(0.0);
+        let open = 0.5 + 0.5 * depth * long;
+        let bump = lean * (self.lean.0 * course.along + self.lean.1 * course.across);
+        let base = SUN * at.sun * (lit + bump).max(0.0) + SKY * at.sky * open;
+        let half = (course.half_along * n_along + course.half_across * n_across + HALF[2] * depth) * long;
+        let half = (half + bump * 0.25).max(0.0);
+        let (h2, h4) = (half * half, half * half * half * half);
+        let shine = h4 * h4 * h4 * h2 * self.gloss;
+        base * shade * at.vary * (1.0 + streak) + shine * at.sun * shade * 0.75
+    }
+
+    /// The table of its twist.
+    #[inline]
+    pub(super) fn twist(&self) -> &[[f32; 2]; TURN] {
+        const EVEN: [[f32; 2]; TURN] = [[1.0, 0.0]; TURN];
+        self.twist.as_slice().try_into().unwrap_or(&EVEN)
+    }
+
+    /// The slow noise at a length.
+    #[inline(always)]
+    pub(super) fn slow(&self, along: f32, seed: f32) -> f32 {
+        SLOW[low_bits(along * self.slow + seed * 4096.0) & (LONG - 1)]
+    }
+}
+
+/// The table of fibres.
+pub(super) fn fibres() -> &'static [i8] {
+    &FIBRES[..FIBRE_LONG * FIBRE_ROUND]
+}
+
+/// A ply at a place of its period: how much light it leaves, and how it leans.
+fn ply(at: f32, groove: f32) -> [f32; 2] {
+    let across = (at - 0.5) * 2.0;
+    let depth = (1.0 - across * across).max(0.0).sqrt();
+    // A groove is dark to its bottom but narrow.
+    let dark = 1.0 - groove * 0.62 * (1.0 - depth) * (1.0 - depth);
+    let lean = math::sin(f64::from(across) * std::f64::consts::FRAC_PI_2) as f32;
+    // Mean light stays that of a smooth strand.
+    [dark * (1.0 + groove * 0.045), lean * depth.sqrt()]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_lamp_and_its_half_way_are_of_length_1() {
+        for v in [LAMP, HALF] {
+            let long = v.iter().map(|x| x * x).sum::<f32>().sqrt();
+            assert!((long - 1.0).abs() < 2e-3, "{long}");
+        }
+        let half: Vec<f32> = [LAMP[0], LAMP[1], LAMP[2] + 1.0].map(|x| x / 1.845).to_vec();
+        assert!(half.iter().zip(HALF).all(|(a, b)| (a - b).abs() < 2e-3), "{half:?}");
+    }
+}

@@ -1,0 +1,296 @@
+//! The picture that is the cloth: every strand as a round yarn with its plies, fibres and hairs, where the
+//! packing puts it, lit softly from the top left.
+//!
+//! It is a field of heights (the foremost strand at every pixel wins), then light on it. The grain of a strand
+//! is a function of its yarn, its row within its band, and the length along it: an edit in one band changes no
+//! pixel of another that did not move. Equal studies and options give equal bytes on every machine and with any
+//! number of threads.
+
+mod bands;
+mod bars;
+mod columns;
+mod edges;
+mod hair;
+mod lay;
+mod light;
+mod look;
+mod noise;
+mod png;
+mod ramp;
+mod scene;
+mod shade;
+mod shadow;
+mod tile;
+mod tube;
+mod view;
+mod wood;
+
+pub use self::png::png;
+pub use tile::Shown;
+
+use crate::frame::Frame;
+use bands::{Desk, Part, lines};
+use bars::OnLoom;
+use edges::Edging;
+use fellmark_core::side::{Side, Surface};
+use fellmark_core::study::Study;
+use fellmark_core::warp::wind;
+use rayon::prelude::*;
+use scene::Scene;
+use std::borrow::Cow;
+use std::num::NonZeroUsize;
+use std::ops::Range;
+use view::View;
+
+/// Half of the width of a row's yarn where it has come out of the cloth, in widths of it lying free.
+const STUB_HALF: f32 = 0.43;
+/// How deep it lies there, over its depth on the edge end.
+const STUB_DEPTH: f32 = 0.6;
+/// How thick it is there toward the eye, over its width.
+const STUB_ROUND: f32 = 0.9;
+
+/// How large a picture is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Scale {
+    /// So many px for a mm of the cloth.
+    PerMm(f64),
+    /// In true size on a device or paper with so many dots per inch.
+    Dpi(f64),
+    /// So many px wide.
+    Width(u32),
+}
+
+/// How a piece is pictured.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Picture {
+    /// The side that is looked at; the back is turned like a page.
+    pub surface: Surface,
+    /// How large.
+    pub scale: Scale,
+    /// Whether it lies on the frame, with the warp up to the bars; else the cloth alone.
+    pub frame: bool,
+    /// The rows to look at more closely, counted from 0, without the frame; `None`: all. Rows that the piece
+    /// doesn't have are left out.
+    pub rows: Option<Range<u32>>,
+    /// A part of the picture; `None`: all of it. What lies beyond the picture is left out.
+    pub region: Option<Region>,
+    /// How many threads to use at most; `None`: as many as the machine has.
+    pub threads: Option<NonZeroUsize>,
+}
+
+impl Default for Picture {
+    fn default() -> Picture {
+        Picture {
+            surface: Surface::Front,
+            scale: Scale::Width(1200),
+            frame: true,
+            rows: None,
+            region: None,
+            threads: None,
+        }
+    }
+}
+
+/// A part of a picture, in pixels from its top left.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Region {
+    /// Pixels left of it.
+    pub x: u32,
+    /// Pixels above it.
+    pub y: u32,
+    /// Its width.
+    pub width: u32,
+    /// Its height.
+    pub height: u32,
+}
+
+/// Pixels, from the top left: red, green and blue of each.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Raster {
+    /// Pixels across.
+    pub width: u32,
+    /// Pixels down.
+    pub height: u32,
+    /// Pixels for a mm of the cloth.
+    pub per_mm: f64,
+    /// Three bytes a pixel.
+    pub rgb: Vec<u8>,
+}
+
+/// A picture larger than any may be ([`MOST_PIXELS`], [`LONGEST`]).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TooLarge {
+    /// Pixels across that it would have.
+    pub width: f64,
+    /// Pixels down.
+    pub height: f64,
+}
+
+/// The most pixels that are made at once.
+pub const MOST_PIXELS: f64 = 100e6;
+/// The most pixels across or down of a whole picture, of which a region may be made.
+pub const LONGEST: f64 = 60_000.0;
+
+/// White round the frame, and between the loops at the edges and the side, in mm.
+const MARGIN: f64 = 5.0;
+/// How far the warp goes on beyond the cloth where no frame is shown.
+const OPEN: f64 = 7.0;
+
+/// Pictures a piece as it lies on the loom with the maker's likely habits, row 1 at the bottom.
+///
+/// # Errors
+/// If it would be larger than any picture may be.
+pub fn picture(study: &Study, options: &Picture) -> Result<Raster, TooLarge> {
+    let (width, height, per_mm, pixels) = make(study, options, 0_u32, |desk, scene, part, line| {
+        let wide = part.columns.len();
+        desk.band(scene, part, |x, width, colours| {
+            for (from_below, colours) in colours.chunks(width).enumerate() {
+                if let Some(out) = line.get_mut(from_below * wide + x..from_below * wide + x + width) {
+                    out.copy_from_slice(colours);
+                }
+            }
+        });
+    })?;
+    let mut rgb = Vec::with_capacity(pixels.len() * 3);
+    for pixel in pixels {
+        rgb.extend_from_slice(&ramp::unpack(pixel));
+    }
+    Ok(Raster { width, height, per_mm, rgb })
+}
+
+/// What every pixel of the same picture shows, from the top left: what lies foremost at its middle.
+///
+/// # Errors
+/// If it would be larger than any picture may be.
+pub fn shown(study: &Study, options: &Picture) -> Result<(u32, u32, Vec<Shown>), TooLarge> {
+    let (width, height, _, all) = make(study, options, Shown::Paper, |desk, scene, part, line| {
+        let wide = part.columns.len();
+        desk.shown(scene, part, |x, width, shown| {
+            for (from_below, shown) in shown.chunks(width).enumerate() {
+                if let Some(out) = line.get_mut(from_below * wide + x..from_below * wide + x + width) {
+                    out.copy_from_slice(shown);
+                }
+            }
+        });
+    })?;
+    Ok((width, height, all))
+}
+
+/// Where a point of the cloth comes to lie in a picture: pixels from its left and from its top.
+///
+/// # Errors
+/// If the picture would be larger than any may be.
+pub fn place(study: &Study, options: &Picture, (x, y): (f64, f64)) -> Result<(f64, f64), TooLarge> {
+    let study = seen(study, options.surface);
+    let edging = Edging::new(&study);
+    let (view, _) = view(&study, options, &edging)?;
+    let fine = f64::from(view.fine);
+    Ok((f64::from(view.x(x)) / fine, f64::from(view.height) - f64::from(view.y(y)) / fine))
+}
+
+fn seen(study: &Study, surface: Surface) -> Cow<'_, Study> {
+    match surface {
+        Surface::Front => Cow::Borrowed(study),
+        Surface::Back => Cow::Owned(study.turned()),
+    }
+}
+
+/// Makes a picture's pixels in bands.
+fn make<T: Copy + Send + Sync>(
+    study: &Study,
+    options: &Picture,
+    blank: T,
+    band: impl Fn(&mut Desk, &Scene<'_>, &Part, &mut [T]) + Sync,
+) -> Result<(u32, u32, f64, Vec<T>), TooLarge> {
+    let study = seen(study, options.surface);
+    let edging = Edging::new(&study);
+    let (view, on) = view(&study, options, &edging)?;
+    let whole = Region { x: 0, y: 0, width: view.width, height: view.height };
+    let part = options.region.unwrap_or(whole);
+    let (x, y) = (part.x.min(view.width), part.y.min(view.height));
+    let (width, height) = (part.width.min(view.width - x), part.height.min(view.height - y));
+    if f64::from(width) * f64::from(height) > MOST_PIXELS {
+        return Err(TooLarge { width: width.into(), height: height.into() });
+    }
+    let per_mm = view.scale / f64::from(view.fine);
+    let mut pixels = vec![blank; width as usize * height as usize];
+    if pixels.is_empty() {
+        return Ok((width, height, per_mm, pixels));
+    }
+    let scene = Scene::new(&study, view, &edging, on.as_ref());
+    let high = lines(&scene);
+    let top = view.height - y;
+    let work = |desk: &mut Desk, (nth, out): (usize, &mut [T])| {
+        let above = (nth * high) as u32;
+        let count = (out.len() / width as usize) as u32;
+        let part = Part { columns: x..x + width, lines: top - above - count..top - above };
+        let mut upward = vec![blank; out.len()];
+        band(desk, &scene, &part, &mut upward);
+        for (line, from) in out.chunks_mut(width as usize).zip(upward.chunks(width as usize).rev()) {
+            line.copy_from_slice(from);
+        }
+    };
+    let all = |pixels: &mut [T]| {
+        pixels
+            .par_chunks_mut(high * width as usize)
+            .enumerate()
+            .for_each_init(Desk::default, |desk, job| work(desk, job));
+    };
+    let one = options.threads.map(NonZeroUsize::get) == Some(1);
+    let pool =
+        options.threads.and_then(|n| rayon::ThreadPoolBuilder::new().num_threads(n.get()).build().ok());
+    match (one, pool) {
+        (true, _) => {
+            let mut desk = Desk::default();
+            pixels.chunks_mut(high * width as usize).enumerate().for_each(|job| work(&mut desk, job));
+        }
+        (_, Some(pool)) => pool.install(|| all(&mut pixels)),
+        (_, None) => all(&mut pixels),
+    }
+    Ok((width, height, per_mm, pixels))
+}
+
+/// What part of the plane a picture shows.
+fn view(study: &Study, options: &Picture, edging: &Edging<'_>) -> Result<(View, Option<OnLoom>), TooLarge> {
+    let last = study.cloth.spacing().mm() * f64::from(study.cloth.end_count().saturating_sub(1));
+    // A margin in steps, so that an edit at an edge moves the picture seldom.
+    let beyond = |side| ((edging.reach(side) + 1.0) / 5.0).ceil() * 5.0;
+    let (left, right) = (beyond(Side::Left), beyond(Side::Right));
+    let count = study.cloth.row_count();
+    let closer = options.rows.as_ref().map(|rows| rows.start.min(count)..rows.end.min(count));
+    let on = (options.frame && closer.is_none()).then(|| {
+        let winding = wind(&study.piece, &study.habits);
+        OnLoom { frame: Frame::new(edging.drawn(), &winding, (left, right)), winding }
+    });
+    let rectangle = match (&on, closer) {
+        (Some(on), _) => {
+            let ((l, r), (b, t)) = (on.frame.across(), on.frame.down());
+            // Knots and loops stand out beyond the bars.
+            (l - MARGIN, b - MARGIN - 4.0, r + MARGIN, t + MARGIN + 4.0)
+        }
+        (None, None) => (-left, -OPEN, last + right, study.cloth.highest().mm() + OPEN),
+        (None, Some(rows)) => {
+            let edges = rows.map(|row| {
+                let (heights, half) =
+                    (study.cloth.row(row).heights(), study.cloth.thread(row).spread().mm() / 2.0);
+                let low = heights.iter().fold(f64::INFINITY, |a, &b| a.min(b.into()));
+                let high = heights.iter().fold(0.0, |a: f64, &b| a.max(b.into()));
+                (low - half, high + half)
+            });
+            let (low, high) = edges.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))).unwrap_or((0.0, 1.0));
+            (-left, low, last + right, high)
+        }
+    };
+    let (wide, high) = (rectangle.2 - rectangle.0, rectangle.3 - rectangle.1);
+    let per_mm = match options.scale {
+        Scale::PerMm(px) => px,
+        Scale::Dpi(dots) => dots / 25.4,
+        Scale::Width(px) => f64::from(px.max(1)) / wide,
+    };
+    let (width, height) = (wide * per_mm, high * per_mm);
+    if !(width <= LONGEST && height <= LONGEST && per_mm > 0.0) {
+        return Err(TooLarge { width, height });
+    }
+    let thinnest = study.piece.yarns.iter().map(|yarn| yarn.diameter().mm()).fold(f64::INFINITY, f64::min);
+    Ok((View::new(rectangle, per_mm, thinnest.min(10.0)), on))
+}

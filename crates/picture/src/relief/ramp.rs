@@ -1,0 +1,140 @@
+//! From light to colour: for every yarn a ramp of ready bytes, from the dark of a crevice over the yarn's own
+//! colour to its highlight. Light is added in linear light; sRGB comes at the end (IEC 61966-2-1).
+
+use fellmark_core::math;
+use fellmark_core::yarn::Srgb;
+use std::sync::LazyLock;
+
+/// Steps of a ramp from no light to [`MOST`].
+pub(super) const STEPS: usize = 1024;
+/// The most light that a ramp knows; 1 shows the yarn's own colour.
+pub(super) const MOST: f32 = 2.0;
+
+/// A surface's colours by the light that it gets, packed as 0xBBGGRR.
+pub(super) struct Ramp(Vec<u32>);
+
+impl Ramp {
+    /// The colours of a yarn. In the shade light comes from yarn to yarn and takes on its colour; what shines
+    /// takes on the colour of the light.
+    pub(super) fn of(colour: Srgb, shine: f64) -> Ramp {
+        let own = colour.0.map(|byte| f64::from(LINEAR[usize::from(byte)]));
+        let grey = (0.2126 * own[0] + 0.7152 * own[1] + 0.0722 * own[2]).max(1e-4);
+        let mean = own.map(|part| math::ln((part.max(1e-4) / grey).clamp(0.2, 5.0)));
+        let step = |k: usize| {
+            let light = k as f64 * f64::from(MOST) / (STEPS - 1) as f64;
+            let deep = (1.0 - light).max(0.0) * 0.32;
+            let over = (light - 1.0).max(0.0);
+            let part = |at: usize| {
+                let lit = own[at] * light.min(1.0) * math::exp(mean[at] * deep);
+                // Fibres are a little translucent: even black yarn is no hole.
+                lit + 0.0025 * light.min(1.0)
+                    + over * (own[at] * (1.0 - shine) + shine * (0.25 + 0.75 * own[at]))
+            };
+            pack([0, 1, 2].map(|at| encode(part(at) as f32)))
+        };
+        Ramp((0..STEPS).map(step).collect())
+    }
+
+    /// The colour at a light.
+    #[inline(always)]
+    pub(super) fn at(&self, light: f32) -> u32 {
+        let step = (light * ((STEPS - 1) as f32 / MOST)).clamp(0.0, (STEPS - 1) as f32);
+        self.0[low_bits(step) & (STEPS - 1)]
+    }
+}
+
+/// A number from 0 up, rounded: adding this much leaves whole numbers in a float's lower bits, negative ones in
+/// two's complement. Much faster than a cast that saturates, and a loop of it runs four abreast.
+const WHOLE: f32 = 12_582_912.0;
+
+/// The lower bits of a number rounded to a whole one, good to 22 bits.
+#[inline(always)]
+pub(super) fn low_bits(x: f32) -> usize {
+    ((x + WHOLE).to_bits() & 0x003f_ffff) as usize
+}
+
+/// sRGB bytes in linear light.
+pub(super) static LINEAR: LazyLock<[f32; 256]> = LazyLock::new(|| {
+    std::array::from_fn(|byte| {
+        let share = byte as f64 / 255.0;
+        let linear = if share <= 0.040_45 {
+            share / 12.92
+        } else {
+            math::exp(2.4 * math::ln((share + 0.055) / 1.055))
+        };
+        linear as f32
+    })
+});
+
+/// Linear light, finely stepped, as sRGB bytes.
+static BYTES: LazyLock<Vec<u8>> = LazyLock::new(|| {
+    (0..=FINE)
+        .map(|k| {
+            let linear = k as f64 / FINE as f64;
+            let share = if linear <= 0.003_130_8 {
+                linear * 12.92
+            } else {
+                1.055 * math::exp(math::ln(linear) / 2.4) - 0.055
+            };
+            (share * 255.0).round() as u8
+        })
+        .collect()
+});
+
+const FINE: usize = 8191;
+
+/// A linear light as an sRGB byte.
+#[inline(always)]
+pub(super) fn encode(linear: f32) -> u8 {
+    BYTES[low_bits((linear * FINE as f32).clamp(0.0, FINE as f32)).min(FINE)]
+}
+
+#[inline(always)]
+pub(super) fn pack([r, g, b]: [u8; 3]) -> u32 {
+    u32::from(r) | u32::from(g) << 8 | u32::from(b) << 16
+}
+
+#[inline(always)]
+pub(super) fn unpack(colour: u32) -> [u8; 3] {
+    [colour as u8, (colour >> 8) as u8, (colour >> 16) as u8]
+}
+
+/// Two colours mixed in linear light; `share` of the first.
+pub(super) fn mix(a: u32, b: u32, share: f32) -> u32 {
+    let (a, b) = (unpack(a), unpack(b));
+    pack([0, 1, 2].map(|at| {
+        let (a, b) = (LINEAR[usize::from(a[at])], LINEAR[usize::from(b[at])]);
+        encode(b + (a - b) * share)
+    }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_byte_comes_back_from_linear_light() {
+        for byte in 0..=255_u8 {
+            assert_eq!(encode(LINEAR[usize::from(byte)]), byte);
+        }
+        // IEC 61966-2-1: half of the light is 188 of 255.
+        assert_eq!(encode(0.5), 188);
+        assert_eq!((encode(-3.0), encode(7.0)), (0, 255));
+    }
+
+    #[test]
+    fn at_full_light_a_yarn_shows_its_own_colour() {
+        for colour in [[0xa8, 0x8b, 0x4c], [0xe3, 0xe9, 0xde], [0x2d, 0x6f, 0x73]] {
+            let shown = unpack(Ramp::of(Srgb(colour), 0.2).at(1.0));
+            for (a, b) in colour.iter().zip(shown) {
+                assert!(a.abs_diff(b) <= 3, "{colour:x?} {shown:x?}");
+            }
+        }
+    }
+
+    #[test]
+    fn numbers_below_nothing_keep_their_lower_bits() {
+        assert_eq!(low_bits(-1.0) & 255, 255);
+        assert_eq!(low_bits(300.2) & 255, 44);
+    }
+}

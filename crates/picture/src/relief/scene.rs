@@ -1,0 +1,216 @@
+//! What there is to see, measured once for a whole picture.
+
+use super::bars::{self, OnLoom};
+use super::edges::Edging;
+use super::light::Skin;
+use super::look::Look;
+use super::noise::{hash_text, hash2};
+use super::ramp::Ramp;
+use super::tube::Tube;
+use super::view::View;
+use super::wood::Wood;
+use crate::ink;
+use fellmark_core::cloth::{Cloth, peirce};
+use fellmark_core::plan::WeftId;
+use fellmark_core::study::Study;
+use fellmark_core::thread::Thread;
+use fellmark_core::yarn::Srgb;
+
+/// A strand's measures in px.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Strand {
+    /// The number of its yarn.
+    pub(super) yarn: usize,
+    /// How many strands of yarn lie side by side in it.
+    pub(super) strands: u32,
+    /// Diameter of one of them, lying free.
+    pub(super) free: f32,
+    /// Thickness where it crosses another.
+    pub(super) thick: f32,
+    /// Width where nothing presses on it.
+    pub(super) side: f32,
+    /// Width where it is pressed flat.
+    pub(super) spread: f32,
+}
+
+impl Strand {
+    fn of(thread: Thread, yarn: usize, strands: u32, view: &View) -> Strand {
+        Strand {
+            yarn,
+            strands: strands.max(1),
+            free: view.px(thread.free.mm()),
+            thick: view.px(thread.thick.mm()),
+            side: view.px(thread.side_by_side().mm()),
+            spread: view.px(thread.spread().mm()),
+        }
+    }
+}
+
+/// A piece, measured for a picture.
+pub(super) struct Scene<'a> {
+    pub(super) study: &'a Study,
+    pub(super) view: View,
+    pub(super) wefts: Vec<Strand>,
+    /// The yarns as warp.
+    pub(super) warps: Vec<Strand>,
+    /// Each yarn's skin as weft and as warp lie alike: by yarn.
+    pub(super) skins: Vec<Skin>,
+    pub(super) looks: Vec<Look>,
+    /// The yarns' colours, then paper and wood.
+    pub(super) ramps: Vec<Ramp>,
+    yarn_seeds: Vec<u32>,
+    place_seeds: Vec<u32>,
+    /// How far down and up each row reaches.
+    pub(super) bounds: Vec<(f32, f32)>,
+    /// How far the widest weft may reach.
+    pub(super) widest: f32,
+    /// How far a weft and the warp rise before and behind the middle, by weft and yarn of the warp.
+    rises: Vec<(f32, f32)>,
+    /// Turns, tails, loops of the warp.
+    pub(super) tubes: Vec<Tube>,
+    pub(super) wood: Option<Wood>,
+    /// The ends' lower and upper limit.
+    pub(super) ends: (f32, f32),
+    /// A usual thickness: what shadows are measured by.
+    pub(super) unit: f32,
+    /// How far behind the warp the paper lies (a negative height), and what tails lie on.
+    pub(super) paper: f32,
+    pub(super) ground: f32,
+}
+
+impl<'a> Scene<'a> {
+    pub(super) fn new(study: &'a Study, view: View, edging: &Edging<'_>, on: Option<&OnLoom>) -> Scene<'a> {
+        let (piece, cloth, habits) = (&study.piece, &study.cloth, &study.habits);
+        let wefts: Vec<Strand> = (0..)
+            .zip(&piece.wefts)
+            .map(|(k, weft)| Strand::of(cloth.weft(WeftId(k)), weft.yarn.0, weft.strands, &view))
+            .collect();
+        let on_end = piece.loom.strands_per_end();
+        let spacing = piece.spacing();
+        let warp_threads: Vec<Thread> = piece.yarns.iter().map(|y| Thread::of(y, on_end, habits)).collect();
+        let warps: Vec<Strand> = (0..)
+            .zip(&warp_threads)
+            .map(|(k, &thread)| {
+                let strand = Strand::of(thread, k, on_end, &view);
+                // Ends that would overlap stand side by side.
+                let side = strand.side.min(view.px(spacing.mm()) * 0.98);
+                Strand { side, free: strand.free.min(side), ..strand }
+            })
+            .collect();
+        let mut rises = Vec::new();
+        for weft in 0..wefts.len() {
+            for warp in &warp_threads {
+                let contact = cloth.weft(WeftId(weft)).thick + warp.thick;
+                let rise = peirce::weft_rise(spacing, contact);
+                rises.push((view.px(rise.mm() / 2.0), view.px((contact - rise).mm() / 2.0)));
+            }
+        }
+        let looks: Vec<Look> = piece.yarns.iter().map(Look::of).collect();
+        let scale = view.scale as f32;
+        let skins = looks
+            .iter()
+            .zip(&piece.yarns)
+            .map(|(look, yarn)| Skin::new(look, view.px(yarn.diameter().mm()), scale))
+            .collect();
+        let mut ramps: Vec<Ramp> = looks
+            .iter()
+            .zip(&piece.yarns)
+            .map(|(look, yarn)| Ramp::of(yarn.colour, 0.12 + 0.6 * f64::from(look.gloss)))
+            .collect();
+        ramps.push(Ramp::of(ink::PAPER, 0.0));
+        ramps.push(Ramp::of(WOOD, 0.05));
+        let ends: Vec<Strand> = piece.ends.iter().map(|end| warps[end.yarn.0]).collect();
+        let mean = |part: fn(&Strand) -> f32| ends.iter().map(part).sum::<f32>() / ends.len().max(1) as f32;
+        let unit = mean(|end| end.thick).max(0.5);
+        let deepest = rises.iter().map(|rise| rise.0).fold(0.0, f32::max);
+        let widest = wefts.iter().map(|weft| weft.spread.max(weft.side)).fold(1.0, f32::max);
+        let mut scene = Scene {
+            study,
+            view,
+            skins,
+            looks,
+            ramps,
+            yarn_seeds: piece.yarns.iter().map(|yarn| hash_text(&yarn.name)).collect(),
+            place_seeds: piece.places.iter().map(|p| hash2(hash_text(&p.name), p.nth.0)).collect(),
+            bounds: Vec::new(),
+            widest,
+            rises,
+            tubes: Vec::new(),
+            wood: None,
+            ends: (f32::NEG_INFINITY, f32::INFINITY),
+            unit,
+            paper: -(deepest + unit * 0.8),
+            ground: if on.is_some() { -unit * 0.5 } else { -(deepest + unit * 0.8) },
+            wefts,
+            warps,
+        };
+        scene.bounds = (0..cloth.row_count())
+            .map(|row| {
+                let heights = cloth.row(row).heights();
+                let low = heights.iter().fold(f32::INFINITY, |a, &b| a.min(b));
+                let high = heights.iter().fold(0.0, |a: f32, &b| a.max(b));
+                let half = scene.widest * 0.6 + 1.0;
+                (view.y(f64::from(low)) - half, view.y(f64::from(high)) + half)
+            })
+            .collect();
+        edging.add(&mut scene);
+        if let Some(on) = on {
+            bars::add(&mut scene, edging.drawn(), on);
+            scene.wood = Some(Wood::new(&on.frame, &view));
+            scene.ends = (view.y(on.frame.inner(false)), view.y(on.frame.inner(true)));
+        }
+        scene
+    }
+
+    pub(super) fn cloth(&self) -> &Cloth {
+        &self.study.cloth
+    }
+
+    /// How far a weft rises before or behind the middle where it crosses an end, and how far the end yields.
+    pub(super) fn rise(&self, weft: usize, end: u32) -> (f32, f32) {
+        let yarn = self.study.piece.ends.get(end as usize).map_or(0, |end| end.yarn.0);
+        self.rises.get(weft * self.warps.len() + yarn).copied().unwrap_or_default()
+    }
+
+    /// An end's strand.
+    pub(super) fn end(&self, end: u32) -> Strand {
+        let yarn = self.study.piece.ends.get(end as usize).map_or(0, |end| end.yarn.0);
+        self.warps[yarn]
+    }
+
+    /// The px of an end.
+    pub(super) fn end_x(&self, end: u32) -> f32 {
+        self.view.x(self.cloth().spacing().mm() * f64::from(end))
+    }
+
+    /// How far beyond an edge end a row goes before it turns.
+    pub(super) fn stub(&self, weft: usize) -> f32 {
+        let weft = &self.wefts[weft];
+        let end = self.warps.iter().map(|warp| warp.side).fold(0.0, f32::max);
+        (end / 2.0 + weft.thick * 0.4).min(self.view.px(self.cloth().spacing().mm()) / 2.0)
+    }
+
+    /// The number from which a row's grain comes: its yarn's, its band's and its own within the band, so that no
+    /// other band has a share in it.
+    pub(super) fn row_seed(&self, row: u32) -> u32 {
+        let (piece, this) = (&self.study.piece, self.study.piece.row(row));
+        let yarn = piece.wefts[this.weft.0].yarn.0;
+        hash2(hash2(self.yarn_seeds[yarn], self.place_seeds[this.place.0]), this.band_row)
+    }
+
+    /// The same for an end.
+    pub(super) fn end_seed(&self, end: u32) -> u32 {
+        hash2(self.yarn_seeds[self.end(end).yarn], end.wrapping_add(0x5eed))
+    }
+
+    pub(super) fn paper_ramp(&self) -> usize {
+        self.skins.len()
+    }
+
+    pub(super) fn wood_ramp(&self) -> usize {
+        self.skins.len() + 1
+    }
+}
+
+/// The wood of the frame, a little warmer than the paper.
+const WOOD: Srgb = Srgb([0xd9, 0xc3, 0x9c]);

@@ -1,0 +1,251 @@
+//! From the foremost strands to colours: runs of pixels of one strand are lit together; then edges are made
+//! smooth by mixing with what lies beside, in the share that a strand covers of its last pixel.
+
+use super::light::{Course, Spot, fibres};
+use super::ramp::mix;
+use super::scene::Scene;
+use super::shadow::Shadow;
+use super::tile::{Canvas, Kind, Pen};
+
+/// Lines of light and colour that are used again from tile to tile.
+#[derive(Default)]
+pub(super) struct Shades {
+    sky: Vec<f32>,
+    sun: Vec<f32>,
+    light: Vec<f32>,
+    /// What counts as the same height.
+    close: f32,
+    /// The canvas's colours, before edges are smooth.
+    pub(super) colours: Vec<u32>,
+}
+
+/// The part of a canvas that becomes pixels, without what is there for its shadow alone.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Inner {
+    pub(super) x: usize,
+    pub(super) y: usize,
+    pub(super) width: usize,
+    pub(super) height: usize,
+}
+
+impl Shades {
+    /// Lights a canvas, one pixel beyond its inner part too.
+    pub(super) fn light(&mut self, scene: &Scene<'_>, canvas: &Canvas, shadow: &Shadow, inner: Inner) {
+        let (from, count) = (inner.x - 1, inner.width + 2);
+        self.close = scene.unit * 0.35;
+        self.colours.resize(canvas.width * canvas.height, 0);
+        self.sky.resize(count, 1.0);
+        self.sun.resize(count, 1.0);
+        self.light.resize(count, 1.0);
+        for y in inner.y - 1..inner.y + inner.height + 1 {
+            shadow.line(canvas, from, y, &mut self.sky, &mut self.sun);
+            let line = y * canvas.width + from;
+            let ids = &canvas.id[line..line + count];
+            let mut x = 0;
+            for run in ids.chunk_by(|a, b| a == b) {
+                let to = x + run.len();
+                let pen = &canvas.pens[run.first().map_or(0, |&id| id as usize)];
+                self.run(scene, canvas, pen, y, from, x..to);
+                let ramp = &scene.ramps[pen.ramp];
+                let colours = &mut self.colours[line + x..line + to];
+                for (colour, &light) in colours.iter_mut().zip(&self.light[x..to]) {
+                    *colour = ramp.at(light);
+                }
+                x = to;
+            }
+        }
+        self.part_covered(scene, canvas, inner);
+    }
+
+    /// The light of a run of one strand, from column `from` of the canvas on.
+    fn run(
+        &mut self,
+        scene: &Scene<'_>,
+        canvas: &Canvas,
+        pen: &Pen,
+        y: usize,
+        from: usize,
+        run: std::ops::Range<usize>,
+    ) {
+        let at = y * canvas.width + from + run.start;
+        let count = run.len();
+        let us = &canvas.u[at..at + count];
+        let (sky, sun) = (&self.sky[run.clone()], &self.sun[run.clone()]);
+        let light = &mut self.light[run.clone()];
+        let seed = super::noise::unsigned(pen.seed);
+        match pen.kind {
+            Kind::Lit => {
+                for k in 0..count {
+                    light[k] = us[k] * (0.42 * sky[k] + 0.58 * sun[k]);
+                }
+            }
+            Kind::Row { first: begins, from: begin, start, .. } => {
+                let skin = &scene.skins[pen.ramp];
+                let (twist, fibres, course) = (skin.twist(), fibres(), Course::of(1.0, 0.0));
+                let first = canvas.x0 + (from + run.start) as i32;
+                let part = canvas.columns.part(begin + (first - begins) as usize, count);
+                let along = first as f32 + 0.5 - start;
+                for k in 0..count {
+                    let u = us[k];
+                    let inv = if u >= 0.0 { part.up[k] } else { part.down[k] };
+                    let spot = Spot {
+                        u,
+                        round: part.thick[k] * inv,
+                        tilt: part.tilt[k],
+                        along: along + k as f32,
+                        vary: part.vary[k],
+                        sky: sky[k],
+                        sun: sun[k],
+                    };
+                    light[k] = skin.light(course, twist, fibres, seed, spot);
+                }
+            }
+            Kind::End { from: begin, round, .. } => {
+                let skin = &scene.skins[pen.ramp];
+                let (twist, fibres, course) = (skin.twist(), fibres(), Course::of(0.0, 1.0));
+                let rises = &canvas.rises;
+                let along = (canvas.y0 + y as i32) as f32 + 0.5 - scene.view.y(0.0);
+                let (tilt, vary) =
+                    (rises.tilt[begin + canvas.beyond + y], rises.vary[begin + canvas.beyond + y]);
+                for k in 0..count {
+                    let spot = Spot { u: us[k], round, tilt, along, vary, sky: sky[k], sun: sun[k] };
+                    light[k] = skin.light(course, twist, fibres, seed, spot);
+                }
+            }
+        }
+    }
+
+    /// Mixes pixels that a tube or the wood covers only in part with what lies beneath.
+    fn part_covered(&mut self, scene: &Scene<'_>, canvas: &Canvas, inner: Inner) {
+        for beneath in &canvas.beneath {
+            let (x, y) = (beneath.at % canvas.width, beneath.at / canvas.width);
+            let within = x + 1 >= inner.x
+                && x <= inner.x + inner.width
+                && y + 1 >= inner.y
+                && y <= inner.y + inner.height;
+            let cover = canvas.cover(beneath.at);
+            if !within || canvas.id[beneath.at] != beneath.top || cover >= 1.0 {
+                continue;
+            }
+            let light = self.beneath(scene, canvas, beneath.pen, beneath.u, x, y);
+            let under = scene.ramps[canvas.pens[beneath.pen as usize].ramp].at(light);
+            self.colours[beneath.at] = mix(self.colours[beneath.at], under, cover);
+        }
+    }
+
+    /// The light of a single pixel of a strand that another hides in part: in the shade beside it.
+    fn beneath(&self, scene: &Scene<'_>, canvas: &Canvas, pen: u32, u: f32, x: usize, y: usize) -> f32 {
+        let pen = &canvas.pens[pen as usize];
+        let seed = super::noise::unsigned(pen.seed);
+        let mut spot = Spot { u, round: 1.0, tilt: 0.0, along: 0.0, vary: 1.0, sky: 0.7, sun: 0.7 };
+        match pen.kind {
+            Kind::Lit => u * 0.75,
+            Kind::Row { start, .. } => {
+                spot.along = (canvas.x0 + x as i32) as f32 + 0.5 - start;
+                let skin = &scene.skins[pen.ramp];
+                skin.light(Course::of(1.0, 0.0), skin.twist(), fibres(), seed, spot)
+            }
+            Kind::End { .. } => {
+                spot.along = (canvas.y0 + y as i32) as f32 + 0.5 - scene.view.y(0.0);
+                let skin = &scene.skins[pen.ramp];
+                skin.light(Course::of(0.0, 1.0), skin.twist(), fibres(), seed, spot)
+            }
+        }
+    }
+
+    /// Makes the edges of rows and ends smooth and writes the inner part.
+    pub(super) fn smooth(&self, canvas: &Canvas, inner: Inner, out: &mut [u32]) {
+        let width = canvas.width;
+        for (line, out) in out.chunks_mut(inner.width).take(inner.height).enumerate() {
+            let from = (inner.y + line) * width + inner.x;
+            let count = out.len();
+            let part = |at: usize| &canvas.id[at..at + count];
+            let (here, up, down) = (part(from), part(from + width), part(from - width));
+            let (left, right) = (part(from - 1), part(from + 1));
+            out.copy_from_slice(&self.colours[from..from + count]);
+            for k in 0..count {
+                let id = here[k];
+                if (up[k] ^ id) | (down[k] ^ id) | (left[k] ^ id) | (right[k] ^ id) != 0 {
+                    out[k] = self.edge(canvas, from + k);
+                }
+            }
+        }
+    }
+
+    /// A pixel beside another strand.
+    fn edge(&self, canvas: &Canvas, at: usize) -> u32 {
+        let width = canvas.width;
+        let own = canvas.id[at];
+        let mut colour = self.colours[at];
+        // Up, down, left, right; rows end up and down, ends left and right.
+        let sides =
+            [(at + width, true, 1.0), (at - width, true, -1.0), (at - 1, false, 1.0), (at + 1, false, -1.0)];
+        for (beside, vertical, sign) in sides {
+            let other = canvas.id[beside];
+            if other == own {
+                continue;
+            }
+            let mut known = false;
+            // How much of its last pixel it covers itself.
+            if let Some(inside) = within(canvas, at, vertical, sign)
+                && inside < 0.5
+            {
+                colour = mix(colour, self.colours[beside], 0.5 + inside);
+                known = true;
+            }
+            // How far the other reaches in, where it lies in front.
+            if canvas.z[beside] > canvas.z[at]
+                && let Some(inside) = within(canvas, beside, vertical, -sign)
+                && (0.5..1.0).contains(&inside)
+            {
+                colour = mix(self.colours[beside], colour, inside - 0.5);
+                known = true;
+            }
+            // Where one dives into the other there is no edge: the pixels beside share a little.
+            if !known && (canvas.z[beside] - canvas.z[at]).abs() < self.close {
+                colour = mix(colour, self.colours[beside], 0.8);
+            }
+        }
+        colour
+    }
+}
+
+/// How far a pixel's middle lies within its strand's edge at a side, if the strand has one there.
+#[inline]
+fn within(canvas: &Canvas, at: usize, vertical: bool, sign: f32) -> Option<f32> {
+    let pen = canvas.pens.get(canvas.id[at] as usize)?;
+    let u = canvas.u[at];
+    let inv = match pen.kind {
+        Kind::Row { first, from, count, .. } if vertical => {
+            let part = canvas.columns.part(from, count);
+            let column = usize::try_from(canvas.x0 + (at % canvas.width) as i32 - first).ok()?;
+            *(if sign > 0.0 { part.up } else { part.down }).get(column)?
+        }
+        Kind::End { from, .. } if !vertical => {
+            *canvas.rises.inv.get(from + canvas.beyond + at / canvas.width)?
+        }
+        _ => return None,
+    };
+    (u * sign > 0.0).then(|| (1.0 - u.abs()) / inv)
+}
+
+/// Averages squares of `fine` pixels in linear light.
+pub(super) fn coarsen(fine: usize, pixels: &[u32], width: usize, out: &mut [u32]) {
+    use super::ramp::{LINEAR, encode, pack, unpack};
+    let share = 1.0 / (fine * fine) as f32;
+    let wide = width / fine;
+    for (line, out) in out.chunks_mut(wide).enumerate() {
+        for (x, out) in out.iter_mut().enumerate() {
+            let mut sum = [0.0_f32; 3];
+            for y in 0..fine {
+                let from = (line * fine + y) * width + x * fine;
+                for &pixel in &pixels[from..from + fine] {
+                    for (sum, byte) in sum.iter_mut().zip(unpack(pixel)) {
+                        *sum += LINEAR[usize::from(byte)];
+                    }
+                }
+            }
+            *out = pack(sum.map(|part| encode(part * share)));
+        }
+    }
+}

@@ -1,0 +1,226 @@
+//! A piece of the picture while it is made: for every pixel the strand that lies foremost there.
+//!
+//! All strands are entered by their height toward the eye; the highest stays. What a pixel becomes hangs on
+//! nothing but the strands near it, so pieces of any size and order give the same picture.
+
+use super::columns::{Columns, Rises};
+
+/// What a pixel shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shown {
+    /// The ground.
+    Paper,
+    /// The wood of the frame.
+    Frame,
+    /// A row, counted from 0.
+    Row(u32),
+    /// An end, counted from 0.
+    End(u32),
+    /// The turn that a row completes.
+    Turn(u32),
+    /// A tail of a row's yarn.
+    Tail(u32),
+}
+
+/// How the pixels of a strand get their light.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Kind {
+    /// It is known already.
+    Lit,
+    /// A row: its columns begin at `from` in [`Columns`] and stand for the picture's columns from `first` on.
+    Row { first: i32, count: usize, from: usize, start: f32 },
+    /// An end: its heights begin at `from` in [`Rises`], one for each line of the canvas and as many before as
+    /// the canvas's `beyond`.
+    End { from: usize, middle: f32, round: f32 },
+}
+
+/// A strand on a canvas.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Pen {
+    pub(super) kind: Kind,
+    pub(super) shown: Shown,
+    /// Whose colours it has: a yarn, paper or wood.
+    pub(super) ramp: usize,
+    pub(super) seed: u32,
+}
+
+/// What lies beneath a pixel that is only partly covered.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Beneath {
+    pub(super) at: usize,
+    pub(super) top: u32,
+    pub(super) pen: u32,
+    pub(super) u: f32,
+}
+
+/// A rectangle of pixels with what lies around it as far as it casts its shadow in.
+#[derive(Default)]
+pub(super) struct Canvas {
+    /// The picture's pixel at its lower left.
+    pub(super) x0: i32,
+    pub(super) y0: i32,
+    pub(super) width: usize,
+    pub(super) height: usize,
+    /// How far strands are known beyond it, for the hairs that reach in.
+    pub(super) beyond: usize,
+    /// Height toward the eye.
+    pub(super) z: Vec<f32>,
+    /// Place across the strand, or its light if that is known already.
+    pub(super) u: Vec<f32>,
+    pub(super) id: Vec<u32>,
+    cover: Vec<u8>,
+    pub(super) pens: Vec<Pen>,
+    pub(super) beneath: Vec<Beneath>,
+    pub(super) columns: Columns,
+    pub(super) rises: Rises,
+}
+
+impl Canvas {
+    /// Begins anew: nothing but paper, this deep.
+    pub(super) fn begin(
+        &mut self,
+        (x0, y0): (i32, i32),
+        (width, height): (usize, usize),
+        paper: Pen,
+        depth: f32,
+    ) {
+        (self.x0, self.y0, self.width, self.height) = (x0, y0, width, height);
+        let all = width * height;
+        fill(&mut self.z, all, depth);
+        fill(&mut self.u, all, 1.0);
+        fill(&mut self.id, all, 0);
+        fill(&mut self.cover, all, u8::MAX);
+        self.pens.clear();
+        self.pens.push(paper);
+        self.beneath.clear();
+        self.columns.clear();
+        self.rises.clear();
+    }
+
+    /// A pen whose light is known when it is put.
+    pub(super) fn pen(&mut self, shown: Shown, ramp: usize) -> u32 {
+        self.pens.push(Pen { kind: Kind::Lit, shown, ramp, seed: 0 });
+        self.pens.len() as u32 - 1
+    }
+
+    /// Whether something within these bounds (left, low, right, high) may lie on it.
+    pub(super) fn touches(&self, [left, low, right, high]: [f32; 4]) -> bool {
+        let (x, y) = (self.x0 as f32, self.y0 as f32);
+        right >= x && high >= y && left <= x + self.width as f32 && low <= y + self.height as f32
+    }
+
+    /// Its columns and lines within bounds: left, right, low, high.
+    pub(super) fn within(&self, bounds: [f32; 4]) -> [usize; 4] {
+        let column =
+            |x: f32| ((x.floor() as i32).saturating_sub(self.x0)).clamp(0, self.width as i32) as usize;
+        let line =
+            |y: f32| ((y.floor() as i32).saturating_sub(self.y0)).clamp(0, self.height as i32) as usize;
+        [column(bounds[0]), column(bounds[2] + 1.0), line(bounds[1]), line(bounds[3] + 1.0)]
+    }
+
+    /// Calls for each of its pixels within bounds: with the pixel's middle and its number.
+    pub(super) fn each_in(&mut self, bounds: [f32; 4], mut visit: impl FnMut(&mut Canvas, f32, f32, usize)) {
+        let [left, right, low, high] = self.within(bounds);
+        for y in low..high {
+            for x in left..right {
+                let at = y * self.width + x;
+                let (px, py) = ((self.x0 + x as i32) as f32 + 0.5, (self.y0 + y as i32) as f32 + 0.5);
+                visit(self, px, py, at);
+            }
+        }
+    }
+
+    /// Whether something at this height would be seen at a pixel.
+    #[inline]
+    pub(super) fn in_front(&self, at: usize, z: f32) -> bool {
+        z > self.z[at]
+    }
+
+    /// Puts a pixel whose light is known; `cover` is how much of it is covered.
+    pub(super) fn put(&mut self, at: usize, z: f32, pen: u32, light: f32, cover: f32) {
+        let cover = (cover * 255.0) as u8;
+        if self.id[at] == pen {
+            self.cover[at] = self.cover[at].max(cover);
+        } else {
+            if cover < u8::MAX {
+                self.beneath.push(Beneath { at, top: pen, pen: self.id[at], u: self.u[at] });
+            }
+            self.cover[at] = cover;
+        }
+        self.z[at] = z;
+        self.u[at] = light;
+        self.id[at] = pen;
+    }
+
+    /// How much of a pixel its foremost strand covers.
+    pub(super) fn cover(&self, at: usize) -> f32 {
+        f32::from(self.cover[at]) / 255.0
+    }
+
+    /// Enters a row.
+    pub(super) fn row(&mut self, pen: Pen) {
+        let Kind::Row { first, count, from, .. } = pen.kind else { return };
+        let id = self.pens.len() as u32;
+        self.pens.push(pen);
+        // What of it lies on the canvas.
+        let skip = self.x0.saturating_sub(first).clamp(0, count as i32) as usize;
+        let x = first.saturating_sub(self.x0).clamp(0, self.width as i32) as usize;
+        let count = (count - skip).min(self.width - x);
+        if count == 0 {
+            return;
+        }
+        let c = self.columns.part(from + skip, count);
+        let low = c.y.iter().zip(c.down).map(|(y, inv)| y - 1.0 / inv).fold(f32::INFINITY, f32::min);
+        let high = c.y.iter().zip(c.up).map(|(y, inv)| y + 1.0 / inv).fold(f32::NEG_INFINITY, f32::max);
+        let line =
+            |y: f32| ((y.floor() as i32).saturating_sub(self.y0)).clamp(0, self.height as i32) as usize;
+        for y in line(low)..line(high + 1.0) {
+            let middle = (self.y0 + y as i32) as f32 + 0.5;
+            let from = y * self.width + x;
+            let to = from + count;
+            let (z, u, ids) = (&mut self.z[from..to], &mut self.u[from..to], &mut self.id[from..to]);
+            for k in 0..count {
+                let off = middle - c.y[k];
+                let across = off * if off >= 0.0 { c.up[k] } else { c.down[k] };
+                let square = 1.0 - across * across;
+                let height = c.z[k] + c.thick[k] * square.max(0.0).sqrt();
+                let wins = (square > 0.0) & (height > z[k]);
+                z[k] = if wins { height } else { z[k] };
+                u[k] = if wins { across } else { u[k] };
+                ids[k] = if wins { id } else { ids[k] };
+            }
+        }
+    }
+
+    /// Enters an end that is `half` px wide to either side, over some of the canvas's lines.
+    pub(super) fn end(&mut self, pen: Pen, half: f32, lines: std::ops::Range<usize>) {
+        let Kind::End { from, middle, round } = pen.kind else { return };
+        let id = self.pens.len() as u32;
+        self.pens.push(pen);
+        let thick = round * half;
+        let reach = half * 1.2 + 1.0;
+        let column =
+            |x: f32| ((x.floor() as i32).saturating_sub(self.x0)).clamp(0, self.width as i32) as usize;
+        let (left, right) = (column(middle - reach), column(middle + reach + 1.0));
+        for y in lines {
+            let (depth, inv) = (self.rises.z[from + self.beyond + y], self.rises.inv[from + self.beyond + y]);
+            let (a, b) = (y * self.width + left, y * self.width + right);
+            let (z, u, ids) = (&mut self.z[a..b], &mut self.u[a..b], &mut self.id[a..b]);
+            let first = middle - ((self.x0 + left as i32) as f32 + 0.5);
+            for k in 0..z.len() {
+                let across = (first - k as f32) * inv;
+                let square = 1.0 - across * across;
+                let height = depth + thick * square.max(0.0).sqrt();
+                let wins = (square > 0.0) & (height > z[k]);
+                z[k] = if wins { height } else { z[k] };
+                u[k] = if wins { across } else { u[k] };
+                ids[k] = if wins { id } else { ids[k] };
+            }
+        }
+    }
+}
+
+fn fill<T: Copy>(buffer: &mut Vec<T>, count: usize, value: T) {
+    buffer.clear();
+    buffer.resize(count, value);
+}

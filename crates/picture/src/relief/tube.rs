@@ -1,0 +1,212 @@
+//! Yarn that leaves the rows: turns, tails, loops of the warp. A tube follows a line of points through space.
+
+use super::light::{Course, Spot, fibres};
+use super::noise::{hash, unsigned};
+use super::scene::Scene;
+use super::tile::{Canvas, Shown};
+
+/// A point of a tube's middle line, in px.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) struct Point {
+    pub(super) x: f32,
+    pub(super) y: f32,
+    /// How far in front of the warp's middle.
+    pub(super) z: f32,
+    /// Half of its width.
+    pub(super) half: f32,
+}
+
+/// A piece of yarn along a line.
+#[derive(Debug, Clone)]
+pub(super) struct Tube {
+    pub(super) points: Vec<Point>,
+    pub(super) yarn: usize,
+    pub(super) grain: Grain,
+    pub(super) shown: Shown,
+    /// Whether it goes on as something else before its first and after its last point; else it is round there.
+    pub(super) joins: (bool, bool),
+    /// What it covers: left, low, right, high.
+    pub(super) bounds: [f32; 4],
+}
+
+/// How a tube's grain goes on from that of the strands it joins.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Grain {
+    /// Where its twist is.
+    pub(super) seed: f32,
+    /// Px of its yarn before its first point.
+    pub(super) along: f32,
+    /// Px of yarn for a px of its way: below 0 where it is followed against the yarn's length.
+    pub(super) pace: f32,
+    /// The brightness of its colour at both ends.
+    pub(super) vary: (f32, f32),
+}
+
+impl Grain {
+    /// A grain of its own.
+    pub(super) fn new(seed: u32) -> Grain {
+        Grain { seed: unsigned(seed), along: 0.0, pace: 1.0, vary: (1.0, 1.0) }
+    }
+}
+
+/// Of a pixel near a tube: how far off in half widths, the stretch it is nearest to, and where along that.
+type Nearest = (f32, u32, f32);
+
+/// A stretch from point to point.
+#[derive(Debug, Clone, Copy)]
+struct Stretch {
+    from: Point,
+    to: Point,
+    way: (f32, f32),
+    long: f32,
+    before: f32,
+}
+
+impl Tube {
+    pub(super) fn new(points: Vec<Point>, yarn: usize, grain: Grain, shown: Shown) -> Tube {
+        let mut bounds = [f32::INFINITY, f32::INFINITY, f32::NEG_INFINITY, f32::NEG_INFINITY];
+        for p in &points {
+            let r = p.half * 1.2 + 1.0;
+            bounds[0] = bounds[0].min(p.x - r);
+            bounds[1] = bounds[1].min(p.y - r);
+            bounds[2] = bounds[2].max(p.x + r);
+            bounds[3] = bounds[3].max(p.y + r);
+        }
+        Tube { points, yarn, grain, shown, joins: (false, false), bounds }
+    }
+
+    fn stretches(&self) -> Vec<Stretch> {
+        let mut before = 0.0;
+        let pairs = self.points.windows(2).filter_map(|pair| {
+            let (x, y) = (pair[1].x - pair[0].x, pair[1].y - pair[0].y);
+            let long = (x * x + y * y).sqrt();
+            let stretch = Stretch { from: pair[0], to: pair[1], way: (x / long, y / long), long, before };
+            before += long;
+            (long > 1e-3).then_some(stretch)
+        });
+        pairs.collect()
+    }
+
+    /// Draws the part of it that lies on a canvas. Every pixel belongs to the stretch that is nearest.
+    pub(super) fn draw(&self, scene: &Scene<'_>, canvas: &mut Canvas) {
+        if !canvas.touches(self.bounds) {
+            return;
+        }
+        let skin = &scene.skins[self.yarn];
+        let stretches = self.stretches();
+        let last = stretches.len().saturating_sub(1);
+        let slub = |along: f32| 1.0 + skin.slub * 0.6 * skin.slow(along, self.grain.seed);
+        let [left, right, low, high] = canvas.within(self.bounds);
+        let (wide, tall) = (right - left, high - low);
+        let mut nearest: Vec<Nearest> = vec![(f32::INFINITY, 0, 0.0); wide * tall];
+        for (k, s) in stretches.iter().enumerate() {
+            let reach = s.from.half.max(s.to.half) * 1.2 + 1.0;
+            let (a, b) = (s.from, s.to);
+            let bounds =
+                [a.x.min(b.x) - reach, a.y.min(b.y) - reach, a.x.max(b.x) + reach, a.y.max(b.y) + reach];
+            canvas.each_in(bounds, |canvas, x, y, at| {
+                let (px, py) = (x - a.x, y - a.y);
+                let on = (px * s.way.0 + py * s.way.1) / s.long;
+                // Where the yarn goes on as a row there is no round end.
+                if (on < 0.0 && k == 0 && self.joins.0) || (on > 1.0 && k == last && self.joins.1) {
+                    return;
+                }
+                let t = on.clamp(0.0, 1.0);
+                let (ox, oy) = (px - s.way.0 * s.long * t, py - s.way.1 * s.long * t);
+                let half = (a.half + (b.half - a.half) * t) * slub(self.along(s.before + s.long * t));
+                let off = (ox * ox + oy * oy).sqrt();
+                let side = if oy * s.way.0 - ox * s.way.1 >= 0.0 { 1.0 } else { -1.0 };
+                let (column, line) = (at % canvas.width, at / canvas.width);
+                if let Some(known) = (column.checked_sub(left).zip(line.checked_sub(low)))
+                    .filter(|&(column, _)| column < wide)
+                    .and_then(|(column, line)| nearest.get_mut(line * wide + column))
+                    && off / half < known.0.abs()
+                {
+                    *known = (off / half * side, k as u32, t);
+                }
+            });
+        }
+        let pen = canvas.pen(self.shown, self.yarn);
+        for (line, nearest) in nearest.chunks(wide.max(1)).enumerate() {
+            for (column, &(u, k, t)) in nearest.iter().enumerate() {
+                if let (true, Some(s)) = (u.abs() < 1.5, stretches.get(k as usize)) {
+                    let at = (low + line) * canvas.width + left + column;
+                    self.pixel(scene, canvas, pen, at, (u, t), s, &stretches, k as usize);
+                }
+            }
+        }
+    }
+
+    /// Px of yarn at a length of the way.
+    fn along(&self, way: f32) -> f32 {
+        self.grain.along + way * self.grain.pace
+    }
+
+    #[expect(clippy::too_many_arguments, reason = "one pixel's place in full")]
+    fn pixel(
+        &self,
+        scene: &Scene<'_>,
+        canvas: &mut Canvas,
+        pen: u32,
+        at: usize,
+        (u, t): (f32, f32),
+        s: &Stretch,
+        stretches: &[Stretch],
+        k: usize,
+    ) {
+        let skin = &scene.skins[self.yarn];
+        let along = self.along(s.before + s.long * t);
+        let half = (s.from.half + (s.to.half - s.from.half) * t)
+            * (1.0 + skin.slub * 0.6 * skin.slow(along, self.grain.seed));
+        let cover = half * (1.0 - u.abs()) + 0.5;
+        if cover <= 0.0 {
+            return;
+        }
+        let u = u.clamp(-0.999, 0.999);
+        let z = s.from.z + (s.to.z - s.from.z) * t + half * super::STUB_ROUND * (1.0 - u * u).sqrt();
+        if !canvas.in_front(at, z) {
+            return;
+        }
+        // The course changes smoothly from stretch to stretch.
+        let (beside, share) = if t < 0.5 { (k.checked_sub(1), 0.5 - t) } else { (Some(k + 1), t - 0.5) };
+        let other = beside.and_then(|k| stretches.get(k)).unwrap_or(s);
+        let mix = |a: f32, b: f32| a + (b - a) * share;
+        let rise = |s: &Stretch| ((s.to.z - s.from.z) / s.long).clamp(-2.0, 2.0);
+        let whole = stretches.last().map_or(1.0, |s| s.before + s.long);
+        let sign = self.grain.pace.signum();
+        let spot = Spot {
+            u: u * sign,
+            round: super::STUB_ROUND,
+            tilt: mix(rise(s), rise(other)) * sign,
+            along,
+            vary: self.grain.vary.0
+                + (self.grain.vary.1 - self.grain.vary.0) * ((s.before + s.long * t) / whole),
+            sky: 1.0,
+            sun: 1.0,
+        };
+        let course = Course::of(mix(s.way.0, other.way.0) * sign, mix(s.way.1, other.way.1) * sign);
+        let light = skin.light(course, skin.twist(), fibres(), self.grain.seed, spot);
+        canvas.put(at, z, pen, light, cover.min(1.0));
+    }
+}
+
+/// Points evenly along a cubic curve in the plane; depth and width go evenly from one end to the other.
+pub(super) fn curve(points: &mut Vec<Point>, p: [(f32, f32); 4], from: Point, to: Point, steps: u32) {
+    for k in 1..=steps {
+        let t = k as f32 / steps as f32;
+        let s = 1.0 - t;
+        let w = [s * s * s, 3.0 * s * s * t, 3.0 * s * t * t, t * t * t];
+        let sum = |part: fn(&(f32, f32)) -> f32| w.iter().zip(&p).map(|(w, p)| w * part(p)).sum::<f32>();
+        points.push(Point {
+            x: sum(|p| p.0),
+            y: sum(|p| p.1),
+            z: from.z + (to.z - from.z) * t,
+            half: from.half + (to.half - from.half) * t,
+        });
+    }
+}
+
+/// A seed for a part of a strand.
+pub(super) fn part(seed: u32, nth: u32) -> u32 {
+    hash(seed.wrapping_add(nth.wrapping_mul(0x9e37_79b9)))
+}
