@@ -114,6 +114,9 @@ pub(super) struct Strands {
     comb: f64,
 }
 
+/// How many crossings are packed anew to learn what one habit changes.
+const PACKED: u64 = 200_000;
+
 impl Strands {
     /// Those of a piece with these habits.
     #[must_use]
@@ -125,11 +128,17 @@ impl Strands {
         }
     }
 
-    /// The height of a piece packed with these strands, level rows.
+    /// The height of a piece packed with these strands, level rows. Of a very large piece it is that of its lower part:
+    /// what habits change of it is much the same higher up.
     pub(super) fn height(&self, piece: &Piece) -> Mm {
+        let mut crossings = 0_u64;
         let mut packer = Packer::new(piece.end_count(), piece.spacing(), self.warp, self.comb);
         for (number, row) in (0..).zip(&piece.rows) {
             let crossed = piece.crossings(number);
+            crossings += u64::from(crossed.span().len());
+            if number > 0 && crossings > PACKED {
+                break;
+            }
             packer.lay(crossed.span(), |end| crossed.over(end) == Some(true), self.wefts[row.weft.0]);
         }
         packer.fell()

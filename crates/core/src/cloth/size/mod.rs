@@ -85,6 +85,7 @@ pub fn size(piece: &Piece, cloth: &Cloth, habits: &Habits) -> Size {
     let Some(made) = make_up::make_up(piece) else { return nothing(piece.finish) };
     let strands = Strands::of(piece, habits);
     let length = woven_length(piece, habits);
+    let packed = strands.height(piece);
     let base = of(piece, &made, &strands, length, habits);
     // Level rows are the tallest.
     let bending = of(piece, &made, &strands, cloth.length().min(length), habits);
@@ -96,8 +97,8 @@ pub fn size(piece: &Piece, cloth: &Cloth, habits: &Habits) -> Size {
             [spread.low, spread.high].map(|value| {
                 let habits = habits.with(habit, value);
                 let other = Strands::of(piece, &habits);
-                let length = if other == strands { length } else { other.height(piece) };
-                of(piece, &made, &other, length, &habits)
+                let taller = if other == strands { 1.0 } else { other.height(piece) / packed };
+                of(piece, &made, &other, length * taller, &habits)
             })
         });
     let varied: Vec<[Likely; 2]> = varied.chain([[bending, base]]).collect();
