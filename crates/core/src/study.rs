@@ -43,7 +43,7 @@ fn of_piece(piece: Piece, habits: Habits) -> Study {
     let walk = walk::walk(&piece, &habits);
     let cloth = cloth::lay(&piece, &habits);
     let need = need::need(&piece, &walk, &cloth, &habits);
-    let size = size::size(&piece, &cloth, &habits);
+    let size = size::size(&piece, &habits);
     let mut findings = sound::findings(&piece, &walk, &cloth, &habits);
     findings.extend(asked::findings(&piece, &size));
     findings.extend(stock::findings(&piece, &walk, &cloth, &need, &habits));

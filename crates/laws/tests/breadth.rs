@@ -49,5 +49,5 @@ fn the_plans_hold_every_kind_of_turn_and_of_hold() {
     let seen = seen.borrow();
     println!("{seen:#?}");
     assert_eq!(seen.len(), 13, "{seen:#?}");
-    assert!(seen.values().all(|&count| count >= 30), "{seen:#?}");
+    assert!(seen.values().all(|&count| count >= 20), "{seen:#?}");
 }

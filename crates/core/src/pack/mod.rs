@@ -9,7 +9,7 @@
 //!
 //! In a gap in which it meets nothing a row reaches straight from end to end: no strand dives between two
 //! ends. Over longer stretches it sags as far as it bends ([`Thread::bend`]): it is the lowest row that clears
-//! its contacts and nowhere curves upward more sharply. A row that doesn't bend is level; so a piece is planned.
+//! its contacts and nowhere curves upward more sharply. A row that doesn't bend is level: the limit of a rod.
 
 mod closing;
 mod height;
@@ -113,6 +113,17 @@ impl Packer {
         self.fell = self.fell.max(highest + halves.along);
         self.row = row;
         &self.row
+    }
+
+    /// Lays a row as [`Packer::lay_bending`] does and returns its mean height over its ends: what a piece is
+    /// planned with.
+    ///
+    /// # Panics
+    /// If the span reaches beyond the ends.
+    pub fn lay_mean(&mut self, span: Span, over: impl Fn(u32) -> bool, weft: Thread) -> Mm {
+        let row = self.lay_bending(span, over, weft);
+        let sum: Mm = row.iter().step_by(2).map(|height| height.mm()).sum();
+        sum / f64::from(span.len())
     }
 
     /// The height of the fell: the upper edge of the highest row.

@@ -380,7 +380,8 @@ impl<'a> Making<'a> {
                 let weft = wefts[band_row as usize % wefts.len()];
                 let from = needles.weave(weft);
                 let opening = laying.opening(band_row, from);
-                let height = packer.lay(opening.span, |end| opening.passes_over(end), self.wefts[weft.0]);
+                let height =
+                    packer.lay_mean(opening.span, |end| opening.passes_over(end), self.wefts[weft.0]);
                 let mut row = built
                     .grid
                     .push_row(opening.span)
@@ -462,6 +463,7 @@ struct Alone<'a> {
     needles: Needles,
     wefts: Vec<(WeftId, Thread)>,
     rows: u32,
+    height: Mm,
 }
 
 impl<'a> Alone<'a> {
@@ -472,6 +474,7 @@ impl<'a> Alone<'a> {
             needles: Needles::start(making.plan.wefts.iter().map(|weft| weft.from)),
             wefts: making.plan.wefts_in_turn(band).iter().map(|&w| (w, making.wefts[w.0])).collect(),
             rows: 0,
+            height: Mm::ZERO,
         }
     }
 
@@ -481,9 +484,10 @@ impl<'a> Alone<'a> {
             let (weft, thread) = self.wefts[self.rows as usize % self.wefts.len()];
             let from = self.needles.weave(weft);
             let opening = self.laying.opening(self.rows, from);
-            self.packer.lay(opening.span, |end| opening.passes_over(end), thread);
+            let height = self.packer.lay_mean(opening.span, |end| opening.passes_over(end), thread);
+            self.height = self.height.max(height + thread.along / 2.0);
             self.rows += 1;
         }
-        self.packer.fell()
+        self.height
     }
 }

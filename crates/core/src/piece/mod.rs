@@ -117,7 +117,7 @@ pub struct Row {
     pub band_row: u32,
     /// The side the needle starts from.
     pub from: Side,
-    /// The height of its centre line above the first row's foot, packed with the likely habits.
+    /// The mean height of its centre line above the first row's foot, packed with the likely habits.
     pub height: Mm,
 }
 
@@ -242,7 +242,7 @@ impl Piece {
         self.grid.row(row).expect("every row of a piece has its crossings")
     }
 
-    /// The height of the cloth: from the foot of the first row to the upper edge of the highest.
+    /// The height of the cloth: from the foot of the first row to the mean upper edge of the highest.
     #[must_use]
     pub fn height(&self, habits: &Habits) -> Mm {
         let half: Vec<Mm> =

@@ -1,23 +1,15 @@
 //! Whether all rows fit within what a needle reaches.
 
 use super::{Finding, Kind, Severity, Where};
-use crate::habits::Habits;
+use crate::cloth::Cloth;
 use crate::piece::Piece;
-use crate::plan::WeftId;
-use crate::quantity::Mm;
 
-/// The piece is too tall if the upper edge of a row lies beyond the reach of the needle.
-pub fn findings(piece: &Piece, habits: &Habits) -> Vec<Finding> {
-    let reach = piece.loom.reach();
-    let threads = (0..piece.wefts.len()).map(|weft| piece.thread(WeftId(weft), habits).along / 2.0);
-    let half: Vec<Mm> = threads.collect();
-    let top = |row: u32| piece.row(row).height + half[piece.row(row).weft.0];
-    let height = piece.height(habits);
-    // A hair's breadth of rounding must not count.
-    let slightly = Mm::new(1e-6);
-    let Some(row) = (0..piece.row_count()).find(|&row| top(row) > reach + slightly) else {
+/// The piece is too tall if some row lies beyond the reach of the needle anywhere.
+pub fn findings(piece: &Piece, cloth: &Cloth) -> Vec<Finding> {
+    let row = cloth.last_combable().map_or(0, |last| last + 1);
+    if row >= piece.row_count() {
         return Vec::new();
-    };
+    }
     vec![Finding {
         severity: Severity::Error,
         at: Where {
@@ -26,6 +18,6 @@ pub fn findings(piece: &Piece, habits: &Habits) -> Vec<Finding> {
             edge: None,
             band: Some(piece.place_of(row).band),
         },
-        kind: Kind::TooTall { height, reach, row },
+        kind: Kind::TooTall { height: cloth.highest(), reach: piece.loom.reach(), row },
     }]
 }

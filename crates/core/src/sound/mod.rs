@@ -402,7 +402,7 @@ pub fn findings(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &crate::habit
     all.extend(edge::findings(piece, walk));
     all.extend(layers::findings(piece, walk, habits));
     all.extend(openings::findings(piece, walk));
-    all.extend(fit::findings(piece, habits));
+    all.extend(fit::findings(piece, cloth));
     all.extend(floats::findings(piece, walk));
     all.extend(sett::findings(piece, habits));
     all.extend(build_up::findings(piece, cloth));

@@ -128,19 +128,21 @@ impl Strands {
         }
     }
 
-    /// The height of a piece packed with these strands, level rows. Of a very large piece it is that of its lower part:
-    /// what habits change of it is much the same higher up.
+    /// The height of a piece packed with these strands, as [`Piece::height`] has it. Of a very large piece it is
+    /// that of its lower part: what habits change of it is much the same higher up.
     pub(super) fn height(&self, piece: &Piece) -> Mm {
         let mut crossings = 0_u64;
         let mut packer = Packer::new(piece.end_count(), piece.spacing(), self.warp, self.comb);
+        let mut highest = Mm::ZERO;
         for (number, row) in (0..).zip(&piece.rows) {
-            let crossed = piece.crossings(number);
+            let (crossed, weft) = (piece.crossings(number), self.wefts[row.weft.0]);
             crossings += u64::from(crossed.span().len());
             if number > 0 && crossings > PACKED {
                 break;
             }
-            packer.lay(crossed.span(), |end| crossed.over(end) == Some(true), self.wefts[row.weft.0]);
+            let height = packer.lay_mean(crossed.span(), |end| crossed.over(end) == Some(true), weft);
+            highest = highest.max(height + weft.along / 2.0);
         }
-        packer.fell()
+        highest
     }
 }

@@ -13,7 +13,6 @@ pub mod cell;
 mod make_up;
 pub mod shrink;
 
-use crate::cloth::Cloth;
 use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::{Finish, WeftId};
@@ -81,14 +80,12 @@ pub fn edges(end: Mm, wrap: Mm) -> Mm {
 
 /// How large a piece is, in each state.
 #[must_use]
-pub fn size(piece: &Piece, cloth: &Cloth, habits: &Habits) -> Size {
+pub fn size(piece: &Piece, habits: &Habits) -> Size {
     let Some(made) = make_up::make_up(piece) else { return nothing(piece.finish) };
     let strands = Strands::of(piece, habits);
     let length = woven_length(piece, habits);
     let packed = strands.height(piece);
     let base = of(piece, &made, &strands, length, habits);
-    // Level rows are the tallest.
-    let bending = of(piece, &made, &strands, cloth.length().min(length), habits);
     let varied = bearing(piece, &made)
         .into_iter()
         .map(|habit| (habit, habits.spread(habit)))
@@ -101,7 +98,7 @@ pub fn size(piece: &Piece, cloth: &Cloth, habits: &Habits) -> Size {
                 of(piece, &made, &other, length * taller, &habits)
             })
         });
-    let varied: Vec<[Likely; 2]> = varied.chain([[bending, base]]).collect();
+    let varied: Vec<[Likely; 2]> = varied.collect();
     let dimensions = |state: fn(&Likely) -> &Dimensions<Mm>| {
         let estimate = |side: fn(&Dimensions<Mm>) -> Mm| {
             let pairs = varied.iter().map(|[low, high]| [side(state(low)), side(state(high))]);
@@ -142,7 +139,7 @@ fn nothing(finish: Finish) -> Size {
 
 /// The habits that a piece's size depends on.
 fn bearing(piece: &Piece, made: &MakeUp) -> Vec<Habit> {
-    let mut habits = vec![Habit::Comb, Habit::DrawIn, Habit::WarpStiffness];
+    let mut habits = vec![Habit::Comb, Habit::DrawIn, Habit::Stiffness, Habit::WarpStiffness];
     let hard = |hardness: Hardness| {
         piece.ends.iter().any(|end| piece.yarns[end.yarn.0].fibre.hardness() == hardness)
             || piece.wefts.iter().any(|weft| piece.yarns[weft.yarn.0].fibre.hardness() == hardness)
