@@ -11,8 +11,8 @@ use super::tile::{Canvas, Kind, Pen, Shown};
 use std::ops::Range;
 
 /// Px of the fine grid across and up in one piece: what is worked on stays near the processor.
-const ACROSS: usize = 384;
-const UP: usize = 144;
+const ACROSS: usize = 512;
+const UP: usize = 224;
 
 /// What a worker keeps from piece to piece.
 #[derive(Default)]

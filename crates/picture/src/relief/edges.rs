@@ -216,7 +216,7 @@ impl<'a> Edging<'a> {
         let k = 0.5523;
         let corner = |points: &mut Vec<Point>, a: (f32, f32), mid: (f32, f32), b: (f32, f32)| {
             let toward = |p: (f32, f32)| (p.0 + (mid.0 - p.0) * k, p.1 + (mid.1 - p.1) * k);
-            curve(points, [a, toward(a), toward(b), b], from, from, 9);
+            curve(points, [a, toward(a), toward(b), b], from, from, 6);
         };
         corner(&mut points, (bend_a, from.y), (lane, from.y), (lane, from.y + ry));
         corner(&mut points, (lane, to.y - ry), (lane, to.y), (bend_b, to.y));
@@ -269,7 +269,7 @@ impl<'a> Edging<'a> {
             (past + out * long * (0.80 + sway), from.y + lean * long * (0.62 - sway)),
         ];
         let last = Point { half: from.half * 0.85, ..from };
-        curve(&mut points, way, from, last, 16);
+        curve(&mut points, way, from, last, 12);
         let lengths = lengths(&points);
         let whole = lengths.last().copied().unwrap_or_default();
         let ground = scene.ground + from.half;

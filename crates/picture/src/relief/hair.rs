@@ -1,13 +1,15 @@
 //! Hairs that stand out from soft yarn: thin curved lines over whatever lies behind.
 
 use super::noise::{hash2, signed, unsigned};
-use super::ramp::mix;
 use super::scene::Scene;
 use super::shade::Inner;
 use super::tile::{Canvas, Kind, Pen};
 
 /// How thick a hair is, in mm.
 const THICK: f32 = 0.035;
+
+/// How many pixels beyond a piece hairs are still followed.
+const CORNER: i32 = 4;
 
 /// A drawing ground: the inner part of a canvas.
 struct Ground<'a> {
@@ -40,8 +42,9 @@ pub(super) fn reach(scene: &Scene<'_>) -> f32 {
 fn measures(scene: &Scene<'_>, pen: &Pen) -> Option<(f32, f32, f32)> {
     let look = scene.looks.get(pen.ramp)?;
     let scale = scene.view.scale as f32;
-    let shows = look.hair_shows * (THICK * scale).min(1.0);
-    (look.hairs > 0.0 && shows > 0.02).then(|| (scale / look.hairs, look.hair * scale, shows))
+    // What is much finer than a pixel is left to the streaks.
+    let shows = look.hair_shows * ((THICK * scale).min(1.0) * 1.25 - 0.25);
+    (look.hairs > 0.0 && shows > 0.0).then(|| (scale / look.hairs, look.hair * scale, shows))
 }
 
 fn row(scene: &Scene<'_>, pen: &Pen, ground: &mut Ground<'_>) {
@@ -56,6 +59,10 @@ fn row(scene: &Scene<'_>, pen: &Pen, ground: &mut Ground<'_>) {
         let Some(k) = ((at - x0).floor() >= 0.0).then(|| (at - x0) as usize).filter(|&k| k < count) else {
             continue;
         };
+        // Where the row lies behind the warp nobody sees it.
+        if part.z[k] < 0.0 {
+            continue;
+        }
         let u = signed(hash2(seed, 1)) * 0.97;
         let half = 1.0 / if u >= 0.0 { part.up[k] } else { part.down[k] };
         let z = part.z[k] + part.thick[k] * (1.0 - u * u).sqrt();
@@ -132,6 +139,8 @@ impl Hair {
     fn draw(&self, ground: &mut Ground<'_>) {
         let (canvas, inner) = (ground.canvas, ground.inner);
         let long = (self.way.0 * self.way.0 + self.way.1 * self.way.1).sqrt();
+        let left = (canvas.x0 + inner.x as i32 - CORNER) as f32;
+        let low = (canvas.y0 + inner.y as i32 - CORNER) as f32;
         let steps = (long.ceil() as i32).clamp(2, 400);
         for step in 0..steps {
             let t = step as f32 / steps as f32;
@@ -141,17 +150,22 @@ impl Hair {
             let shows = self.shows * (1.0 - t * t);
             // Each point lies between two pixels, beside the way the hair goes.
             let (dx, dy) = (self.way.0 + 2.0 * self.bend.0 * t, self.way.1 + 2.0 * self.bend.1 * t);
-            let (fx, fy) = (x - 0.5, y - 0.5);
+            // Counted from a little beyond the piece's corner, so that all numbers cut off downward.
+            let (fx, fy) = (x - 0.5 - left, y - 0.5 - low);
+            if fx < 0.0 || fy < 0.0 {
+                continue;
+            }
             let pair = if dx.abs() > dy.abs() {
-                let (column, line) = (fx.round(), fy.floor());
-                [(column, line, 1.0 - (fy - line)), (column, line + 1.0, fy - line)]
+                let (column, line) = ((fx + 0.5) as i32, fy as i32);
+                let share = fy - line as f32;
+                [(column, line, 1.0 - share), (column, line + 1, share)]
             } else {
-                let (column, line) = (fx.floor(), fy.round());
-                [(column, line, 1.0 - (fx - column)), (column + 1.0, line, fx - column)]
+                let (column, line) = (fx as i32, (fy + 0.5) as i32);
+                let share = fx - column as f32;
+                [(column, line, 1.0 - share), (column + 1, line, share)]
             };
             for (column, line, share) in pair {
-                let px = column as i32 - canvas.x0 - inner.x as i32;
-                let py = line as i32 - canvas.y0 - inner.y as i32;
+                let (px, py) = (column - CORNER, line - CORNER);
                 if px < 0 || py < 0 || px as usize >= inner.width || py as usize >= inner.height {
                     continue;
                 }
@@ -160,9 +174,20 @@ impl Hair {
                 if z + self.lift * 0.3 >= behind
                     && let Some(pixel) = ground.out.get_mut(py * inner.width + px)
                 {
-                    *pixel = mix(self.colour, *pixel, shows * share);
+                    *pixel = veil(self.colour, *pixel, shows * share);
                 }
             }
         }
     }
+}
+
+/// A colour over another, by their bytes: fine enough for a veil as thin as a hair, and quick.
+fn veil(over: u32, under: u32, share: f32) -> u32 {
+    let share = (share * 256.0) as u32;
+    let rest = 256 - share.min(256);
+    let part = |mask: u32, down: u32| {
+        let (a, b) = ((over >> down) & mask, (under >> down) & mask);
+        (((a * share + b * rest + 0x0080_0080) >> 8) & mask) << down
+    };
+    part(0x00ff_00ff, 0) | part(0x0000_00ff, 8)
 }

@@ -3,7 +3,7 @@
 
 use super::look::Look;
 use super::noise::{FIBRE_LONG, FIBRE_ROUND, FIBRES, LONG, SLOW};
-use super::ramp::low_bits;
+use super::ramp::{low_bits, most};
 use fellmark_core::math;
 use std::f32::consts::TAU;
 
@@ -39,6 +39,8 @@ pub(super) struct Skin {
     /// Entries of the slow noise per px along.
     pub(super) slow: f32,
     wrap: f32,
+    /// One over one more than that.
+    wrapped: f32,
     gloss: f32,
 }
 
@@ -83,6 +85,113 @@ pub(super) struct Spot {
     pub(super) sun: f32,
 }
 
+/// What a spot's light hangs on before plies and fibres are looked up.
+struct Early {
+    twist: u32,
+    fibre: u32,
+    lit: f32,
+    open: f32,
+    half: f32,
+}
+
+/// Pixels that are lit together.
+const ABREAST: usize = 64;
+
+/// The same for pixels side by side.
+struct EarlyRun {
+    twist: [u32; ABREAST],
+    fibre: [u32; ABREAST],
+    lit: [f32; ABREAST],
+    open: [f32; ABREAST],
+    half: [f32; ABREAST],
+}
+
+impl Default for EarlyRun {
+    fn default() -> EarlyRun {
+        let (whole, none) = ([0; ABREAST], [0.0; ABREAST]);
+        EarlyRun { twist: whole, fibre: whole, lit: none, open: none, half: none }
+    }
+}
+
+impl EarlyRun {
+    #[inline(always)]
+    fn set(&mut self, k: usize, one: Early) {
+        self.twist[k] = one.twist;
+        self.fibre[k] = one.fibre;
+        self.lit[k] = one.lit;
+        self.open[k] = one.open;
+        self.half[k] = one.half;
+    }
+}
+
+/// Plies and fibres, looked up.
+struct Found {
+    shade: [f32; ABREAST],
+    lean: [f32; ABREAST],
+    streak: [f32; ABREAST],
+}
+
+impl Default for Found {
+    fn default() -> Found {
+        let none = [0.0; ABREAST];
+        Found { shade: none, lean: none, streak: none }
+    }
+}
+
+/// A run of pixels of one strand.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Run<'a> {
+    pub(super) u: &'a [f32],
+    pub(super) shape: Shape<'a>,
+    pub(super) vary: Vary<'a>,
+    /// Px of yarn before the first of them.
+    pub(super) along: f32,
+    pub(super) sky: &'a [f32],
+    pub(super) sun: &'a [f32],
+}
+
+/// A run's course.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Shape<'a> {
+    /// Along a row.
+    Row { up: &'a [f32], down: &'a [f32], thick: &'a [f32], tilt: &'a [f32] },
+    /// Across an end.
+    End { round: f32, tilt: f32 },
+}
+
+/// The brightness of a run's colour.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Vary<'a> {
+    /// Pixel by pixel.
+    Each(&'a [f32]),
+    /// One for all.
+    All(f32),
+}
+
+impl<'a> Run<'a> {
+    /// A part of it.
+    fn part(&self, from: usize, count: usize) -> Run<'a> {
+        let to = from + count;
+        let (shape, along) = match self.shape {
+            Shape::Row { up, down, thick, tilt } => {
+                let shape = Shape::Row {
+                    up: &up[from..to],
+                    down: &down[from..to],
+                    thick: &thick[from..to],
+                    tilt: &tilt[from..to],
+                };
+                (shape, self.along + from as f32)
+            }
+            end @ Shape::End { .. } => (end, self.along),
+        };
+        let vary = match self.vary {
+            Vary::Each(vary) => Vary::Each(&vary[from..to]),
+            all @ Vary::All(_) => all,
+        };
+        Run { u: &self.u[from..to], shape, vary, along, sky: &self.sky[from..to], sun: &self.sun[from..to] }
+    }
+}
+
 impl Skin {
     /// The skin of a strand that is `wide` px wide, at `scale` px per mm; a strand of its own period where
     /// `seed` says.
@@ -107,7 +216,7 @@ impl Skin {
             along,
             round,
             lean: (groove * gradient[0] * LEAN, groove * gradient[1] * LEAN),
-            streak: look.streak * seen,
+            streak: look.streak * seen / 127.0,
             // A texel along is a quarter of a mm at most, so that the streaks are long.
             fibre_along: (10.0 / scale).min(60.0 / wide),
             fibre_round: FIBRE_ROUND as f32 / TAU,
@@ -115,47 +224,127 @@ impl Skin {
             slub: look.slub,
             slow: 5.0 / scale,
             wrap: look.wrap,
+            wrapped: 1.0 / (1.0 + look.wrap),
             gloss: look.gloss,
         }
     }
 
     /// The light that a spot sends to the eye; 1 shows its own colour.
     #[inline(always)]
-    pub(super) fn light(
-        &self,
-        course: Course,
-        twist: &[[f32; 2]; TURN],
-        fibres: &[i8],
-        seed: f32,
-        at: Spot,
-    ) -> f32 {
+    pub(super) fn light(&self, course: Course, seed: f32, at: Spot) -> f32 {
+        let early = self.early(course, seed, at);
+        let [shade, lean] = self.twist()[early.twist as usize & (TURN - 1)];
+        let streak = f32::from(FIBRES[early.fibre as usize & (FIBRE_LONG * FIBRE_ROUND - 1)]);
+        self.late(course, &early, (shade, lean, streak), (at.vary, at.sky, at.sun))
+    }
+
+    /// What a spot's light hangs on, up to what is looked up.
+    #[inline(always)]
+    fn early(&self, course: Course, seed: f32, at: Spot) -> Early {
         let square = at.u * at.u;
-        let depth = (1.0 - square).max(0.0).sqrt();
+        let depth = most(1.0 - square, 0.0).sqrt();
         // Its normal: along, across, out.
         let (n_along, n_across) = (-at.tilt * depth, at.u * at.round);
         let long = 1.0 / (n_along * n_along + n_across * n_across + depth * depth + 1e-6).sqrt();
         let angle = at.u * (1.0 + square * (0.12 + 0.45 * square * square));
         let phase = at.along * self.along + angle * self.round + seed;
-        let [shade, lean] = twist[low_bits(phase * TURN as f32) & (TURN - 1)];
-        let streak = low_bits(at.along * self.fibre_along + seed * 97.0) & (FIBRE_LONG - 1)
-            | (low_bits(angle * self.fibre_round + phase * 3.0) & (FIBRE_ROUND - 1))
-                << FIBRE_LONG.trailing_zeros();
-        let streak = f32::from(fibres[streak]) * (self.streak / 127.0);
         let lamp = (course.along * n_along + course.across * n_across + LAMP[2] * depth) * long;
-        let lit = ((lamp + self.wrap) * (1.0 / (1.0 + self.wrap))).max(0.0);
-        let open = 0.5 + 0.5 * depth * long;
+        let along = low_bits(at.along * self.fibre_along + seed * 97.0) as u32;
+        let round = low_bits(angle * self.fibre_round + phase * 3.0) as u32;
+        Early {
+            twist: low_bits(phase * TURN as f32) as u32 & (TURN as u32 - 1),
+            fibre: (along & (FIBRE_LONG as u32 - 1))
+                | ((round & (FIBRE_ROUND as u32 - 1)) * FIBRE_LONG as u32),
+            lit: (lamp + self.wrap) * self.wrapped,
+            open: 0.5 + 0.5 * depth * long,
+            half: (course.half_along * n_along + course.half_across * n_across + HALF[2] * depth) * long,
+        }
+    }
+
+    /// The light, once plies and fibres are known.
+    #[inline(always)]
+    fn late(
+        &self,
+        course: Course,
+        early: &Early,
+        (shade, lean, streak): (f32, f32, f32),
+        (vary, sky, sun): (f32, f32, f32),
+    ) -> f32 {
         let bump = lean * (self.lean.0 * course.along + self.lean.1 * course.across);
-        let base = SUN * at.sun * (lit + bump).max(0.0) + SKY * at.sky * open;
-        let half = (course.half_along * n_along + course.half_across * n_across + HALF[2] * depth) * long;
-        let half = (half + bump * 0.25).max(0.0);
+        let base = SUN * sun * most(most(early.lit, 0.0) + bump, 0.0) + SKY * sky * early.open;
+        let half = most(early.half + bump * 0.25, 0.0);
         let (h2, h4) = (half * half, half * half * half * half);
         let shine = h4 * h4 * h4 * h2 * self.gloss;
-        base * shade * at.vary * (1.0 + streak) + shine * at.sun * shade * 0.75
+        base * shade * vary * (1.0 + streak * self.streak) + shine * sun * shade * 0.9
+    }
+
+    /// The light of a run of pixels, a few at a time: what is worked out goes four abreast, what is looked up one
+    /// by one.
+    pub(super) fn run(&self, course: Course, seed: f32, run: &Run<'_>, light: &mut [f32]) {
+        let twist = self.twist();
+        let fibres = &**FIBRES;
+        let mut from = 0;
+        for light in light.chunks_mut(ABREAST) {
+            let part = run.part(from, light.len());
+            let mut early = EarlyRun::default();
+            let mut found = Found::default();
+            self.early_run(course, seed, &part, &mut early);
+            for k in 0..light.len() {
+                let [shade, lean] = twist[early.twist[k] as usize & (TURN - 1)];
+                found.shade[k] = shade;
+                found.lean[k] = lean;
+                found.streak[k] = f32::from(fibres[early.fibre[k] as usize & (FIBRE_LONG * FIBRE_ROUND - 1)]);
+            }
+            self.late_run(course, &early, &found, &part, light);
+            from += light.len();
+        }
+    }
+
+    #[inline(never)]
+    fn early_run(&self, course: Course, seed: f32, run: &Run<'_>, early: &mut EarlyRun) {
+        let count = run.u.len().min(ABREAST);
+        match run.shape {
+            Shape::Row { up, down, thick, tilt } => {
+                let (us, ups, downs) = (&run.u[..count], &up[..count], &down[..count]);
+                let (thicks, tilts) = (&thick[..count], &tilt[..count]);
+                for k in 0..count {
+                    let (u, up, down) = (us[k], ups[k], downs[k]);
+                    let round = thicks[k] * if u >= 0.0 { up } else { down };
+                    let along = run.along + k as i32 as f32;
+                    let spot = Spot { u, round, tilt: tilts[k], along, vary: 1.0, sky: 1.0, sun: 1.0 };
+                    early.set(k, self.early(course, seed, spot));
+                }
+            }
+            Shape::End { round, tilt } => {
+                let us = &run.u[..count];
+                for k in 0..count {
+                    let spot =
+                        Spot { u: us[k], round, tilt, along: run.along, vary: 1.0, sky: 1.0, sun: 1.0 };
+                    early.set(k, self.early(course, seed, spot));
+                }
+            }
+        }
+    }
+
+    #[inline(never)]
+    fn late_run(&self, course: Course, early: &EarlyRun, found: &Found, run: &Run<'_>, light: &mut [f32]) {
+        let count = light.len().min(ABREAST);
+        let (sky, sun, light) = (&run.sky[..count], &run.sun[..count], &mut light[..count]);
+        for k in 0..count {
+            let one =
+                Early { twist: 0, fibre: 0, lit: early.lit[k], open: early.open[k], half: early.half[k] };
+            let found = (found.shade[k], found.lean[k], found.streak[k]);
+            light[k] = self.late(course, &one, found, (1.0, sky[k], sun[k]));
+        }
+        match run.vary {
+            Vary::Each(vary) => light.iter_mut().zip(vary).for_each(|(light, vary)| *light *= vary),
+            Vary::All(vary) => light.iter_mut().for_each(|light| *light *= vary),
+        }
     }
 
     /// The table of its twist.
     #[inline]
-    pub(super) fn twist(&self) -> &[[f32; 2]; TURN] {
+    fn twist(&self) -> &[[f32; 2]; TURN] {
         const EVEN: [[f32; 2]; TURN] = [[1.0, 0.0]; TURN];
         self.twist.as_slice().try_into().unwrap_or(&EVEN)
     }
@@ -165,11 +354,6 @@ impl Skin {
     pub(super) fn slow(&self, along: f32, seed: f32) -> f32 {
         SLOW[low_bits(along * self.slow + seed * 4096.0) & (LONG - 1)]
     }
-}
-
-/// The table of fibres.
-pub(super) fn fibres() -> &'static [i8] {
-    &FIBRES[..FIBRE_LONG * FIBRE_ROUND]
 }
 
 /// A ply at a place of its period: how much light it leaves, and how it leans.

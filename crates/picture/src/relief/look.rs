@@ -42,9 +42,9 @@ const WOOL: Look = Look {
     slub: 0.08,
     wrap: 0.5,
     gloss: 0.0,
-    hairs: 6.0,
+    hairs: 3.0,
     hair: 1.2,
-    hair_shows: 0.5,
+    hair_shows: 0.6,
     hair_stiff: 0.25,
 };
 
@@ -100,10 +100,10 @@ impl Look {
         let base = match yarn.fibre {
             Fibre::Wool => WOOL,
             Fibre::Alpaca | Fibre::Cashmere => {
-                Look { hairs: 8.0, hair_shows: 0.45, groove: 0.5, gloss: 0.04, ..WOOL }
+                Look { hairs: 4.0, hair_shows: 0.45, groove: 0.5, gloss: 0.04, ..WOOL }
             }
             Fibre::Mohair => Look {
-                hairs: 14.0,
+                hairs: 7.0,
                 hair: 2.6,
                 hair_shows: 0.5,
                 groove: 0.3,
@@ -111,7 +111,7 @@ impl Look {
                 hair_stiff: 0.5,
                 ..WOOL
             },
-            Fibre::Acrylic => Look { hairs: 3.0, vary: 0.03, gloss: 0.06, ..WOOL },
+            Fibre::Acrylic => Look { hairs: 1.5, vary: 0.03, gloss: 0.06, ..WOOL },
             Fibre::Cotton => COTTON,
             Fibre::Linen | Fibre::Hemp | Fibre::Ramie => LINEN,
             Fibre::Jute => Look { hairs: 1.6, hair: 1.6, gloss: 0.05, slub: 0.14, ..LINEN },

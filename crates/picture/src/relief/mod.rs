@@ -141,20 +141,19 @@ const OPEN: f64 = 7.0;
 /// # Errors
 /// If it would be larger than any picture may be.
 pub fn picture(study: &Study, options: &Picture) -> Result<Raster, TooLarge> {
-    let (width, height, per_mm, pixels) = make(study, options, 0_u32, |desk, scene, part, line| {
-        let wide = part.columns.len();
+    let (width, height, per_mm, rgb) = make(study, options, (0_u8, 3), |desk, scene, part, out| {
+        let wide = part.columns.len() * 3;
         desk.band(scene, part, |x, width, colours| {
-            for (from_below, colours) in colours.chunks(width).enumerate() {
-                if let Some(out) = line.get_mut(from_below * wide + x..from_below * wide + x + width) {
-                    out.copy_from_slice(colours);
+            // Pieces come from the bottom up, the picture goes from the top down.
+            for (out, colours) in out.chunks_mut(wide).rev().zip(colours.chunks(width)) {
+                let out = out.get_mut(x * 3..(x + width) * 3).unwrap_or_default();
+                for (out, &colour) in out.chunks_exact_mut(3).zip(colours) {
+                    let [r, g, b] = ramp::unpack(colour);
+                    (out[0], out[1], out[2]) = (r, g, b);
                 }
             }
         });
     })?;
-    let mut rgb = Vec::with_capacity(pixels.len() * 3);
-    for pixel in pixels {
-        rgb.extend_from_slice(&ramp::unpack(pixel));
-    }
     Ok(Raster { width, height, per_mm, rgb })
 }
 
@@ -163,13 +162,10 @@ pub fn picture(study: &Study, options: &Picture) -> Result<Raster, TooLarge> {
 /// # Errors
 /// If it would be larger than any picture may be.
 pub fn shown(study: &Study, options: &Picture) -> Result<(u32, u32, Vec<Shown>), TooLarge> {
-    let (width, height, _, all) = make(study, options, Shown::Paper, |desk, scene, part, line| {
-        let wide = part.columns.len();
+    let (width, height, _, all) = make(study, options, (Shown::Paper, 1), |desk, scene, part, out| {
         desk.shown(scene, part, |x, width, shown| {
-            for (from_below, shown) in shown.chunks(width).enumerate() {
-                if let Some(out) = line.get_mut(from_below * wide + x..from_below * wide + x + width) {
-                    out.copy_from_slice(shown);
-                }
+            for (out, shown) in out.chunks_mut(part.columns.len()).rev().zip(shown.chunks(width)) {
+                out.get_mut(x..x + width).unwrap_or_default().copy_from_slice(shown);
             }
         });
     })?;
@@ -195,11 +191,11 @@ fn seen(study: &Study, surface: Surface) -> Cow<'_, Study> {
     }
 }
 
-/// Makes a picture's pixels in bands.
+/// Makes a picture in bands; a pixel takes `each` items.
 fn make<T: Copy + Send + Sync>(
     study: &Study,
     options: &Picture,
-    blank: T,
+    (blank, each): (T, usize),
     band: impl Fn(&mut Desk, &Scene<'_>, &Part, &mut [T]) + Sync,
 ) -> Result<(u32, u32, f64, Vec<T>), TooLarge> {
     let study = seen(study, options.surface);
@@ -213,28 +209,23 @@ fn make<T: Copy + Send + Sync>(
         return Err(TooLarge { width: width.into(), height: height.into() });
     }
     let per_mm = view.scale / f64::from(view.fine);
-    let mut pixels = vec![blank; width as usize * height as usize];
+    let mut pixels = vec![blank; width as usize * height as usize * each];
     if pixels.is_empty() {
         return Ok((width, height, per_mm, pixels));
     }
     let scene = Scene::new(&study, view, &edging, on.as_ref());
     let high = lines(&scene);
     let top = view.height - y;
+    let line = width as usize * each;
     let work = |desk: &mut Desk, (nth, out): (usize, &mut [T])| {
         let above = (nth * high) as u32;
-        let count = (out.len() / width as usize) as u32;
+        let count = (out.len() / line) as u32;
         let part = Part { columns: x..x + width, lines: top - above - count..top - above };
-        let mut upward = vec![blank; out.len()];
-        band(desk, &scene, &part, &mut upward);
-        for (line, from) in out.chunks_mut(width as usize).zip(upward.chunks(width as usize).rev()) {
-            line.copy_from_slice(from);
-        }
+        band(desk, &scene, &part, out);
     };
     let all = |pixels: &mut [T]| {
-        pixels
-            .par_chunks_mut(high * width as usize)
-            .enumerate()
-            .for_each_init(Desk::default, |desk, job| work(desk, job));
+        let bands = pixels.par_chunks_mut(high * line).enumerate();
+        bands.for_each_init(Desk::default, |desk, job| work(desk, job));
     };
     let one = options.threads.map(NonZeroUsize::get) == Some(1);
     let pool =
@@ -242,7 +233,7 @@ fn make<T: Copy + Send + Sync>(
     match (one, pool) {
         (true, _) => {
             let mut desk = Desk::default();
-            pixels.chunks_mut(high * width as usize).enumerate().for_each(|job| work(&mut desk, job));
+            pixels.chunks_mut(high * line).enumerate().for_each(|job| work(&mut desk, job));
         }
         (_, Some(pool)) => pool.install(|| all(&mut pixels)),
         (_, None) => all(&mut pixels),

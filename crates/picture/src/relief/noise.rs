@@ -12,10 +12,13 @@ pub(super) const FIBRE_LONG: usize = 512;
 pub(super) const FIBRE_ROUND: usize = 128;
 
 /// Smooth noise between -1 and 1 along a strand.
-pub(super) static SLOW: LazyLock<Vec<f32>> = LazyLock::new(slow);
+pub(super) static SLOW: LazyLock<Box<[f32; LONG]>> = LazyLock::new(slow);
 
 /// The streaks of fibres on a strand, between -127 and 127: long along it, fine round it.
-pub(super) static FIBRES: LazyLock<Vec<i8>> = LazyLock::new(fibres);
+pub(super) static FIBRES: LazyLock<Box<Fibres>> = LazyLock::new(fibres);
+
+/// Streaks of fibres, one way round the strand after the other.
+pub(super) type Fibres = [i8; FIBRE_LONG * FIBRE_ROUND];
 
 /// Mixes a number: every bit of the answer hangs on every bit of the question.
 pub(super) fn hash(mut x: u32) -> u32 {
@@ -55,15 +58,15 @@ fn value(seed: u32, x: f32, period: u32) -> f32 {
     at(0) + (at(1) - at(0)) * smooth
 }
 
-fn slow() -> Vec<f32> {
+fn slow() -> Box<[f32; LONG]> {
     let octave =
         |k: usize, every: usize, seed: u32| value(seed, k as f32 / every as f32, (LONG / every) as u32);
-    (0..LONG)
-        .map(|k| 0.6 * octave(k, EVERY * 4, 1) + 0.3 * octave(k, EVERY, 2) + 0.1 * octave(k, EVERY / 2, 3))
-        .collect()
+    Box::new(std::array::from_fn(|k| {
+        0.6 * octave(k, EVERY * 4, 1) + 0.3 * octave(k, EVERY, 2) + 0.1 * octave(k, EVERY / 2, 3)
+    }))
 }
 
-fn fibres() -> Vec<i8> {
+fn fibres() -> Box<Fibres> {
     // Strands of fibres, each as wide as `width` entries and changing along it every so many.
     let streak = |seed: u32, width: usize, every: usize, k: usize, round: usize| {
         let count = FIBRE_ROUND / width;
@@ -75,14 +78,12 @@ fn fibres() -> Vec<i8> {
         let smooth = share * share * (3.0 - 2.0 * share);
         at(cell) + (at(cell + 1) - at(cell)) * smooth
     };
-    let mut all = Vec::with_capacity(FIBRE_LONG * FIBRE_ROUND);
-    for round in 0..FIBRE_ROUND {
-        for k in 0..FIBRE_LONG {
-            let coarse = streak(11, 8, 32, k, round);
-            let middle = streak(12, 4, 16, k, round);
-            let fine = streak(13, 2, 16, k, round);
-            all.push(((0.4 * coarse + 0.35 * middle + 0.25 * fine) * 127.0) as i8);
-        }
+    let mut all = Box::new([0; FIBRE_LONG * FIBRE_ROUND]);
+    for (at, entry) in all.iter_mut().enumerate() {
+        let (k, round) = (at % FIBRE_LONG, at / FIBRE_LONG);
+        let (coarse, middle) = (streak(11, 8, 32, k, round), streak(12, 4, 16, k, round));
+        let fine = streak(13, 2, 16, k, round);
+        *entry = ((0.4 * coarse + 0.35 * middle + 0.25 * fine) * 127.0) as i8;
     }
     all
 }
@@ -93,7 +94,7 @@ mod tests {
 
     #[test]
     fn noise_is_smooth_bounded_and_closes_on_itself() {
-        let slow = &*SLOW;
+        let slow = &**SLOW;
         let steps = slow.iter().zip(slow.iter().cycle().skip(1)).map(|(a, b)| (a - b).abs());
         assert!(steps.fold(0.0, f32::max) < 0.2);
         assert!(slow.iter().all(|x| x.abs() <= 1.0));

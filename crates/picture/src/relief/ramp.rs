@@ -11,7 +11,7 @@ pub(super) const STEPS: usize = 1024;
 pub(super) const MOST: f32 = 2.0;
 
 /// A surface's colours by the light that it gets, packed as 0xBBGGRR.
-pub(super) struct Ramp(Vec<u32>);
+pub(super) struct Ramp(Box<[u32; STEPS]>);
 
 impl Ramp {
     /// The colours of a yarn. In the shade light comes from yarn to yarn and takes on its colour; what shines
@@ -32,13 +32,13 @@ impl Ramp {
             };
             pack([0, 1, 2].map(|at| encode(part(at) as f32)))
         };
-        Ramp((0..STEPS).map(step).collect())
+        Ramp(Box::new(std::array::from_fn(step)))
     }
 
     /// The colour at a light.
     #[inline(always)]
     pub(super) fn at(&self, light: f32) -> u32 {
-        let step = (light * ((STEPS - 1) as f32 / MOST)).clamp(0.0, (STEPS - 1) as f32);
+        let step = least(most(light * ((STEPS - 1) as f32 / MOST), 0.0), (STEPS - 1) as f32);
         self.0[low_bits(step) & (STEPS - 1)]
     }
 }
@@ -51,6 +51,18 @@ const WHOLE: f32 = 12_582_912.0;
 #[inline(always)]
 pub(super) fn low_bits(x: f32) -> usize {
     ((x + WHOLE).to_bits() & 0x003f_ffff) as usize
+}
+
+/// The larger of two numbers, with no thought for what is none: one instruction.
+#[inline(always)]
+pub(super) fn most(a: f32, b: f32) -> f32 {
+    if a > b { a } else { b }
+}
+
+/// The smaller of two numbers.
+#[inline(always)]
+pub(super) fn least(a: f32, b: f32) -> f32 {
+    if a < b { a } else { b }
 }
 
 /// sRGB bytes in linear light.
@@ -67,18 +79,16 @@ pub(super) static LINEAR: LazyLock<[f32; 256]> = LazyLock::new(|| {
 });
 
 /// Linear light, finely stepped, as sRGB bytes.
-static BYTES: LazyLock<Vec<u8>> = LazyLock::new(|| {
-    (0..=FINE)
-        .map(|k| {
-            let linear = k as f64 / FINE as f64;
-            let share = if linear <= 0.003_130_8 {
-                linear * 12.92
-            } else {
-                1.055 * math::exp(math::ln(linear) / 2.4) - 0.055
-            };
-            (share * 255.0).round() as u8
-        })
-        .collect()
+static BYTES: LazyLock<Box<[u8; FINE + 1]>> = LazyLock::new(|| {
+    Box::new(std::array::from_fn(|k| {
+        let linear = k as f64 / FINE as f64;
+        let share = if linear <= 0.003_130_8 {
+            linear * 12.92
+        } else {
+            1.055 * math::exp(math::ln(linear) / 2.4) - 0.055
+        };
+        (share * 255.0).round() as u8
+    }))
 });
 
 const FINE: usize = 8191;
@@ -86,7 +96,7 @@ const FINE: usize = 8191;
 /// A linear light as an sRGB byte.
 #[inline(always)]
 pub(super) fn encode(linear: f32) -> u8 {
-    BYTES[low_bits((linear * FINE as f32).clamp(0.0, FINE as f32)).min(FINE)]
+    BYTES[low_bits(least(most(linear * FINE as f32, 0.0), FINE as f32)) & FINE]
 }
 
 #[inline(always)]

@@ -1,7 +1,7 @@
 //! From the foremost strands to colours: runs of pixels of one strand are lit together; then edges are made
 //! smooth by mixing with what lies beside, in the share that a strand covers of its last pixel.
 
-use super::light::{Course, Spot, fibres};
+use super::light::{Course, Run, Shape, Spot, Vary};
 use super::ramp::mix;
 use super::scene::Scene;
 use super::shadow::Shadow;
@@ -72,6 +72,7 @@ impl Shades {
         let us = &canvas.u[at..at + count];
         let (sky, sun) = (&self.sky[run.clone()], &self.sun[run.clone()]);
         let light = &mut self.light[run.clone()];
+        let (us, sky, sun, light) = (&us[..count], &sky[..count], &sun[..count], &mut light[..count]);
         let seed = super::noise::unsigned(pen.seed);
         match pen.kind {
             Kind::Lit => {
@@ -80,37 +81,26 @@ impl Shades {
                 }
             }
             Kind::Row { first: begins, from: begin, start, .. } => {
-                let skin = &scene.skins[pen.ramp];
-                let (twist, fibres, course) = (skin.twist(), fibres(), Course::of(1.0, 0.0));
                 let first = canvas.x0 + (from + run.start) as i32;
                 let part = canvas.columns.part(begin + (first - begins) as usize, count);
-                let along = first as f32 + 0.5 - start;
-                for k in 0..count {
-                    let u = us[k];
-                    let inv = if u >= 0.0 { part.up[k] } else { part.down[k] };
-                    let spot = Spot {
-                        u,
-                        round: part.thick[k] * inv,
-                        tilt: part.tilt[k],
-                        along: along + k as f32,
-                        vary: part.vary[k],
-                        sky: sky[k],
-                        sun: sun[k],
-                    };
-                    light[k] = skin.light(course, twist, fibres, seed, spot);
-                }
+                let run = Run {
+                    u: us,
+                    shape: Shape::Row { up: part.up, down: part.down, thick: part.thick, tilt: part.tilt },
+                    vary: Vary::Each(part.vary),
+                    along: first as f32 + 0.5 - start,
+                    sky,
+                    sun,
+                };
+                scene.skins[pen.ramp].run(Course::of(1.0, 0.0), seed, &run, light);
             }
             Kind::End { from: begin, round, .. } => {
-                let skin = &scene.skins[pen.ramp];
-                let (twist, fibres, course) = (skin.twist(), fibres(), Course::of(0.0, 1.0));
                 let rises = &canvas.rises;
-                let along = (canvas.y0 + y as i32) as f32 + 0.5 - scene.view.y(0.0);
                 let (tilt, vary) =
                     (rises.tilt[begin + canvas.beyond + y], rises.vary[begin + canvas.beyond + y]);
-                for k in 0..count {
-                    let spot = Spot { u: us[k], round, tilt, along, vary, sky: sky[k], sun: sun[k] };
-                    light[k] = skin.light(course, twist, fibres, seed, spot);
-                }
+                let along = (canvas.y0 + y as i32) as f32 + 0.5 - scene.view.y(0.0);
+                let run =
+                    Run { u: us, shape: Shape::End { round, tilt }, vary: Vary::All(vary), along, sky, sun };
+                scene.skins[pen.ramp].run(Course::of(0.0, 1.0), seed, &run, light);
             }
         }
     }
@@ -127,8 +117,17 @@ impl Shades {
             if !within || canvas.id[beneath.at] != beneath.top || cover >= 1.0 {
                 continue;
             }
-            let light = self.beneath(scene, canvas, beneath.pen, beneath.u, x, y);
-            let under = scene.ramps[canvas.pens[beneath.pen as usize].ramp].at(light);
+            // What lies beneath looks as it does beside, where it is seen there.
+            let beside =
+                [beneath.at + 1, beneath.at - 1, beneath.at + canvas.width, beneath.at - canvas.width];
+            let seen = beside.into_iter().find(|&at| canvas.id[at] == beneath.pen && canvas.cover(at) >= 1.0);
+            let under = seen.map_or_else(
+                || {
+                    let light = self.beneath(scene, canvas, beneath.pen, beneath.u, x, y);
+                    scene.ramps[canvas.pens[beneath.pen as usize].ramp].at(light)
+                },
+                |at| self.colours[at],
+            );
             self.colours[beneath.at] = mix(self.colours[beneath.at], under, cover);
         }
     }
@@ -143,12 +142,12 @@ impl Shades {
             Kind::Row { start, .. } => {
                 spot.along = (canvas.x0 + x as i32) as f32 + 0.5 - start;
                 let skin = &scene.skins[pen.ramp];
-                skin.light(Course::of(1.0, 0.0), skin.twist(), fibres(), seed, spot)
+                skin.light(Course::of(1.0, 0.0), seed, spot)
             }
             Kind::End { .. } => {
                 spot.along = (canvas.y0 + y as i32) as f32 + 0.5 - scene.view.y(0.0);
                 let skin = &scene.skins[pen.ramp];
-                skin.light(Course::of(0.0, 1.0), skin.twist(), fibres(), seed, spot)
+                skin.light(Course::of(0.0, 1.0), seed, spot)
             }
         }
     }

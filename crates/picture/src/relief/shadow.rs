@@ -2,6 +2,7 @@
 //! stand before it. Both are read off the heights around a pixel.
 
 use super::light::LAMP;
+use super::ramp::{least, most};
 use super::tile::Canvas;
 
 /// How far and how much neighbours count.
@@ -28,7 +29,7 @@ impl Shadow {
     pub(super) fn new(unit: f32) -> Shadow {
         let near = (unit * 0.42).round().clamp(1.0, 4096.0);
         let flat = (LAMP[0] * LAMP[0] + LAMP[1] * LAMP[1]).sqrt();
-        let lamp = [0.35, 0.8, 1.35, 2.0].map(|far: f32| {
+        let lamp = [0.35, 0.75, 1.2, 1.7].map(|far: f32| {
             let far = (far * unit).clamp(1.0, 8192.0);
             let (x, y) = (-LAMP[0] / flat * far, LAMP[1] / flat * far);
             (x.round() as usize, y.round() as usize, far * RISE)
@@ -57,18 +58,43 @@ impl Shadow {
         let ids = &canvas.id[y * width + x..][..count];
         let (left, right, up, down) = (part(x - n, y), part(x + n, y), part(x, y + n), part(x, y - n));
         let [a, b, c, d] = self.lamp;
-        let (at_a, at_b) = (part(x - a.0, y + a.1), part(x - b.0, y + b.1));
-        let (at_c, at_d) = (part(x - c.0, y + c.1), part(x - d.0, y + d.1));
-        let sun = &mut sun[..count];
+        let pair = |at: (usize, usize, f32)| (part(x - at.0, y + at.1), part(x - at.0 + 1, y + at.1));
+        let (at_a, at_b, at_c, at_d) = (pair(a), pair(b), pair(c), pair(d));
+        self.of_line(sky, sun, (here, ids), [left, right, up, down], [at_a, at_b, at_c, at_d]);
+    }
+
+    /// Apart, so that the compiler knows that nothing overlaps and does four pixels at once.
+    #[inline(never)]
+    fn of_line(
+        &self,
+        sky: &mut [f32],
+        sun: &mut [f32],
+        (here, ids): (&[f32], &[u32]),
+        near: [&[f32]; 4],
+        lamp: [(&[f32], &[f32]); 4],
+    ) {
+        let count = sky.len();
+        let (here, ids, sun) = (&here[..count], &ids[..count], &mut sun[..count]);
+        let near = near.map(|part| &part[..count]);
+        // First what is hidden, tap by tap, then the light: few slices at a time.
         for k in 0..count {
             let z = if ids[k] == 0 { self.paper } else { here[k] };
-            let taken = |other: f32| ((other - z) * self.sky).clamp(0.0, 1.0);
-            let all = taken(left[k]) + taken(right[k]) + taken(up[k]) + taken(down[k]);
+            let taken = |other: f32| least(most((other - z) * self.sky, 0.0), 1.0);
+            let all = taken(near[0][k]) + taken(near[1][k]) + taken(near[2][k]) + taken(near[3][k]);
             sky[k] = 1.0 - SKY * 0.25 * all;
-            let hidden = |other: f32| ((other - z) * self.soft).clamp(0.0, 1.0);
-            let near = 0.42 * hidden(at_a[k] - a.2) + 0.34 * hidden(at_b[k] - b.2);
-            let all = near + 0.27 * hidden(at_c[k] - c.2) + 0.18 * hidden(at_d[k] - d.2);
-            sun[k] = 1.0 - SUN * all.min(1.0);
+        }
+        sun.fill(0.0);
+        for ((at, share), &(_, _, rise)) in lamp.into_iter().zip([0.42, 0.34, 0.27, 0.18]).zip(&self.lamp) {
+            let (a, b) = (&at.0[..count], &at.1[..count]);
+            for k in 0..count {
+                let z = if ids[k] == 0 { self.paper } else { here[k] };
+                // Of two pixels side by side: a strand that is a hair wider casts a shadow that is a hair wider.
+                let other = 0.5 * (a[k] + b[k]) - rise;
+                sun[k] += share * least(most((other - z) * self.soft, 0.0), 1.0);
+            }
+        }
+        for sun in sun {
+            *sun = 1.0 - SUN * least(*sun, 1.0);
         }
     }
 }

@@ -3,7 +3,8 @@
 //! All strands are entered by their height toward the eye; the highest stays. What a pixel becomes hangs on
 //! nothing but the strands near it, so pieces of any size and order give the same picture.
 
-use super::columns::{Columns, Rises};
+use super::columns::{Columns, Part, Rises};
+use super::ramp::most;
 
 /// What a pixel shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -179,16 +180,7 @@ impl Canvas {
             let from = y * self.width + x;
             let to = from + count;
             let (z, u, ids) = (&mut self.z[from..to], &mut self.u[from..to], &mut self.id[from..to]);
-            for k in 0..count {
-                let off = middle - c.y[k];
-                let across = off * if off >= 0.0 { c.up[k] } else { c.down[k] };
-                let square = 1.0 - across * across;
-                let height = c.z[k] + c.thick[k] * square.max(0.0).sqrt();
-                let wins = (square > 0.0) & (height > z[k]);
-                z[k] = if wins { height } else { z[k] };
-                u[k] = if wins { across } else { u[k] };
-                ids[k] = if wins { id } else { ids[k] };
-            }
+            enter_row((z, u, ids), id, middle, &c);
         }
     }
 
@@ -207,16 +199,76 @@ impl Canvas {
             let (a, b) = (y * self.width + left, y * self.width + right);
             let (z, u, ids) = (&mut self.z[a..b], &mut self.u[a..b], &mut self.id[a..b]);
             let first = middle - ((self.x0 + left as i32) as f32 + 0.5);
-            for k in 0..z.len() {
-                let across = (first - k as f32) * inv;
-                let square = 1.0 - across * across;
-                let height = depth + thick * square.max(0.0).sqrt();
-                let wins = (square > 0.0) & (height > z[k]);
-                z[k] = if wins { height } else { z[k] };
-                u[k] = if wins { across } else { u[k] };
-                ids[k] = if wins { id } else { ids[k] };
-            }
+            enter_end(z, u, ids, id, (first, inv), (depth, thick));
         }
+    }
+}
+
+/// Enters a line of a row; apart, so that the compiler knows that nothing overlaps and does four pixels at once.
+#[inline(never)]
+fn enter_row((z, u, ids): (&mut [f32], &mut [f32], &mut [u32]), id: u32, middle: f32, c: &Part<'_>) {
+    row_line(z, u, ids, id, middle, c.y, c.up, c.down, c.z, c.thick);
+}
+
+#[inline(never)]
+#[expect(
+    clippy::too_many_arguments,
+    reason = "each slice by itself, so that none is taken to overlap another"
+)]
+fn row_line(
+    z: &mut [f32],
+    u: &mut [f32],
+    ids: &mut [u32],
+    id: u32,
+    middle: f32,
+    ys: &[f32],
+    ups: &[f32],
+    downs: &[f32],
+    depths: &[f32],
+    thicks: &[f32],
+) {
+    let count = z.len();
+    let (u, ids) = (&mut u[..count], &mut ids[..count]);
+    let (ys, ups, downs) = (&ys[..count], &ups[..count], &downs[..count]);
+    let (depths, thicks) = (&depths[..count], &thicks[..count]);
+    for k in 0..count {
+        let off = middle - ys[k];
+        let (up, down) = (ups[k], downs[k]);
+        let across = off * if off >= 0.0 { up } else { down };
+        let square = 1.0 - across * across;
+        let height = depths[k] + thicks[k] * most(square, 0.0).sqrt();
+        // Beyond its edge it lies nowhere.
+        let height = if square > 0.0 { height } else { f32::MIN };
+        let (old_z, old_u, old_id) = (z[k], u[k], ids[k]);
+        let wins = height > old_z;
+        z[k] = if wins { height } else { old_z };
+        u[k] = if wins { across } else { old_u };
+        ids[k] = if wins { id } else { old_id };
+    }
+}
+
+/// Enters a line of an end.
+#[inline(never)]
+fn enter_end(
+    z: &mut [f32],
+    u: &mut [f32],
+    ids: &mut [u32],
+    id: u32,
+    (first, inv): (f32, f32),
+    (depth, thick): (f32, f32),
+) {
+    let count = z.len();
+    let (u, ids) = (&mut u[..count], &mut ids[..count]);
+    for k in 0..count {
+        let across = (first - k as i32 as f32) * inv;
+        let square = 1.0 - across * across;
+        let height = depth + thick * most(square, 0.0).sqrt();
+        let height = if square > 0.0 { height } else { f32::MIN };
+        let (old_z, old_u, old_id) = (z[k], u[k], ids[k]);
+        let wins = height > old_z;
+        z[k] = if wins { height } else { old_z };
+        u[k] = if wins { across } else { old_u };
+        ids[k] = if wins { id } else { old_id };
     }
 }
 

@@ -1,6 +1,6 @@
 //! Yarn that leaves the rows: turns, tails, loops of the warp. A tube follows a line of points through space.
 
-use super::light::{Course, Spot, fibres};
+use super::light::{Course, Spot};
 use super::noise::{hash, unsigned};
 use super::scene::Scene;
 use super::tile::{Canvas, Shown};
@@ -92,10 +92,8 @@ impl Tube {
         if !canvas.touches(self.bounds) {
             return;
         }
-        let skin = &scene.skins[self.yarn];
         let stretches = self.stretches();
         let last = stretches.len().saturating_sub(1);
-        let slub = |along: f32| 1.0 + skin.slub * 0.6 * skin.slow(along, self.grain.seed);
         let [left, right, low, high] = canvas.within(self.bounds);
         let (wide, tall) = (right - left, high - low);
         let mut nearest: Vec<Nearest> = vec![(f32::INFINITY, 0, 0.0); wide * tall];
@@ -113,8 +111,11 @@ impl Tube {
                 }
                 let t = on.clamp(0.0, 1.0);
                 let (ox, oy) = (px - s.way.0 * s.long * t, py - s.way.1 * s.long * t);
-                let half = (a.half + (b.half - a.half) * t) * slub(self.along(s.before + s.long * t));
+                let half = a.half + (b.half - a.half) * t;
                 let off = (ox * ox + oy * oy).sqrt();
+                if off > half * 1.15 + 1.0 {
+                    return;
+                }
                 let side = if oy * s.way.0 - ox * s.way.1 >= 0.0 { 1.0 } else { -1.0 };
                 let (column, line) = (at % canvas.width, at / canvas.width);
                 if let Some(known) = (column.checked_sub(left).zip(line.checked_sub(low)))
@@ -129,7 +130,7 @@ impl Tube {
         let pen = canvas.pen(self.shown, self.yarn);
         for (line, nearest) in nearest.chunks(wide.max(1)).enumerate() {
             for (column, &(u, k, t)) in nearest.iter().enumerate() {
-                if let (true, Some(s)) = (u.abs() < 1.5, stretches.get(k as usize)) {
+                if let (true, Some(s)) = (u.is_finite(), stretches.get(k as usize)) {
                     let at = (low + line) * canvas.width + left + column;
                     self.pixel(scene, canvas, pen, at, (u, t), s, &stretches, k as usize);
                 }
@@ -156,8 +157,9 @@ impl Tube {
     ) {
         let skin = &scene.skins[self.yarn];
         let along = self.along(s.before + s.long * t);
-        let half = (s.from.half + (s.to.half - s.from.half) * t)
-            * (1.0 + skin.slub * 0.6 * skin.slow(along, self.grain.seed));
+        let even = s.from.half + (s.to.half - s.from.half) * t;
+        let slub = 1.0 + skin.slub * 0.6 * skin.slow(along, self.grain.seed);
+        let (half, u) = (even * slub, u / slub);
         let cover = half * (1.0 - u.abs()) + 0.5;
         if cover <= 0.0 {
             return;
@@ -185,7 +187,7 @@ impl Tube {
             sun: 1.0,
         };
         let course = Course::of(mix(s.way.0, other.way.0) * sign, mix(s.way.1, other.way.1) * sign);
-        let light = skin.light(course, skin.twist(), fibres(), self.grain.seed, spot);
+        let light = skin.light(course, self.grain.seed, spot);
         canvas.put(at, z, pen, light, cover.min(1.0));
     }
 }
