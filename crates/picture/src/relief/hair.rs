@@ -56,7 +56,7 @@ fn row(scene: &Scene<'_>, pen: &Pen, ground: &mut Ground<'_>) {
     for number in numbers {
         let seed = hash2(pen.seed, number as u32);
         let at = (number as f32 + unsigned(seed)) * every + start;
-        let Some(k) = ((at - x0).floor() >= 0.0).then(|| (at - x0) as usize).filter(|&k| k < count) else {
+        let Some(k) = ((at - x0).floor() >= 0.0).then_some((at - x0) as usize).filter(|&k| k < count) else {
             continue;
         };
         // Where the row lies behind the warp nobody sees it.
@@ -83,7 +83,7 @@ fn end(scene: &Scene<'_>, pen: &Pen, ground: &mut Ground<'_>) {
         let seed = hash2(pen.seed, number as u32);
         let at = (number as f32 + unsigned(seed)) * every + foot;
         let inside = at >= low && at < low + lines && at > scene.ends.0 && at < scene.ends.1;
-        let Some(k) = inside.then(|| (at - low) as usize).filter(|&k| k < all) else { continue };
+        let Some(k) = inside.then_some((at - low) as usize).filter(|&k| k < all) else { continue };
         let u = signed(hash2(seed, 1)) * 0.97;
         let half = 1.0 / ground.canvas.rises.inv[from + k];
         let z = ground.canvas.rises.z[from + k] + half * round * (1.0 - u * u).sqrt();

@@ -316,10 +316,8 @@ impl Skin {
                 }
             }
             Shape::End { round, tilt } => {
-                let us = &run.u[..count];
-                for k in 0..count {
-                    let spot =
-                        Spot { u: us[k], round, tilt, along: run.along, vary: 1.0, sky: 1.0, sun: 1.0 };
+                for (k, &u) in run.u[..count].iter().enumerate() {
+                    let spot = Spot { u, round, tilt, along: run.along, vary: 1.0, sky: 1.0, sun: 1.0 };
                     early.set(k, self.early(course, seed, spot));
                 }
             }
