@@ -295,16 +295,16 @@ fn a_point_leads_to_the_crossing_that_lies_there() {
     });
 }
 
-/// A row that bends lies nowhere higher than the level row the piece was planned with, so what fits when it is
-/// planned fits when it is woven; and what rows take because they are not level is never less than nothing.
+/// A piece is planned with the rows that the cloth shows, so what fits when it is planned fits when it is woven;
+/// and what rows take because they are not level is never less than nothing.
 #[test]
-fn what_is_planned_level_fits() {
+fn what_is_planned_is_what_is_packed() {
     on_plans(74, 150, |case| {
         let study = &case.study;
         for row in 0..study.piece.row_count() {
-            let lie = study.cloth.row(row);
-            if lie.highest() > study.piece.row(row).height + Mm::new(1e-4) {
-                return Err(format!("row {row}: {lie:?}"));
+            let off = study.cloth.row(row).mean() - study.piece.row(row).height;
+            if off.abs() > Mm::new(1e-3) {
+                return Err(format!("row {row}: {off:?}"));
             }
             if study.cloth.rise(row, |_| study.piece.spacing()) < Mm::ZERO {
                 return Err(format!("row {row}"));
@@ -312,7 +312,7 @@ fn what_is_planned_level_fits() {
         }
         let fits = !study.findings.iter().any(|f| matches!(f.kind, Kind::TooTall { .. }));
         let all = study.piece.row_count().checked_sub(1);
-        if fits && study.cloth.last_combable() != all {
+        if fits != (study.cloth.last_combable() == all) {
             return Err(format!("{:?}", study.cloth.last_combable()));
         }
         Ok(())

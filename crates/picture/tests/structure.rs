@@ -213,7 +213,7 @@ fn rows_are_numbered_from_the_bottom_and_bands_named_once_for_each_place() {
         assert_eq!(words("band-rows"), ["1–4", "5–14", "15–24", "25–30", "31–34"]);
         let numbers: Vec<u32> = words("row-number").iter().map(|n| n.parse().unwrap()).collect();
         assert_eq!(numbers[0], 1);
-        assert!(numbers.is_sorted() && numbers.len() > 4);
+        assert!(numbers.is_sorted() && numbers.len() > 3, "{numbers:?}");
         let heights: Vec<f64> = reader::of_class(&svg, "row-number")
             .iter()
             .map(|node| node.attribute("y").unwrap().parse().unwrap())
