@@ -59,8 +59,8 @@ fn heights(svg: &Document, rows: u32) -> Vec<f64> {
         .collect()
 }
 
-/// Rows that keep well apart: nothing lies over a crossing but its own two strands.
-const OPEN: &str = "\n[habits]\ncomb = 3.0\n";
+/// Rows that keep well apart and hardly bend, as they are drawn: nothing lies over a crossing but its own two strands.
+const OPEN: &str = "\n[habits]\ncomb = 3.0\nstiffness = 10000\n";
 
 /// At every crossing of a piece whose wefts are drawn in these colours.
 fn check_crossings(text: &str, wefts: &[[u8; 3]]) {
