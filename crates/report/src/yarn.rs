@@ -36,7 +36,7 @@ pub struct YarnJson {
     /// Warp and weft.
     pub total_mm: EstimateJson,
     /// Warp and weft by mass.
-    pub total_g: EstimateJson,
+    pub grams: EstimateJson,
     /// How much there is, if the plan says so.
     pub have_mm: Option<f64>,
     /// What it costs, if the plan has a price.
@@ -47,25 +47,25 @@ pub struct YarnJson {
     pub words: String,
 }
 
-/// The weft's parts.
+/// The weft's parts, each a length in mm.
 #[derive(Debug, Clone, Serialize)]
 pub struct PartsJson {
     /// The rows themselves.
-    pub rows_mm: EstimateJson,
+    pub rows: EstimateJson,
     /// More in the rows, where they are not level.
-    pub rises_mm: EstimateJson,
+    pub rises: EstimateJson,
     /// Round the edge.
-    pub turns_mm: EstimateJson,
+    pub turns: EstimateJson,
     /// Up the edge.
-    pub carries_mm: EstimateJson,
+    pub carries: EstimateJson,
     /// Where yarn begins and ends.
-    pub tails_mm: EstimateJson,
+    pub tails: EstimateJson,
     /// Overlaps.
-    pub joins_mm: EstimateJson,
+    pub joins: EstimateJson,
     /// What a needle can't weave.
-    pub rests_mm: EstimateJson,
+    pub rests: EstimateJson,
     /// Laid in as a hill.
-    pub slack_mm: EstimateJson,
+    pub slack: EstimateJson,
 }
 
 /// A cost.
@@ -122,7 +122,7 @@ fn of_yarn(study: &Study, need: &YarnNeed, units: Units) -> YarnJson {
         weft_mm: EstimateJson::mm(need.weft),
         parts: of_parts(&need.parts),
         total_mm: EstimateJson::mm(need.total),
-        total_g: EstimateJson::of(need.mass.map(Gram::grams), basis),
+        grams: EstimateJson::of(need.mass.map(Gram::grams), basis),
         have_mm: need.have.map(|have| rounded(have.mm())),
         cost: need.cost.zip(known.price.as_ref()).map(|(amount, price)| CostJson {
             amount: EstimateJson::of(amount, basis),
@@ -135,14 +135,14 @@ fn of_yarn(study: &Study, need: &YarnNeed, units: Units) -> YarnJson {
 
 fn of_parts(parts: &Parts<Estimate<Mm>>) -> PartsJson {
     PartsJson {
-        rows_mm: EstimateJson::mm(parts.rows),
-        rises_mm: EstimateJson::mm(parts.rises),
-        turns_mm: EstimateJson::mm(parts.turns),
-        carries_mm: EstimateJson::mm(parts.carries),
-        tails_mm: EstimateJson::mm(parts.tails),
-        joins_mm: EstimateJson::mm(parts.joins),
-        rests_mm: EstimateJson::mm(parts.rests),
-        slack_mm: EstimateJson::mm(parts.slack),
+        rows: EstimateJson::mm(parts.rows),
+        rises: EstimateJson::mm(parts.rises),
+        turns: EstimateJson::mm(parts.turns),
+        carries: EstimateJson::mm(parts.carries),
+        tails: EstimateJson::mm(parts.tails),
+        joins: EstimateJson::mm(parts.joins),
+        rests: EstimateJson::mm(parts.rests),
+        slack: EstimateJson::mm(parts.slack),
     }
 }
 
