@@ -31,4 +31,5 @@ pub mod thread;
 pub mod walk;
 pub mod warp;
 pub mod weave;
+pub mod weaving;
 pub mod yarn;

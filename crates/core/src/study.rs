@@ -57,4 +57,10 @@ impl Study {
     pub fn turned(&self) -> Study {
         of_piece(self.piece.turned(), self.habits.clone())
     }
+
+    /// The same for a weaving that is mirrored: another cloth, walked by itself.
+    #[must_use]
+    pub fn mirrored(&self) -> Study {
+        of_piece(self.piece.mirrored(), self.habits.clone())
+    }
 }

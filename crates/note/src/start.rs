@@ -49,6 +49,78 @@ pub struct Start {
     pub from: Side,
 }
 
+/// The usual choices, for whoever makes none: the command line and the page take them from here.
+pub mod usual {
+    /// The piece's name.
+    pub const NAME: &str = "New piece";
+    /// What it is for.
+    pub const PURPOSE: &str = "sample";
+    /// Notches of the frame.
+    pub const NOTCHES: u32 = 40;
+    /// Distance of the notches.
+    pub const PITCH: &str = "6 mm";
+    /// Length of an end.
+    pub const TURN_TO_TURN: &str = "24 cm";
+    /// What can be woven.
+    pub const CLEAR_HEIGHT: &str = "22 cm";
+    /// Ends of the warp.
+    pub const ENDS: u32 = 24;
+    /// The warp's yarn.
+    pub const WARP: (&str, &str) = ("reed", "8/2 cotton");
+}
+
+impl Start {
+    /// A start with the usual choices.
+    #[must_use]
+    pub fn usual(pattern: Pattern) -> Start {
+        let owned = str::to_owned;
+        Start {
+            pattern,
+            name: owned(usual::NAME),
+            purpose: owned(usual::PURPOSE),
+            notches: usual::NOTCHES,
+            pitch: owned(usual::PITCH),
+            turn_to_turn: owned(usual::TURN_TO_TURN),
+            clear_height: owned(usual::CLEAR_HEIGHT),
+            ends: usual::ENDS,
+            width: None,
+            warp: (owned(usual::WARP.0), owned(usual::WARP.1)),
+            wefts: Vec::new(),
+            from: Side::Left,
+        }
+    }
+}
+
+impl Pattern {
+    /// All of them, in the order in which they are offered.
+    pub const ALL: [Pattern; 5] =
+        [Pattern::Plain, Pattern::Columns, Pattern::Blocks, Pattern::Diagonal, Pattern::Satin];
+
+    /// The word by which it is asked for.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Pattern::Plain => "plain",
+            Pattern::Columns => "columns",
+            Pattern::Blocks => "blocks",
+            Pattern::Diagonal => "diagonal",
+            Pattern::Satin => "satin",
+        }
+    }
+
+    /// What it is, in a few words.
+    #[must_use]
+    pub fn about(self) -> &'static str {
+        match self {
+            Pattern::Plain => "plain weave in one weft",
+            Pattern::Columns => "columns in two wefts of opposite sheds",
+            Pattern::Blocks => "blocks in two wefts, exchanged",
+            Pattern::Diagonal => "a diagonal in two wefts",
+            Pattern::Satin => "a satin panel between hems",
+        }
+    }
+}
+
 /// Why no plan comes of the choices.
 #[derive(Debug, Clone)]
 pub enum StartError {

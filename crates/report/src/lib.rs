@@ -21,4 +21,4 @@ pub use fit::{ChoiceJson, Fit, FoundJson, fit};
 pub use rows::{RowJson, Rows, rows, rows_csv};
 pub use size::{CourseJson, SidesJson, Size, WantedJson, size};
 pub use warp::{Warp, warp};
-pub use yarn::{Yarn, yarn};
+pub use yarn::{Yarn, YarnJson, yarn};

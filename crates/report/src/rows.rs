@@ -40,6 +40,8 @@ pub struct RowJson {
     pub ends: [u32; 2],
     /// Over and under, in the direction of travel.
     pub runs: Vec<RunJson>,
+    /// The same runs in the groups in which the words say them.
+    pub phrases: Vec<PhraseJson>,
     /// How often the needle dips under.
     pub strokes: u32,
     /// The row in words.
@@ -65,12 +67,25 @@ pub struct RunJson {
     pub ends: u32,
 }
 
+/// A group of runs, and how often it is woven.
+#[derive(Debug, Clone, Serialize)]
+pub struct PhraseJson {
+    /// The group, once.
+    pub runs: Vec<RunJson>,
+    /// How often.
+    pub times: u32,
+    /// The same in words; null for a run that is woven once.
+    pub times_words: Option<String>,
+}
+
 /// One thing to do.
 #[derive(Debug, Clone, Serialize)]
 pub struct StepJson {
     /// What: see the tags of [`DoJson`].
     #[serde(flatten)]
     pub step: DoJson,
+    /// Whether it is done so often that it need not be said each time.
+    pub routine: bool,
     /// The same in words.
     pub words: String,
 }
@@ -188,7 +203,8 @@ fn of_row(study: &Study, row: u32, units: Units) -> RowJson {
         strokes: walk.strokes,
         words: say::row_words(&runs),
         unpick: say::unpick_words(&runs, this.from),
-        runs: runs.iter().map(|run| RunJson { pass: say::pass(run.pass), ends: run.ends }).collect(),
+        runs: runs.iter().map(of_run).collect(),
+        phrases: say::row_phrases(&runs).into_iter().map(of_phrase).collect(),
         before: steps(&walk.before),
         after: steps(&walk.after),
         turn: walk.turn.as_ref().map(|turn| of_turn(turn, piece)),
@@ -210,9 +226,21 @@ fn grip(grip: Grip) -> &'static str {
     }
 }
 
+fn of_run(run: &Run) -> RunJson {
+    RunJson { pass: say::pass(run.pass), ends: run.ends }
+}
+
+fn of_phrase(phrase: say::RowPhrase<'_>) -> PhraseJson {
+    PhraseJson {
+        runs: phrase.runs.iter().map(of_run).collect(),
+        times: phrase.times,
+        times_words: phrase.times_words,
+    }
+}
+
 fn of_step(step: &Step, piece: &Piece, units: Units) -> StepJson {
     let weft = |weft: fellmark_core::plan::WeftId| piece.wefts[weft.0].name.clone();
-    let words = say::step(step, piece, units);
+    let (routine, words) = (step.is_routine(), say::step(step, piece, units));
     let step = match *step {
         Step::Begin { weft: w, side, tail } => {
             DoJson::Begin { weft: weft(w), side: say::side(side), tail_mm: rounded(tail.mm()) }
@@ -234,7 +262,7 @@ fn of_step(step: &Step, piece: &Piece, units: Units) -> StepJson {
             DoJson::Cut { weft: weft(w), side: say::side(side), tail_mm: rounded(tail.mm()) }
         }
     };
-    StepJson { step, words }
+    StepJson { step, routine, words }
 }
 
 fn of_turn(turn: &Turn, piece: &Piece) -> TurnJson {

@@ -1,17 +1,35 @@
-//! A piece as it is for a weaver who has its back before her: turned over like a page, so that left and right
-//! change places and over becomes under. Row 1 stays at the bottom.
+//! A piece seen or woven otherwise: turned over like a page for a weaver who has its back before her, or
+//! mirrored, so that what lay at the left lies at the right. Row 1 stays at the bottom.
 
 use super::{End, Piece};
 use crate::grid::Grid;
-use crate::side::{Span, Surface};
+use crate::side::{Pass, Span, Surface};
 
 impl Piece {
-    /// The piece turned over like a page. Turned twice it is the piece again.
-    ///
-    /// # Panics
-    /// Never: a turned row lies within the same ends.
+    /// The piece turned over like a page: left and right change places and over becomes under. Turned twice it
+    /// is the piece again.
     #[must_use]
     pub fn turned(&self) -> Piece {
+        let mut piece = self.reversed(Pass::opposite);
+        piece.shows = match self.shows {
+            Surface::Front => Surface::Back,
+            Surface::Back => Surface::Front,
+        };
+        piece
+    }
+
+    /// The piece woven the other way round: left and right change places, over stays over. It is another
+    /// cloth than the piece itself; mirrored twice it is the piece again.
+    #[must_use]
+    pub fn mirrored(&self) -> Piece {
+        self.reversed(|pass| pass)
+    }
+
+    /// Left and right change places, and every crossing becomes what `pass` makes of it.
+    ///
+    /// # Panics
+    /// Never: a reversed row lies within the same ends.
+    fn reversed(&self, pass: impl Fn(Pass) -> Pass) -> Piece {
         let last = self.end_count() - 1;
         let mirrored = |span: Span| {
             Span::new(last - span.last(), last - span.first()).expect("a mirrored span is as long as before")
@@ -19,7 +37,7 @@ impl Piece {
         let mut grid = Grid::with_capacity(self.end_count(), self.row_count());
         for row in self.grid.iter() {
             let mut turned = grid.push_row(mirrored(row.span())).expect("the span lies within the ends");
-            turned.fill(|end| row.over(last - end) == Some(false));
+            turned.fill(|end| row.pass(last - end).is_some_and(|was| pass(was).is_over()));
         }
         let last_notch = self.ends.last().map_or(0, |end| end.notch);
         let mut piece = Piece { grid, ..self.clone() };
@@ -34,10 +52,6 @@ impl Piece {
         for place in &mut piece.places {
             place.span = mirrored(place.span);
         }
-        piece.shows = match self.shows {
-            Surface::Front => Surface::Back,
-            Surface::Back => Surface::Front,
-        };
         piece
     }
 }

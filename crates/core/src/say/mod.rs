@@ -25,7 +25,7 @@ pub use need::{needlefuls, parts, rests_on, takes};
 pub use piece::{asked, follows, list, purpose};
 pub use problem::piece_error;
 pub use resolved::resolved;
-pub use row::{edge_note, row_words, unpick_words};
+pub use row::{RowPhrase, edge_note, row_phrases, row_words, unpick_words};
 pub use size::{course, finish, likely_sides, sides, state, states, wanted};
 pub use step::{edge_habit, step, turn};
 pub use warp::{picture, winding};

@@ -78,26 +78,49 @@ fn times(times: u32) -> String {
     WORDS.get(times as usize).map_or_else(|| format!("{times} times"), |&word| word.to_owned())
 }
 
+/// A stretch of a row as it is said: a group of runs, and how often it is woven.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RowPhrase<'a> {
+    /// The group, once.
+    pub runs: &'a [Run],
+    /// How often it is woven.
+    pub times: u32,
+    /// The same in words, such as "three times"; nothing for a run that is woven once.
+    pub times_words: Option<String>,
+}
+
+/// The stretches in which [`row_words`] says a row, for whoever sets them out otherwise than in one line.
+#[must_use]
+pub fn row_phrases(runs: &[Run]) -> Vec<RowPhrase<'_>> {
+    phrases(runs)
+        .into_iter()
+        .map(|phrase| RowPhrase {
+            runs: &runs[phrase.start..phrase.start + phrase.len],
+            times: phrase.times,
+            times_words: (phrase.times > 1).then(|| times(phrase.times)),
+        })
+        .collect()
+}
+
 /// A row in words, its runs given in the direction of travel: "under 1, then over 4, under 2 five times,
 /// over 3". A repeated group begins at the start of the row or at "then", and ends with how often it is
 /// woven.
 #[must_use]
 pub fn row_words(runs: &[Run]) -> String {
     let mut said = String::new();
-    for (k, phrase) in phrases(runs).into_iter().enumerate() {
+    for (k, phrase) in row_phrases(runs).into_iter().enumerate() {
         if k > 0 {
             said.push_str(", ");
             if phrase.times > 1 {
                 said.push_str("then ");
             }
         }
-        let group = &runs[phrase.start..phrase.start + phrase.len];
         let words: Vec<String> =
-            group.iter().map(|run| format!("{} {}", super::pass(run.pass), run.ends)).collect();
+            phrase.runs.iter().map(|run| format!("{} {}", super::pass(run.pass), run.ends)).collect();
         said.push_str(&words.join(", "));
-        if phrase.times > 1 {
+        if let Some(times) = phrase.times_words {
             said.push(' ');
-            said.push_str(&times(phrase.times));
+            said.push_str(&times);
         }
     }
     said
@@ -152,6 +175,20 @@ mod tests {
             said("over 1 under 1 over 1 under 1 over 1 under 3 over 2 under 3 over 2 under 3 over 2"),
             "over 1, under 1 twice, over 1, then under 3, over 2 three times"
         );
+    }
+
+    #[test]
+    fn phrases_give_the_runs_of_the_row_in_order() {
+        for text in ["over 5 under 3", "under 1 over 4 under 2 over 4 under 2 over 4 under 2 over 3"] {
+            let runs = Runs::parse(text).unwrap();
+            let again: Vec<Run> =
+                row_phrases(runs.runs()).iter().flat_map(|p| p.runs.repeat(p.times as usize)).collect();
+            assert_eq!(again, runs.runs());
+        }
+        let runs = Runs::parse("under 1 over 4 under 2 over 4 under 2 over 4 under 2 over 3").unwrap();
+        let said: Vec<_> =
+            row_phrases(runs.runs()).into_iter().map(|p| (p.runs.len(), p.times_words)).collect();
+        assert_eq!(said, [(1, None), (2, Some("three times".to_owned())), (1, None)]);
     }
 
     #[test]

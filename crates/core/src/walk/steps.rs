@@ -60,6 +60,22 @@ pub enum Step {
     },
 }
 
+/// Up to how many rows a weft is carried past without a word: where two or three take turns, each is carried all the
+/// time. Common practice, no source.
+const SHORT_CARRY: u32 = 3;
+
+impl Step {
+    /// Whether it is done so often that it need not be said each time.
+    #[must_use]
+    pub fn is_routine(&self) -> bool {
+        match self {
+            Step::Hill | Step::Comb => true,
+            Step::Carry { past, .. } => *past <= SHORT_CARRY,
+            Step::Begin { .. } | Step::Cross { .. } | Step::Cut { .. } => false,
+        }
+    }
+}
+
 pub(super) fn before(
     piece: &Piece,
     thread: &Thread,
