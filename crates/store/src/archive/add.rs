@@ -1,0 +1,236 @@
+//! Adding what an archive holds to what is kept here, all of it or nothing.
+
+use super::json::{HistoryJson, MoveJson, PlanJson, RevisionJson, TickJson, WeavingJson};
+use super::unpack::{Unpacked, UnpackedPiece, unpack};
+use crate::moves::{self, MoveKind};
+use crate::pieces::{self, Revision, RevisionInfo, find_revision, fitting, head_id};
+use crate::store::Store;
+use crate::ticks;
+use crate::weavings::{self, WeavingInfo, WeavingPlan};
+use crate::world::World;
+use crate::{Error, PieceId, Result, RevisionId, WeavingId, read_tick_id};
+use fellmark_core::weaving::Moment;
+use rusqlite::{Connection, OptionalExtension, params};
+use std::collections::BTreeSet;
+use std::io::{Read, Seek};
+use std::str::FromStr;
+
+/// What an archive brought that wasn't here yet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Imported {
+    /// Pieces.
+    pub pieces: usize,
+    /// Revisions, those of new pieces with them.
+    pub revisions: usize,
+    /// Weavings.
+    pub weavings: usize,
+    /// Ticks, those of new weavings with them.
+    pub ticks: usize,
+    /// Pieces known before whose head has moved on, since what came goes on from it.
+    pub moved_on: usize,
+}
+
+impl Store {
+    /// Takes an archive in. What is known already stays as it is. A piece's head moves on where the archive's
+    /// head is new here and goes on from it; otherwise what is new is a branch beside it.
+    ///
+    /// # Errors
+    /// If it is no archive, a newer version wrote it, or something in it does not hold together or contradicts
+    /// what is kept here; then nothing is changed. Also if the disk fails.
+    pub fn import(&self, from: impl Read + Seek, by: &str) -> Result<Imported> {
+        let unpacked = unpack(from)?;
+        let by = by.to_owned();
+        self.write(move |db, world| add(db, world, &unpacked, &by))
+    }
+}
+
+fn add(db: &Connection, world: &mut dyn World, unpacked: &Unpacked, by: &str) -> Result<Imported> {
+    let mut imported = Imported::default();
+    for piece in &unpacked.pieces {
+        add_piece(&mut At { db, entry: &piece.entry, imported: &mut imported }, world, piece, by)?;
+    }
+    for (entry, weaving) in &unpacked.weavings {
+        add_weaving(&mut At { db, entry, imported: &mut imported }, weaving, world.now())?;
+    }
+    Ok(imported)
+}
+
+/// The entry that is being added.
+struct At<'a> {
+    db: &'a Connection,
+    entry: &'a str,
+    imported: &'a mut Imported,
+}
+
+impl At<'_> {
+    fn error(&self, said: impl Into<String>) -> Error {
+        Error::archive(self.entry, said)
+    }
+
+    fn id<T: FromStr>(&self, text: &str) -> Result<T> {
+        text.parse().map_err(|_| self.error(format!("{text:?} is no id.")))
+    }
+
+    fn optional_id<T: FromStr>(&self, text: &Option<String>) -> Result<Option<T>> {
+        text.as_deref().map(|text| self.id(text)).transpose()
+    }
+
+    /// A revision of a piece.
+    fn revision_of(&self, piece: PieceId, text: &str) -> Result<RevisionId> {
+        let id = self.id(text)?;
+        match find_revision(self.db, id)? {
+            Some(known) if known.info.piece == piece => Ok(id),
+            _ => Err(self.error(format!("the piece has no revision {text}."))),
+        }
+    }
+}
+
+fn add_piece(at: &mut At<'_>, world: &mut dyn World, unpacked: &UnpackedPiece, by: &str) -> Result<()> {
+    let HistoryJson { piece, made_at, head, revisions, moves } = &unpacked.history;
+    let (piece, head): (PieceId, RevisionId) = (at.id(piece)?, at.id(head)?);
+    let known = match head_id(at.db, piece) {
+        Ok(here) => Some(here),
+        Err(Error::NotThere(_)) => None,
+        Err(error) => return Err(error),
+    };
+    if known.is_none() {
+        pieces::add_piece(at.db, piece, head, Moment(*made_at))?;
+        at.imported.pieces += 1;
+    }
+    let mut new = BTreeSet::new();
+    for (json, text) in revisions.iter().zip(&unpacked.texts) {
+        let is_first = known.is_none() && new.is_empty();
+        if let Some(id) = add_revision(at, piece, json, text, is_first)? {
+            new.insert(id);
+        }
+    }
+    at.imported.revisions += new.len();
+    at.revision_of(piece, &unpacked.history.head)?;
+    for json in revisions {
+        let id: RevisionId = at.id(&json.id)?;
+        if let Some(redo) = at.optional_id::<RevisionId>(&json.redo)? {
+            let sql = "UPDATE revision SET redo = ?2 WHERE id = ?1 AND redo IS NULL
+                AND EXISTS (SELECT 1 FROM revision WHERE id = ?2 AND parent = ?1)";
+            at.db.prepare_cached(sql)?.execute(params![id, redo])?;
+        }
+    }
+    for json in moves {
+        add_move(at, piece, json)?;
+    }
+    match known {
+        None => moves::lead_to(at.db, head),
+        Some(here) if new.contains(&head) && pieces::line(at.db, head)?.iter().any(|r| r.id == here) => {
+            at.imported.moved_on += 1;
+            moves::move_head(at.db, world, piece, MoveKind::Import, head, by)
+        }
+        Some(_) => Ok(()),
+    }
+}
+
+/// Adds a revision whose parent is there; gives its id if it is new.
+fn add_revision(
+    at: &At<'_>,
+    piece: PieceId,
+    json: &RevisionJson,
+    text: &str,
+    is_first: bool,
+) -> Result<Option<RevisionId>> {
+    let id: RevisionId = at.id(&json.id)?;
+    let parent: Option<RevisionId> = at.optional_id(&json.parent)?;
+    fitting(&json.label)?;
+    if let Some(known) = find_revision(at.db, id)? {
+        if known.info.piece != piece || known.info.parent != parent || known.text != text {
+            return Err(at.error(format!("revision {id} is another one than the one of that id kept here.")));
+        }
+        return Ok(None);
+    }
+    match &json.parent {
+        Some(parent) => {
+            at.revision_of(piece, parent)?;
+        }
+        None if is_first => {}
+        None => return Err(at.error(format!("revision {id} has no parent, but it is not the first."))),
+    }
+    let info = RevisionInfo {
+        id,
+        piece,
+        parent,
+        label: json.label.clone(),
+        by: json.by.clone(),
+        at: Moment(json.at),
+    };
+    pieces::add_revision(at.db, &Revision { info, text: text.to_owned() })?;
+    Ok(Some(id))
+}
+
+fn add_move(at: &At<'_>, piece: PieceId, json: &MoveJson) -> Result<()> {
+    let revision = at.revision_of(piece, &json.revision)?;
+    let kind =
+        MoveKind::named(&json.kind).ok_or_else(|| at.error(format!("no head moves by {:?}.", json.kind)))?;
+    moves::add_known(at.db, at.id(&json.id)?, piece, kind, revision, &json.by, Moment(json.at))
+}
+
+fn add_weaving(at: &mut At<'_>, json: &WeavingJson, now: Moment) -> Result<()> {
+    let (id, piece): (WeavingId, PieceId) = (at.id(&json.weaving)?, at.id(&json.piece)?);
+    head_id(at.db, piece).map_err(|error| match error {
+        Error::NotThere(_) => at.error(format!("its piece {piece} is neither in the archive nor here.")),
+        other => other,
+    })?;
+    match weavings::find_info(at.db, id)? {
+        Some(known) if known.piece != piece => {
+            return Err(at.error(format!("weaving {id} is kept here with another piece.")));
+        }
+        Some(_) => {}
+        None => {
+            let info = WeavingInfo {
+                id,
+                piece,
+                mirrored: json.mirrored,
+                pace_minutes: json.pace_minutes,
+                by: json.by.clone(),
+                made_at: Moment(json.made_at),
+            };
+            weavings::add_weaving(at.db, &info)?;
+            at.imported.weavings += 1;
+        }
+    }
+    for plan in &json.plans {
+        add_plan(at, id, piece, plan)?;
+    }
+    if weavings::read_plans(at.db, id)?.is_empty() {
+        return Err(at.error("it follows no revision."));
+    }
+    for tick in &json.ticks {
+        add_tick(at, id, tick, now)?;
+    }
+    Ok(())
+}
+
+fn add_plan(at: &At<'_>, weaving: WeavingId, piece: PieceId, json: &PlanJson) -> Result<()> {
+    let id = at.id(&json.id)?;
+    let known = "SELECT 1 FROM weaving_plan WHERE id = ?1";
+    if at.db.prepare_cached(known)?.query_row([id], |_| Ok(())).optional()?.is_some() {
+        return Ok(());
+    }
+    let revision = at.revision_of(piece, &json.revision)?;
+    let plan = WeavingPlan { revision, counts: json.counts(), by: json.by.clone(), at: Moment(json.at) };
+    weavings::add_plan(at.db, weaving, id, &plan)
+}
+
+fn add_tick(at: &mut At<'_>, weaving: WeavingId, json: &TickJson, now: Moment) -> Result<()> {
+    let id = read_tick_id(&json.id).map_err(|_| at.error(format!("{:?} is no id.", json.id)))?;
+    let tick = json
+        .tick()
+        .ok_or_else(|| at.error(format!("tick {} has a row, ends or figures that no row has.", json.id)))?;
+    match ticks::find(at.db, id)? {
+        Some(known) if known.weaving != weaving || known.tick != tick => {
+            Err(at.error(format!("tick {} is another one than the one of that id kept here.", json.id)))
+        }
+        Some(_) => Ok(()),
+        None => {
+            ticks::add(at.db, weaving, id, &tick, &json.by, now)?;
+            at.imported.ticks += 1;
+            Ok(())
+        }
+    }
+}
