@@ -1,6 +1,8 @@
 //! The arguments as they are typed.
 
+use clap::builder::PossibleValue;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
+use fellmark_note::start::{Pattern, usual};
 use std::path::PathBuf;
 
 /// Stands beside a small notched frame loom: checks a plan, says how to wind the warp, how much yarn it takes,
@@ -8,12 +10,18 @@ use std::path::PathBuf;
 #[derive(Debug, Parser)]
 #[command(name = "fellmark", version, max_term_width = 80)]
 pub struct Args {
+    /// What to do; without one, open
     #[command(subcommand)]
-    pub(crate) command: Command,
+    pub(crate) command: Option<Command>,
 }
 
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
+    /// Open the page with your pieces in the browser. This is what happens when no command is given
+    ///
+    /// Fellmark answers until you press Ctrl-C, on this computer alone, and lets in only who opens the address
+    /// that it prints.
+    Open(Open),
     /// Everything needed to begin: what check, warp, yarn and rows say
     Begin {
         #[command(flatten)]
@@ -178,6 +186,26 @@ pub(crate) enum Command {
     },
 }
 
+#[derive(Debug, Default, ClapArgs)]
+pub(crate) struct Open {
+    /// Plan files to bring in; - reads standard input. A text that is known opens the piece it belongs to
+    #[arg(value_name = "PLAN")]
+    pub plans: Vec<PathBuf>,
+    /// Keep the pieces in this folder instead of the usual one: fellmark in the system's folder for your data
+    /// ($XDG_DATA_HOME, or ~/.local/share; ~/Library/Application Support on macOS; %APPDATA% on Windows)
+    #[arg(long, value_name = "DIR")]
+    pub data: Option<PathBuf>,
+    /// Listen on this port; without it, on 7417, or on any that is free
+    #[arg(long, value_name = "PORT", value_parser = clap::value_parser!(u16).range(1024..))]
+    pub port: Option<u16>,
+    /// Only print the address
+    #[arg(long)]
+    pub no_browser: bool,
+    /// Take the page's files from this folder, to work on them
+    #[arg(long, value_name = "DIR", hide_short_help = true)]
+    pub assets: Option<PathBuf>,
+}
+
 #[derive(Debug, ClapArgs)]
 pub(crate) struct PlanArgs {
     /// The plan file; - reads standard input
@@ -256,34 +284,34 @@ pub enum Hand {
 #[derive(Debug, ClapArgs)]
 pub(crate) struct New {
     /// What to start from
-    #[arg(value_enum, default_value_t = StartArg::Plain)]
+    #[arg(value_enum, default_value_t = StartArg(Pattern::Plain))]
     pub start: StartArg,
     /// The piece's name
-    #[arg(long, value_name = "NAME", default_value = "New piece")]
+    #[arg(long, value_name = "NAME", default_value = usual::NAME)]
     pub name: String,
     /// What it is for: sample, bookmark, coaster, jewellery, garment or hanging
-    #[arg(long = "use", value_name = "USE", default_value = "sample")]
+    #[arg(long = "use", value_name = "USE", default_value = usual::PURPOSE)]
     pub purpose: String,
     /// Notches of the frame
-    #[arg(long, value_name = "N", default_value_t = 40)]
+    #[arg(long, value_name = "N", default_value_t = usual::NOTCHES)]
     pub notches: u32,
     /// Distance of the notches
-    #[arg(long, value_name = "LENGTH", default_value = "6 mm")]
+    #[arg(long, value_name = "LENGTH", default_value = usual::PITCH)]
     pub pitch: String,
     /// Length of an end, from turn to turn
-    #[arg(long, value_name = "LENGTH", default_value = "24 cm")]
+    #[arg(long, value_name = "LENGTH", default_value = usual::TURN_TO_TURN)]
     pub turn_to_turn: String,
     /// What can be woven between the bars
-    #[arg(long, value_name = "LENGTH", default_value = "22 cm")]
+    #[arg(long, value_name = "LENGTH", default_value = usual::CLEAR_HEIGHT)]
     pub clear_height: String,
     /// Ends of the warp
-    #[arg(long, value_name = "N", default_value_t = 24, conflicts_with = "width")]
+    #[arg(long, value_name = "N", default_value_t = usual::ENDS, conflicts_with = "width")]
     pub ends: u32,
     /// Width on the loom, in place of a number of ends
     #[arg(long, value_name = "LENGTH")]
     pub width: Option<String>,
     /// The warp's yarn: NAME=SIZE, such as "reed=8/2 cotton"
-    #[arg(long, value_name = "YARN", default_value = "reed=8/2 cotton")]
+    #[arg(long, value_name = "YARN", default_value_t = format!("{}={}", usual::WARP.0, usual::WARP.1))]
     pub warp: String,
     /// A weft's yarn: NAME=SIZE; two for the starts that weave with two
     #[arg(long, value_name = "YARN")]
@@ -295,16 +323,25 @@ pub(crate) struct New {
     pub out: Out,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(crate) enum StartArg {
-    /// Plain weave in one weft
-    Plain,
-    /// Columns in two wefts of opposite sheds
-    Columns,
-    /// Blocks in two wefts, exchanged
-    Blocks,
-    /// A diagonal in two wefts
-    Diagonal,
-    /// A satin panel between hems
-    Satin,
+/// What a new plan starts from, as it is typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct StartArg(pub Pattern);
+
+impl ValueEnum for StartArg {
+    fn value_variants<'a>() -> &'a [StartArg] {
+        const ALL: [StartArg; Pattern::ALL.len()] = {
+            let mut all = [StartArg(Pattern::Plain); Pattern::ALL.len()];
+            let mut k = 0;
+            while k < all.len() {
+                all[k] = StartArg(Pattern::ALL[k]);
+                k += 1;
+            }
+            all
+        };
+        &ALL
+    }
+
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        Some(PossibleValue::new(self.0.word()).help(self.0.about()))
+    }
 }

@@ -1,16 +1,17 @@
 //! What was typed becomes what is meant, and is done.
 
-use crate::args::{Args, Command, Hand, Out, PlanArgs, UnitsArg, View};
+use crate::args::{Args, Command, Hand, Open, Out, PlanArgs, UnitsArg, View};
 use crate::{command, file};
 use anyhow::{Result, anyhow};
 use clap::CommandFactory;
 use fellmark_core::plan::Plan;
-use fellmark_core::say::{self, Units};
+use fellmark_core::say::Units;
 use fellmark_core::side::Surface;
 use fellmark_core::sound::Severity;
-use fellmark_core::study::{self, Study};
+use fellmark_core::study::Study;
 use fellmark_picture::Drawing;
 use std::io::{IsTerminal, Write};
+use std::path::Path;
 use std::process::ExitCode;
 
 /// A plan that was read and studied.
@@ -26,7 +27,8 @@ pub(crate) struct Opened {
 /// # Errors
 /// One message that says what could not be used, where, and what to do.
 pub fn run(args: Args) -> Result<ExitCode> {
-    match args.command {
+    match args.command.unwrap_or_else(|| Command::Open(Open::default())) {
+        Command::Open(open) => command::open::run(open)?,
         Command::Begin { plan, view, out } => {
             let opened = open(&plan, view)?;
             write(&out, &command::begin::text(&opened, units(view), view.hand))?;
@@ -122,7 +124,7 @@ pub fn run(args: Args) -> Result<ExitCode> {
             if out.file.is_none() && std::io::stdout().is_terminal() {
                 return Err(anyhow!("A picture can't be shown here. Name a file for it: -o FILE.png."));
             }
-            let opened = open_front(&plan)?;
+            let opened = read(&plan.plan)?;
             tell_findings(&opened);
             file::write_bytes(out.file.as_deref(), &command::picture::png(&opened, &picture)?)?;
         }
@@ -161,25 +163,21 @@ fn to_json(value: &impl serde::Serialize) -> Result<String> {
 }
 
 /// Reads a plan and studies it; a problem comes out as one message with its place in the file.
-fn open_front(args: &PlanArgs) -> Result<Opened> {
-    let text = file::read(&args.plan)?;
-    let name = file::name(&args.plan);
+pub(crate) fn read(path: &Path) -> Result<Opened> {
+    let text = file::read(path)?;
+    let name = file::name(path);
     let shown = |problem: &fellmark_note::Problem| {
         let colour = anstream::AutoStream::choice(&std::io::stderr()) != anstream::ColorChoice::Never
             && std::io::stderr().is_terminal();
         anyhow!(problem.render(&text, &name, colour))
     };
-    let note = fellmark_note::read(&text).map_err(|problem| shown(&problem))?;
-    let study = study::study(&note.plan).map_err(|error| {
-        let (message, help) = say::piece_error(&error);
-        shown(&fellmark_note::Problem { message, help, at: note.places.of(&error.at) })
-    })?;
+    let (note, study) = fellmark_note::study(&text).map_err(|problem| shown(&problem))?;
     Ok(Opened { text, name, plan: note.plan, study })
 }
 
 /// The same, as the reader wants to see it.
 fn open(args: &PlanArgs, view: View) -> Result<Opened> {
-    let opened = open_front(args)?;
+    let opened = read(&args.plan)?;
     let study = if view.back_up { opened.study.turned() } else { opened.study };
     Ok(Opened { study, ..opened })
 }

@@ -5,6 +5,7 @@ pub(crate) mod check;
 pub(crate) mod fit;
 pub(crate) mod man;
 pub(crate) mod new;
+pub(crate) mod open;
 pub(crate) mod picture;
 pub(crate) mod rows;
 pub(crate) mod size;

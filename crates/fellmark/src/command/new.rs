@@ -1,20 +1,13 @@
 //! `new`: a plan to start from.
 
-use crate::args::{Hand, New, StartArg};
+use crate::args::{Hand, New};
 use anyhow::{Result, anyhow};
 use fellmark_core::side::Side;
-use fellmark_note::start::{Pattern, Start, StartError};
+use fellmark_note::start::{Start, StartError};
 
 pub(crate) fn text(new: &New) -> Result<String> {
-    let pattern = match new.start {
-        StartArg::Plain => Pattern::Plain,
-        StartArg::Columns => Pattern::Columns,
-        StartArg::Blocks => Pattern::Blocks,
-        StartArg::Diagonal => Pattern::Diagonal,
-        StartArg::Satin => Pattern::Satin,
-    };
     let start = Start {
-        pattern,
+        pattern: new.start.0,
         name: new.name.clone(),
         purpose: new.purpose.clone(),
         notches: new.notches,

@@ -83,9 +83,7 @@ fn one(study: &Study, row: &RowJson, units: Units, hand: Hand) -> String {
     let indent = " ".repeat(INDENT);
     let walk = &study.walk.rows[row.number as usize - 1];
     for (step, said) in walk.before.iter().zip(&row.before) {
-        // A weft that waits for a row or two is always carried; only a long way is worth a word.
-        let routine = matches!(step, fellmark_core::walk::Step::Carry { past, .. } if *past <= 3);
-        if !routine {
+        if !step.is_routine() {
             text.push_str(&paragraph(&indent, &said.words));
         }
     }
@@ -111,7 +109,7 @@ fn one(study: &Study, row: &RowJson, units: Units, hand: Hand) -> String {
         text.push_str(&paragraph(&indent, &format!("before it {}", say::turn(&turn, &study.piece))));
     }
     for step in &walk.after {
-        if matches!(step, fellmark_core::walk::Step::Cut { .. }) {
+        if !step.is_routine() {
             text.push_str(&paragraph(&indent, &say::step(step, &study.piece, units)));
         }
     }

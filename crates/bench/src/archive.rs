@@ -1,0 +1,42 @@
+//! All pieces in one file, out and in.
+
+use crate::answer::{Answer, SentBytes};
+use crate::bench::{Bench, HERE};
+use crate::events::Notice;
+use axum::Json;
+use axum::extract::State;
+use axum::http::header;
+use axum::response::{IntoResponse, Response};
+use serde_json::{Value, json};
+use std::io::Cursor;
+
+pub(crate) async fn take_out(State(bench): State<Bench>) -> Answer<Response> {
+    bench
+        .work(|bench| {
+            let mut archive = Cursor::new(Vec::new());
+            bench.store.export(&mut archive)?;
+            let about = [
+                (header::CONTENT_TYPE, "application/zip"),
+                (header::CONTENT_DISPOSITION, "attachment; filename=\"fellmark-pieces.zip\""),
+            ];
+            Ok((about, archive.into_inner()).into_response())
+        })
+        .await
+}
+
+/// Takes an archive in; what is known already stays as it is. Answers what came that wasn't here.
+pub(crate) async fn take_in(State(bench): State<Bench>, SentBytes(bytes): SentBytes) -> Answer<Json<Value>> {
+    bench
+        .work(move |bench| {
+            let came = bench.store.import(Cursor::new(bytes), HERE)?;
+            bench.notices.tell(Notice::All { all: true });
+            Ok(Json(json!({
+                "pieces": came.pieces,
+                "revisions": came.revisions,
+                "weavings": came.weavings,
+                "ticks": came.ticks,
+                "moved_on": came.moved_on,
+            })))
+        })
+        .await
+}

@@ -1,0 +1,77 @@
+//! What all routes share.
+
+use crate::answer::{Answer, Refusal};
+use crate::assets::Assets;
+use crate::events::Notices;
+use crate::examples::Examples;
+use crate::session::Sessions;
+use crate::studies::Studies;
+use axum::http::StatusCode;
+use fellmark_store::{Error, Missing, Store};
+use std::ops::Deref;
+use std::sync::Arc;
+use tokio_util::sync::CancellationToken;
+
+/// The name under which the pieces' history says that something was done on this computer.
+pub(crate) const HERE: &str = "this computer";
+
+/// What all routes share.
+#[derive(Debug, Clone)]
+pub(crate) struct Bench(Arc<Parts>);
+
+#[derive(Debug)]
+pub(crate) struct Parts {
+    pub(crate) store: Store,
+    pub(crate) studies: Studies,
+    pub(crate) examples: Examples,
+    pub(crate) sessions: Sessions,
+    pub(crate) notices: Notices,
+    pub(crate) assets: Assets,
+    pub(crate) stop: CancellationToken,
+}
+
+impl Deref for Bench {
+    type Target = Parts;
+
+    fn deref(&self) -> &Parts {
+        &self.0
+    }
+}
+
+impl Bench {
+    pub(crate) fn new(parts: Parts) -> Bench {
+        Bench(Arc::new(parts))
+    }
+
+    /// Does work that reads, computes or waits for the disk where it holds up no other request.
+    pub(crate) async fn work<T: Send + 'static>(
+        &self,
+        work: impl FnOnce(&Bench) -> Answer<T> + Send + 'static,
+    ) -> Answer<T> {
+        let bench = self.clone();
+        let done = tokio::task::spawn_blocking(move || work(&bench)).await;
+        done.unwrap_or_else(|_| Err(Refusal::usual(StatusCode::INTERNAL_SERVER_ERROR)))
+    }
+}
+
+/// The store words its own errors.
+impl From<Error> for Refusal {
+    fn from(error: Error) -> Refusal {
+        let status = match &error {
+            Error::NotThere(Missing::Piece) => return Refusal::not_there("piece"),
+            Error::NotThere(Missing::Weaving) => return Refusal::not_there("weaving"),
+            Error::NotThere(_) => StatusCode::NOT_FOUND,
+            Error::TooLong { .. } => StatusCode::PAYLOAD_TOO_LARGE,
+            Error::IdTaken => StatusCode::CONFLICT,
+            Error::OutOfBounds | Error::Archive { .. } => StatusCode::UNPROCESSABLE_ENTITY,
+            Error::TooManyDevices { .. } => StatusCode::CONFLICT,
+            Error::InUse { .. }
+            | Error::Newer { .. }
+            | Error::NotOurs { .. }
+            | Error::Disk { .. }
+            | Error::NoDataFolder
+            | Error::Closed => StatusCode::SERVICE_UNAVAILABLE,
+        };
+        Refusal::new(status, error.to_string(), "")
+    }
+}

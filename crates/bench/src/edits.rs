@@ -1,0 +1,196 @@
+//! Changes of a piece: edits, another text, undo and redo. Each names the revision it was made on.
+
+use crate::answer::{Answer, Refusal, Sent};
+use crate::bench::{Bench, HERE};
+use crate::events::Notice;
+use crate::pieces::{piece_id, revision_id};
+use crate::stale;
+use crate::studies::{self, Known};
+use crate::views::{self, Measure};
+use axum::Json;
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use fellmark_core::plan::Edit;
+use fellmark_note::ApplyError;
+use fellmark_report::EditJson;
+use fellmark_store::{Change, Changed, Head, PieceId, RevisionId};
+use serde::Deserialize;
+use serde_json::json;
+use std::sync::Arc;
+
+/// How often an edit is made again on a head that others move meanwhile.
+const TRIES: u32 = 8;
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct EditSent {
+    base: String,
+    edit: EditJson,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct TextSent {
+    base: String,
+    text: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct BaseSent {
+    base: String,
+}
+
+pub(crate) async fn edit(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Query(measure): Query<Measure>,
+    Sent(sent): Sent<EditSent>,
+) -> Answer<Response> {
+    let (id, base) = (piece_id(&id)?, revision_id(&sent.base)?);
+    bench
+        .work(move |bench| {
+            for _ in 0..TRIES {
+                let head = bench.store.head(id)?;
+                let now = match bench.studies.of(head.revision.id, &head.text) {
+                    Ok(now) => now,
+                    Err(problem) => return Ok(problem.refuse()),
+                };
+                let edit = named(&sent.edit, &now);
+                if head.revision.id != base {
+                    let still =
+                        edit.as_ref().is_ok_and(|edit| still_meant(bench, id, base, edit, &sent.edit, &now));
+                    if !still {
+                        bench.store.revision(base)?;
+                        return stale(bench, id, &head, measure);
+                    }
+                }
+                let text = match fellmark_note::apply(&now.text, &edit?) {
+                    Ok(text) => text,
+                    Err(error) => return Err(unfit(error)),
+                };
+                let known = match studies::study(&text) {
+                    Ok(known) => known,
+                    Err(problem) => return Ok(problem.refuse()),
+                };
+                let label = serde_json::to_string(&sent.edit).unwrap_or_default();
+                match save(bench, id, head.revision.id, &known, label)? {
+                    Changed::Stale(_) => {}
+                    Changed::Saved(head) | Changed::Nothing(head) => return saved(bench, id, &head, measure),
+                }
+            }
+            stale(bench, id, &bench.store.head(id)?, measure)
+        })
+        .await
+}
+
+/// The edit that was sent, for the plan of a revision.
+fn named(edit: &EditJson, known: &Known) -> Answer<Edit> {
+    edit.on(&known.plan).map_err(|unknown| {
+        let message = format!("The plan has no {}.", unknown.0);
+        Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, message, "Load the piece again.")
+    })
+}
+
+/// Whether an edit of an earlier revision means the same on the head.
+fn still_meant(
+    bench: &Bench,
+    id: PieceId,
+    base: RevisionId,
+    on_head: &Edit,
+    sent: &EditJson,
+    head: &Known,
+) -> bool {
+    let Ok(revision) = bench.store.revision(base) else { return false };
+    if revision.info.piece != id {
+        return false;
+    }
+    let Ok(was) = bench.studies.of(base, &revision.text) else { return false };
+    sent.on(&was.plan).is_ok_and(|edit| edit == *on_head && stale::untouched(&edit, &was.plan, &head.plan))
+}
+
+fn unfit(error: ApplyError) -> Refusal {
+    let (message, help) = match error {
+        ApplyError::Unread(problem) | ApplyError::Unfit(problem) => (problem.message, problem.help),
+        ApplyError::NotThere => {
+            ("The plan no longer has what this changes.".to_owned(), "Load the piece again.".to_owned())
+        }
+    };
+    Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, message, help)
+}
+
+fn save(bench: &Bench, id: PieceId, base: RevisionId, known: &Arc<Known>, label: String) -> Answer<Changed> {
+    let change = Change { id: None, base, text: known.text.clone(), label, by: HERE.to_owned() };
+    let changed = bench.store.edit(id, change)?;
+    if let Changed::Saved(head) = &changed {
+        bench.studies.keep(head.revision.id, known);
+    }
+    Ok(changed)
+}
+
+pub(crate) async fn text(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Query(measure): Query<Measure>,
+    Sent(sent): Sent<TextSent>,
+) -> Answer<Response> {
+    let (id, base) = (piece_id(&id)?, revision_id(&sent.base)?);
+    bench
+        .work(move |bench| {
+            let known = match studies::study(&sent.text) {
+                Ok(known) => known,
+                Err(problem) => return Ok(problem.refuse()),
+            };
+            let label = json!({ "edit": "text" }).to_string();
+            let changed = save(bench, id, base, &known, label)?;
+            answer(bench, id, changed, measure)
+        })
+        .await
+}
+
+pub(crate) async fn undo(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Query(measure): Query<Measure>,
+    Sent(sent): Sent<BaseSent>,
+) -> Answer<Response> {
+    let (id, base) = (piece_id(&id)?, revision_id(&sent.base)?);
+    bench.work(move |bench| answer(bench, id, bench.store.undo(id, base, HERE)?, measure)).await
+}
+
+pub(crate) async fn redo(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Query(measure): Query<Measure>,
+    Sent(sent): Sent<BaseSent>,
+) -> Answer<Response> {
+    let (id, base) = (piece_id(&id)?, revision_id(&sent.base)?);
+    bench.work(move |bench| answer(bench, id, bench.store.redo(id, base, HERE)?, measure)).await
+}
+
+fn answer(bench: &Bench, id: PieceId, changed: Changed, measure: Measure) -> Answer<Response> {
+    match changed {
+        Changed::Saved(head) => saved(bench, id, &head, measure),
+        Changed::Nothing(head) => Ok(Json(views::piece(bench, id, &head, measure)?).into_response()),
+        Changed::Stale(conflict) => stale(bench, id, &conflict.head, measure),
+    }
+}
+
+fn saved(bench: &Bench, id: PieceId, head: &Head, measure: Measure) -> Answer<Response> {
+    bench.notices.tell(Notice::Piece { piece: id.to_string(), rev: head.revision.id.to_string() });
+    Ok(Json(views::piece(bench, id, head, measure)?).into_response())
+}
+
+/// The piece as it is now, for who changed what is no longer there.
+fn stale(bench: &Bench, id: PieceId, head: &Head, measure: Measure) -> Answer<Response> {
+    let mut piece = views::piece(bench, id, head, measure)?;
+    if let Some(fields) = piece.as_object_mut() {
+        fields.insert("message".into(), "This was changed meanwhile, in another place.".into());
+        fields.insert(
+            "help".into(),
+            "Look at the piece as it is now, and do it again if you still want it.".into(),
+        );
+    }
+    Ok((StatusCode::CONFLICT, Json(piece)).into_response())
+}

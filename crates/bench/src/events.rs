@@ -1,0 +1,57 @@
+//! Notices of change. They say only that something is new; the page asks for what.
+
+use crate::bench::Bench;
+use axum::extract::State;
+use axum::response::IntoResponse;
+use axum::response::sse::{Event, KeepAlive, Sse};
+use futures_util::{StreamExt, TryStreamExt};
+use serde::Serialize;
+use std::time::Duration;
+use tokio::sync::broadcast;
+use tokio_stream::wrappers::BroadcastStream;
+
+/// How many notices wait for a page that is slow to take them.
+const WAITING: usize = 256;
+const KEEP_ALIVE: Duration = Duration::from_secs(15);
+/// How soon a page that lost the stream asks for it again.
+const AGAIN: Duration = Duration::from_secs(1);
+
+/// Something has changed.
+#[derive(Debug, Clone, Serialize)]
+#[serde(untagged)]
+pub(crate) enum Notice {
+    /// A piece has another head.
+    Piece { piece: String, rev: String },
+    /// A weaving has a tick more.
+    Weaving { weaving: String, seq: u64 },
+    /// Many things may have changed.
+    All { all: bool },
+}
+
+/// Everybody who wants to be told.
+#[derive(Debug)]
+pub(crate) struct Notices(broadcast::Sender<Notice>);
+
+impl Default for Notices {
+    fn default() -> Notices {
+        Notices(broadcast::Sender::new(WAITING))
+    }
+}
+
+impl Notices {
+    pub(crate) fn tell(&self, notice: Notice) {
+        // Nobody may be listening.
+        let _ = self.0.send(notice);
+    }
+}
+
+/// The stream of notices. It ends when the server stops, and where a page fell so far behind that notices were
+/// lost: it comes again, and looks at everything anew.
+pub(crate) async fn stream(State(bench): State<Bench>) -> impl IntoResponse {
+    let notices = BroadcastStream::new(bench.notices.0.subscribe());
+    let events =
+        notices.map_err(axum::Error::new).and_then(async |notice| Event::default().json_data(notice));
+    let begin = futures_util::stream::once(async { Ok(Event::default().retry(AGAIN).comment("here")) });
+    let stop = bench.stop.clone().cancelled_owned();
+    Sse::new(begin.chain(events).take_until(stop)).keep_alive(KeepAlive::new().interval(KEEP_ALIVE))
+}

@@ -1,0 +1,85 @@
+//! Small pieces to begin with, built into the program.
+
+use crate::answer::{Answer, Refusal};
+use crate::bench::Bench;
+use crate::pictures::{self, Asked};
+use crate::studies::{self, Known};
+use axum::extract::{Path, Query, State};
+use axum::response::Response;
+use fellmark_core::say;
+use rust_embed::RustEmbed;
+use serde::Serialize;
+use std::collections::BTreeMap;
+use std::sync::{Arc, OnceLock};
+
+#[derive(RustEmbed)]
+#[folder = "../../examples"]
+#[include = "*.toml"]
+struct Files;
+
+/// The examples by name, studied when one is asked for first.
+#[derive(Debug, Default)]
+pub(crate) struct Examples(OnceLock<BTreeMap<String, Arc<Known>>>);
+
+/// An example as it is offered.
+#[derive(Debug, Serialize)]
+pub(crate) struct ExampleJson<'a> {
+    /// The name by which it is asked for.
+    name: &'a str,
+    /// The piece's own name.
+    title: &'a str,
+    /// What it is, in a sentence.
+    asked: String,
+}
+
+impl Examples {
+    fn all(&self) -> &BTreeMap<String, Arc<Known>> {
+        self.0.get_or_init(|| {
+            let named = Files::iter()
+                .filter_map(|file| Some((file.strip_suffix(".toml")?.to_owned(), Files::get(&file)?)));
+            let read = named
+                .filter_map(|(name, file)| Some((name, String::from_utf8(file.data.into_owned()).ok()?)));
+            read.filter_map(|(name, text)| Some((name, studies::study(&text).ok()?))).collect()
+        })
+    }
+
+    pub(crate) fn list(&self) -> impl Iterator<Item = ExampleJson<'_>> {
+        self.all().iter().map(|(name, known)| ExampleJson {
+            name,
+            title: &known.study.piece.name,
+            asked: say::asked(&known.study.piece).to_string(),
+        })
+    }
+
+    pub(crate) fn get(&self, name: &str) -> Answer<&Arc<Known>> {
+        self.all().get(name).ok_or_else(|| Refusal::not_there("example"))
+    }
+}
+
+pub(crate) async fn drawing(
+    State(bench): State<Bench>,
+    Path(name): Path<String>,
+    Query(asked): Query<Asked>,
+) -> Answer<Response> {
+    bench.work(move |bench| Ok(pictures::answer(bench.examples.get(&name)?, &asked))).await
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_example_of_the_repository_is_offered() {
+        let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
+        let mut files: Vec<String> = std::fs::read_dir(folder)
+            .unwrap()
+            .filter_map(|file| Some(file.unwrap().file_name().to_str()?.strip_suffix(".toml")?.to_owned()))
+            .collect();
+        files.sort();
+        assert!(files.len() >= 6);
+        let examples = Examples::default();
+        let offered: Vec<&str> = examples.list().map(|example| example.name).collect();
+        assert_eq!(offered, files);
+        assert!(examples.get("../Cargo").is_err());
+    }
+}

@@ -1,0 +1,255 @@
+//! Pieces: the list, one of them, and a new one.
+
+use crate::answer::{Answer, Refusal, Sent};
+use crate::bench::{Bench, HERE};
+use crate::events::Notice;
+use crate::examples::ExampleJson;
+use crate::studies::{self, Known};
+use crate::views::{self, Measure};
+use crate::weavings::{self, WeavingLine};
+use axum::Json;
+use axum::extract::{Path, Query, State};
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use fellmark_core::side::Side;
+use fellmark_note::start::{self, Pattern, Start, StartError};
+use fellmark_store::{PieceId, RevisionId};
+use serde::{Deserialize, Serialize};
+use serde_json::{Value, json};
+use std::sync::Arc;
+
+#[derive(Debug, Serialize)]
+struct ListJson<'a> {
+    pieces: Vec<LineJson>,
+    examples: Vec<ExampleJson<'a>>,
+    starts: Vec<StartJson>,
+}
+
+/// A start that is offered.
+#[derive(Debug, Serialize)]
+struct StartJson {
+    name: &'static str,
+    words: &'static str,
+}
+
+#[derive(Debug, Serialize)]
+struct LineJson {
+    id: String,
+    head: String,
+    /// Null where the text is no plan, as after a change by hand of the store's file.
+    name: Option<String>,
+    rows: Option<u32>,
+    ends: Option<u32>,
+    errors: Option<u32>,
+    /// Milliseconds since 1970.
+    updated: i64,
+    weavings: Vec<WeavingLine>,
+}
+
+pub(crate) async fn list(State(bench): State<Bench>) -> Answer<Response> {
+    bench
+        .work(|bench| {
+            let lines = bench.store.pieces()?.into_iter().map(|piece| {
+                let text = || bench.store.revision(piece.head).ok().map(|revision| revision.text);
+                let figures = bench.studies.figures(piece.head, text);
+                Ok(LineJson {
+                    id: piece.id.to_string(),
+                    head: piece.head.to_string(),
+                    name: piece.name,
+                    rows: figures.map(|f| f.rows),
+                    ends: figures.map(|f| f.ends),
+                    errors: figures.map(|f| f.errors),
+                    updated: piece.moved_at.0,
+                    weavings: weavings::of_piece(bench, piece.id)?,
+                })
+            });
+            let pieces = lines.collect::<Answer<_>>()?;
+            let examples = bench.examples.list().collect();
+            let starts = Pattern::ALL.map(|start| StartJson { name: start.word(), words: start.about() });
+            Ok(Json(ListJson { pieces, examples, starts: starts.into() }).into_response())
+        })
+        .await
+}
+
+pub(crate) async fn get(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Query(measure): Query<Measure>,
+) -> Answer<Json<Value>> {
+    let id = piece_id(&id)?;
+    bench.work(move |bench| Ok(Json(views::piece(bench, id, &bench.store.head(id)?, measure)?))).await
+}
+
+/// A piece's id in an address.
+pub(crate) fn piece_id(text: &str) -> Answer<PieceId> {
+    text.parse().map_err(|_| Refusal::not_there("piece"))
+}
+
+/// A revision's id in a request.
+pub(crate) fn revision_id(text: &str) -> Answer<RevisionId> {
+    text.parse().map_err(|_| Refusal::not_there("revision"))
+}
+
+/// What a new piece is made of.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct New {
+    /// An example, by name.
+    example: Option<String>,
+    /// A plan's text.
+    text: Option<String>,
+    /// A start, by its pattern; the choices below go with it, each the usual one if it is missing.
+    start: Option<String>,
+    name: Option<String>,
+    #[serde(rename = "use")]
+    purpose: Option<String>,
+    notches: Option<u32>,
+    pitch: Option<String>,
+    turn_to_turn: Option<String>,
+    clear_height: Option<String>,
+    ends: Option<u32>,
+    width: Option<String>,
+    warp: Option<YarnChoice>,
+    wefts: Option<Vec<YarnChoice>>,
+    /// The side from which the needles start: `left` or `right`.
+    from: Option<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct YarnChoice {
+    name: String,
+    size: String,
+}
+
+pub(crate) async fn create(State(bench): State<Bench>, Sent(new): Sent<New>) -> Answer<Response> {
+    bench
+        .work(move |bench| {
+            let opened = match (&new.example, &new.text, &new.start) {
+                (Some(name), None, None) => {
+                    let text = &bench.examples.get(name)?.text;
+                    open_fresh(bench, text)?
+                }
+                (None, Some(text), None) => match studies::study(text) {
+                    Ok(known) => bring_in(bench, &known)?,
+                    Err(problem) => return Ok(problem.refuse()),
+                },
+                (None, None, Some(pattern)) => open_fresh(bench, &new.start_text(pattern)?)?,
+                _ => {
+                    return Err(Refusal::new(
+                        StatusCode::BAD_REQUEST,
+                        "This asks for no piece, or for several.",
+                        "Name an example, a start or a text.",
+                    ));
+                }
+            };
+            Ok((StatusCode::CREATED, Json(json!({ "id": opened.to_string() }))).into_response())
+        })
+        .await
+}
+
+/// Brings a text in that was read: the piece that has or had this text, or a new one.
+pub(crate) fn bring_in(bench: &Bench, known: &Arc<Known>) -> fellmark_store::Result<PieceId> {
+    let opened = bench.store.open_text(&known.text, HERE)?;
+    if opened.new {
+        bench.studies.keep(opened.revision, known);
+        tell_new(bench, opened.piece, opened.revision);
+    }
+    Ok(opened.piece)
+}
+
+/// A piece that shows exactly this text: one that does already, or a new one.
+fn open_fresh(bench: &Bench, text: &str) -> Answer<PieceId> {
+    let known = bench.store.open_text(text, HERE)?;
+    let shown = bench.store.head(known.piece)?.revision.id == known.revision;
+    let opened = if shown { known } else { bench.store.new_piece(text, HERE)? };
+    if opened.new {
+        tell_new(bench, opened.piece, opened.revision);
+    }
+    Ok(opened.piece)
+}
+
+fn tell_new(bench: &Bench, piece: PieceId, revision: RevisionId) {
+    bench.notices.tell(Notice::Piece { piece: piece.to_string(), rev: revision.to_string() });
+}
+
+impl New {
+    fn start_text(&self, pattern: &str) -> Answer<String> {
+        let refuse =
+            |message: String, help: String| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, message, help);
+        let known = Pattern::ALL.into_iter().find(|known| known.word() == pattern);
+        let pattern = known.ok_or_else(|| {
+            let words = Pattern::ALL.map(Pattern::word);
+            refuse(format!("There is no start {pattern:?}."), format!("There are {}.", words.join(", ")))
+        })?;
+        let yarn = |yarn: &YarnChoice| (yarn.name.trim().to_owned(), yarn.size.trim().to_owned());
+        let usual = Start::usual(pattern);
+        let from = match self.from.as_deref() {
+            None => usual.from,
+            Some("left") => Side::Left,
+            Some("right") => Side::Right,
+            Some(other) => {
+                let help = "Needles start from the left or from the right.".to_owned();
+                return Err(refuse(format!("{other:?} is no side."), help));
+            }
+        };
+        let start = Start {
+            pattern,
+            name: self.name.clone().unwrap_or(usual.name),
+            purpose: self.purpose.clone().unwrap_or(usual.purpose),
+            notches: self.notches.unwrap_or(usual.notches),
+            pitch: self.pitch.clone().unwrap_or(usual.pitch),
+            turn_to_turn: self.turn_to_turn.clone().unwrap_or(usual.turn_to_turn),
+            clear_height: self.clear_height.clone().unwrap_or(usual.clear_height),
+            ends: self.ends.unwrap_or(usual.ends),
+            width: self.width.clone(),
+            warp: self.warp.as_ref().map_or(usual.warp, yarn),
+            wefts: self.wefts.iter().flatten().map(yarn).collect(),
+            from,
+        };
+        start::plan(&start).map_err(|error| match error {
+            StartError::Wefts { wanted, given } => refuse(
+                format!("This start weaves with {wanted} wefts; {given} were given."),
+                format!("Name {wanted}, or none."),
+            ),
+            StartError::Problem(problem) => refuse(problem.message, problem.help),
+        })
+    }
+}
+
+/// The piece's text as a file.
+pub(crate) async fn plan_file(State(bench): State<Bench>, Path(id): Path<String>) -> Answer<Response> {
+    let id = piece_id(&id)?;
+    bench
+        .work(move |bench| {
+            let head = bench.store.head(id)?;
+            let known = bench.studies.of(head.revision.id, &head.text);
+            let name = known.map_or_else(|_| String::new(), |known| known.study.piece.name.clone());
+            let file = format!("attachment; filename=\"{}.toml\"", file_name(&name));
+            let about =
+                [(header::CONTENT_TYPE, "application/toml".to_owned()), (header::CONTENT_DISPOSITION, file)];
+            Ok((about, head.text).into_response())
+        })
+        .await
+}
+
+/// A name as a file may be called anywhere: "Tideline mat" becomes `tideline-mat`.
+fn file_name(name: &str) -> String {
+    let letters = name.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { ' ' });
+    let words = letters.collect::<String>();
+    let name = words.split_whitespace().collect::<Vec<_>>().join("-");
+    let name: String = name.chars().take(60).collect();
+    if name.is_empty() { "piece".to_owned() } else { name }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::file_name;
+
+    #[test]
+    fn any_name_makes_a_plain_file_name() {
+        assert_eq!(file_name("Tideline mat"), "tideline-mat");
+        assert_eq!(file_name("../..\"\r\n; é"), "piece");
+        assert_eq!(file_name("  a / b "), "a-b");
+    }
+}

@@ -1,0 +1,172 @@
+//! What is known of the revisions that were asked for lately: each is read and studied once.
+
+use crate::lock;
+use axum::Json;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use fellmark_core::plan::Plan;
+use fellmark_core::say::Units;
+use fellmark_core::side::Surface;
+use fellmark_core::sound::Severity;
+use fellmark_core::study::Study;
+use fellmark_note::Problem;
+use fellmark_picture::Drawing;
+use fellmark_report::Check;
+use fellmark_store::RevisionId;
+use serde::Serialize;
+use std::collections::{BTreeMap, VecDeque};
+use std::fmt;
+use std::sync::{Arc, Mutex, OnceLock};
+
+/// How many revisions are kept at hand.
+const KEPT: usize = 12;
+/// How many revisions' figures for the list are kept.
+const FIGURES: usize = 4096;
+
+/// A revision, read and studied; what is asked for now and then is worked out when it is.
+#[derive(Debug)]
+pub(crate) struct Known {
+    pub(crate) text: String,
+    pub(crate) plan: Plan,
+    pub(crate) study: Study,
+    mirrored: OnceLock<Study>,
+    checks: [OnceLock<Check>; 2],
+    drawings: [OnceLock<Arc<str>>; 4],
+}
+
+/// Why a text is no piece.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub(crate) struct ProblemJson {
+    message: String,
+    help: String,
+    line: Option<usize>,
+    column: Option<usize>,
+}
+
+impl ProblemJson {
+    pub(crate) fn of(problem: Problem, text: &str) -> ProblemJson {
+        let (line, column) = problem.line_column(text).unzip();
+        ProblemJson { message: problem.message, help: problem.help, line, column }
+    }
+
+    /// The answer to who sent such a text.
+    pub(crate) fn refuse(&self) -> Response {
+        #[derive(Serialize)]
+        struct Refused<'a> {
+            message: &'a str,
+            help: &'a str,
+            problem: &'a ProblemJson,
+        }
+        let said = Refused { message: &self.message, help: &self.help, problem: self };
+        (StatusCode::UNPROCESSABLE_ENTITY, Json(said)).into_response()
+    }
+}
+
+impl fmt::Display for ProblemJson {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some(line) = self.line {
+            write!(f, "Line {line}: ")?;
+        }
+        write!(f, "{} {}", self.message, self.help)
+    }
+}
+
+/// What a text came to.
+pub(crate) type Studied = Result<Arc<Known>, Arc<ProblemJson>>;
+
+/// A piece's figures for the list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Figures {
+    pub(crate) ends: u32,
+    pub(crate) rows: u32,
+    pub(crate) errors: u32,
+}
+
+/// The revisions at hand.
+#[derive(Debug, Default)]
+pub(crate) struct Studies {
+    at_hand: Mutex<VecDeque<(RevisionId, Arc<OnceLock<Studied>>)>>,
+    figures: Mutex<BTreeMap<RevisionId, Option<Figures>>>,
+}
+
+/// Reads and studies a text.
+pub(crate) fn study(text: &str) -> Studied {
+    match fellmark_note::study(text) {
+        Ok((note, study)) => Ok(Arc::new(Known {
+            text: text.to_owned(),
+            plan: note.plan,
+            study,
+            mirrored: OnceLock::new(),
+            checks: [const { OnceLock::new() }; 2],
+            drawings: [const { OnceLock::new() }; 4],
+        })),
+        Err(problem) => Err(Arc::new(ProblemJson::of(problem, text))),
+    }
+}
+
+impl Studies {
+    /// A revision, whose text is this. Who asks while another works it out waits for that.
+    pub(crate) fn of(&self, revision: RevisionId, text: &str) -> Studied {
+        self.place(revision).get_or_init(|| study(text)).clone()
+    }
+
+    /// A revision that was studied before it was saved.
+    pub(crate) fn keep(&self, revision: RevisionId, known: &Arc<Known>) {
+        let _ = self.place(revision).set(Ok(Arc::clone(known)));
+    }
+
+    fn place(&self, revision: RevisionId) -> Arc<OnceLock<Studied>> {
+        let mut at_hand = lock(&self.at_hand);
+        let found = at_hand.iter().position(|(known, _)| *known == revision);
+        let place = found.and_then(|k| at_hand.remove(k)).map_or_else(Arc::default, |(_, place)| place);
+        at_hand.push_front((revision, Arc::clone(&place)));
+        at_hand.truncate(KEPT);
+        place
+    }
+
+    /// A revision's figures; `None` if its text is no piece.
+    pub(crate) fn figures(
+        &self,
+        revision: RevisionId,
+        text: impl FnOnce() -> Option<String>,
+    ) -> Option<Figures> {
+        if let Some(figures) = lock(&self.figures).get(&revision) {
+            return *figures;
+        }
+        let known = study(&text()?).ok();
+        let figures = known.map(|known| known.figures());
+        let mut all = lock(&self.figures);
+        if all.len() >= FIGURES {
+            all.clear();
+        }
+        all.insert(revision, figures);
+        figures
+    }
+}
+
+impl Known {
+    pub(crate) fn figures(&self) -> Figures {
+        let Study { piece, findings, .. } = &self.study;
+        let errors = findings.iter().filter(|finding| finding.severity == Severity::Error).count();
+        Figures { ends: piece.end_count(), rows: piece.row_count(), errors: errors as u32 }
+    }
+
+    pub(crate) fn check(&self, units: Units) -> &Check {
+        let nth = usize::from(units == Units::Inch);
+        self.checks[nth].get_or_init(|| fellmark_report::check(&self.plan, &self.study, units))
+    }
+
+    /// The study, or that of the mirrored piece.
+    pub(crate) fn woven(&self, mirrored: bool) -> &Study {
+        if mirrored { self.mirrored.get_or_init(|| self.study.mirrored()) } else { &self.study }
+    }
+
+    pub(crate) fn drawing(&self, units: Units, surface: Surface) -> Arc<str> {
+        let nth = usize::from(units == Units::Inch) + 2 * usize::from(surface == Surface::Back);
+        let draw = || {
+            let options = Drawing { units, surface, ..Drawing::default() };
+            fellmark_picture::drawing(&self.study, &options).into()
+        };
+        Arc::clone(self.drawings[nth].get_or_init(draw))
+    }
+}

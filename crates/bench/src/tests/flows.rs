@@ -1,0 +1,399 @@
+//! What a weaver does, from end to end.
+
+use super::client::{self, Request};
+use super::running::{Browser, Running};
+use crate::Limits;
+use serde_json::{Value, json};
+use std::io::{BufRead, BufReader, Write};
+use std::net::TcpStream;
+use std::time::Instant;
+
+fn text<'a>(value: &'a Value, key: &str) -> &'a str {
+    value[key].as_str().unwrap_or_else(|| panic!("no {key} in {value}"))
+}
+
+fn tick_id(k: u8) -> String {
+    format!("{k:02x}").repeat(16)
+}
+
+/// A stream of notices.
+struct Notices(BufReader<TcpStream>);
+
+impl Notices {
+    fn of(browser: &Browser<'_>) -> Notices {
+        let mut stream = client::connect(browser.server.port);
+        stream.write_all(&browser.request("GET", "/api/events").head()).unwrap();
+        let mut notices = Notices(BufReader::new(stream));
+        let head = notices.until(|line| line.is_empty());
+        assert!(
+            head.iter().any(|line| line.eq_ignore_ascii_case("content-type: text/event-stream")),
+            "{head:?}"
+        );
+        notices.until(|line| line.starts_with("retry:"));
+        notices
+    }
+
+    fn until(&mut self, last: impl Fn(&str) -> bool) -> Vec<String> {
+        let mut lines = Vec::new();
+        loop {
+            let mut line = String::new();
+            assert!(self.0.read_line(&mut line).unwrap() > 0, "the stream ended: {lines:?}");
+            let line = line.trim_end().to_owned();
+            let is_last = last(&line);
+            lines.push(line);
+            if is_last {
+                return lines;
+            }
+        }
+    }
+
+    fn next(&mut self) -> Value {
+        let lines = self.until(|line| line.starts_with("data:"));
+        serde_json::from_str(lines.last().unwrap().strip_prefix("data:").unwrap()).unwrap()
+    }
+}
+
+#[test]
+fn the_secret_lets_in_and_nothing_else_does() {
+    let server = Running::start(Limits::default());
+    let enter = |body: &Value| {
+        let request = server.request("POST", "/api/enter").json(body);
+        request.send(server.port).unwrap()
+    };
+    for wrong in [json!({ "token": "marsh" }), json!({ "token": "" })] {
+        let refused = enter(&wrong);
+        assert_eq!(refused.status, 401);
+        assert_eq!(refused.header("set-cookie"), None);
+    }
+    assert_eq!(enter(&json!({ "code": 7 })).status, 400);
+    assert_eq!(enter(&json!({ "token": server.secret })).status, 204);
+    let browser = server.enter();
+    let list = browser.get("/api/pieces");
+    assert_eq!(list["pieces"], json!([]));
+    assert!(list["examples"].as_array().unwrap().len() >= 6);
+    assert_eq!(list["starts"].as_array().unwrap().len(), 5);
+}
+
+#[test]
+fn an_example_becomes_a_piece_once_until_it_is_changed() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    assert_eq!(browser.example("tideline-mat"), id);
+    let piece = browser.piece(&id);
+    assert_eq!(piece["check"]["plan"]["name"], "Tideline mat");
+    assert_eq!(piece["can_undo"], false);
+    assert_eq!(piece["yarns"][0]["name"], "reed");
+    assert!(text(&piece["yarns"][0], "colour").starts_with('#'));
+    assert!(text(&piece["yarns"][0]["need"], "words").starts_with("Reed: "));
+    assert_eq!(piece["places"][0]["name"], "hem");
+    assert_eq!(piece["places"][0]["first_row"], 1);
+    assert_eq!(piece["places"][1]["of"], 2, "pools stand in two places");
+    let edit = json!({ "base": piece["head"], "edit": { "edit": "band_rows", "band": "hem", "rows": 6 } });
+    browser.post(&format!("/api/pieces/{id}/edit"), &edit, 200);
+    assert_ne!(browser.example("tideline-mat"), id, "the changed one is the weaver's own");
+    // But the text of the file is still known.
+    let example = browser.post("/api/pieces", &json!({ "text": piece["text"] }), 201);
+    assert!(!text(&example, "id").is_empty());
+    let list = browser.get("/api/pieces");
+    assert_eq!(list["pieces"].as_array().unwrap().len(), 2);
+    let line = list["pieces"].as_array().unwrap().iter().find(|line| line["id"] == id.as_str()).unwrap();
+    assert_eq!(line["name"], "Tideline mat");
+    assert_eq!(line["ends"], 24);
+}
+
+#[test]
+fn a_remedy_is_taken_and_taken_back() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("first-try");
+    let before = browser.piece(&id);
+    let findings = before["check"]["findings"].as_array().unwrap();
+    let finding =
+        findings.iter().find(|finding| !finding["remedies"].as_array().unwrap().is_empty()).unwrap();
+    let remedy = &finding["remedies"][0]["edit"];
+    let edit = json!({ "base": before["head"], "edit": remedy });
+    let after = browser.post(&format!("/api/pieces/{id}/edit"), &edit, 200);
+    assert_ne!(after["head"], before["head"]);
+    assert_eq!(after["can_undo"], true);
+    assert_eq!(after["can_redo"], false);
+    let same = |f: &Value| f["kind"] == finding["kind"] && f["place"] == finding["place"];
+    assert!(!after["check"]["findings"].as_array().unwrap().iter().any(same), "the finding is still there");
+    assert_eq!(browser.piece(&id), after);
+
+    let back = browser.post(&format!("/api/pieces/{id}/undo"), &json!({ "base": after["head"] }), 200);
+    assert_eq!((&back["text"], &back["check"]), (&before["text"], &before["check"]));
+    assert_eq!((&back["can_undo"], &back["can_redo"]), (&json!(false), &json!(true)));
+    // A second tap, made on what was there before, undoes nothing more and says so.
+    let twice = browser.post(&format!("/api/pieces/{id}/undo"), &json!({ "base": after["head"] }), 409);
+    assert_eq!(twice["head"], back["head"]);
+    let redone = browser.post(&format!("/api/pieces/{id}/redo"), &json!({ "base": back["head"] }), 200);
+    assert_eq!(redone, after);
+}
+
+#[test]
+fn a_stale_edit_is_made_again_where_nothing_it_is_about_changed() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let to = format!("/api/pieces/{id}/edit");
+    let base = browser.piece(&id)["head"].clone();
+    let rows = |band: &str, rows: u32| json!({ "base": base, "edit": { "edit": "band_rows", "band": band, "rows": rows } });
+    let first = browser.post(&to, &rows("hem", 6), 200);
+    let second = browser.post(&to, &rows("pools", 8), 200);
+    assert_ne!(second["head"], first["head"]);
+    assert!(text(&second, "text").contains("rows = 6") && text(&second, "text").contains("rows = 8"));
+    let third = browser.post(&to, &rows("hem", 2), 409);
+    assert_eq!(third["head"], second["head"]);
+    assert_eq!(third["text"], second["text"]);
+    assert!(text(&third, "message").contains("meanwhile"));
+    let written = json!({ "base": base, "text": third["text"].as_str().unwrap().replace("24", "25") });
+    browser.post(&format!("/api/pieces/{id}/text"), &written, 409);
+    assert_eq!(browser.piece(&id)["head"], second["head"], "nothing was saved");
+}
+
+#[test]
+fn what_is_no_plan_is_told_with_its_place_and_not_saved() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let piece = browser.piece(&id);
+    let bad = text(&piece, "text").replace("pitch = \"4 mm\"", "pitch = \"4 mn\"");
+    let refused =
+        browser.post(&format!("/api/pieces/{id}/text"), &json!({ "base": piece["head"], "text": bad }), 422);
+    let line = 1 + bad.lines().position(|line| line.starts_with("pitch")).unwrap();
+    assert_eq!(refused["problem"]["line"], line);
+    assert!(!text(&refused["problem"], "help").is_empty());
+    let refused = browser.post("/api/pieces", &json!({ "text": "schema = 1\nwarp = 3\n" }), 422);
+    assert!(refused["problem"]["line"].is_number());
+    let edit = json!({ "base": piece["head"], "edit": { "edit": "warp_ends", "ends": 4000 } });
+    let refused = browser.post(&format!("/api/pieces/{id}/edit"), &edit, 422);
+    assert!(!text(&refused, "message").is_empty());
+    let edit = json!({ "base": piece["head"], "edit": { "edit": "band_rows", "band": "reeds", "rows": 4 } });
+    browser.post(&format!("/api/pieces/{id}/edit"), &edit, 422);
+    for body in [json!({}), json!({ "example": "none" }), json!({ "example": "tideline-mat", "text": "" })] {
+        assert!(browser.send("/api/pieces", &body).status >= 400);
+    }
+    assert_eq!(browser.piece(&id), piece);
+    for gone in ["/api/pieces/7", "/api/weavings/7", &format!("/api/pieces/{}", "0".repeat(32))] {
+        assert_eq!(browser.ask(gone).status, 404, "{gone}");
+    }
+}
+
+#[test]
+fn another_text_is_saved_and_comes_out_as_a_file() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let piece = browser.piece(&id);
+    let better = text(&piece, "text").replace("Tideline mat", "Ebb mat");
+    let saved = browser.post(
+        &format!("/api/pieces/{id}/text"),
+        &json!({ "base": piece["head"], "text": better }),
+        200,
+    );
+    assert_eq!(saved["check"]["plan"]["name"], "Ebb mat");
+    let file = browser.ask(&format!("/api/pieces/{id}/plan.toml"));
+    assert_eq!(file.text(), better);
+    assert_eq!(file.header("content-disposition"), Some("attachment; filename=\"ebb-mat.toml\""));
+    let front = browser.ask(&format!("/api/pieces/{id}/drawing.svg"));
+    assert_eq!(front.header("content-type"), Some("image/svg+xml"));
+    let back = browser.ask(&format!("/api/pieces/{id}/drawing.svg?back=1&units=inch"));
+    assert_ne!(front.text(), back.text());
+    let earlier = browser.ask(&format!("/api/pieces/{id}/drawing.svg?rev={}", text(&piece, "head")));
+    assert!(earlier.text().contains("<title>Tideline mat</title>"));
+    assert!(front.text().contains("<title>Ebb mat</title>"));
+    let inches = browser.get(&format!("/api/pieces/{id}?units=inch"));
+    assert_ne!(inches["check"]["follows"], saved["check"]["follows"]);
+}
+
+#[test]
+fn two_hands_tick_one_weaving() {
+    let server = Running::start(Limits::default());
+    let (here, there) = (server.enter(), server.enter());
+    let id = here.example("tideline-mat");
+    let weaving = here.post(&format!("/api/pieces/{id}/weavings"), &json!({ "mirrored": false }), 201);
+    let at = format!("/api/weavings/{}", text(&weaving, "id"));
+    let begun = there.get(&at);
+    assert_eq!(begun["done"], json!([]));
+    assert_eq!(begun["next_row"], 1);
+    assert_eq!(begun["changed_below"], Value::Null);
+    let rows = begun["rows"].as_array().unwrap();
+    let needle = |state: &Value, weft: &str| {
+        let all = state["needles"].as_array().unwrap();
+        text(all.iter().find(|needle| needle["weft"] == weft).unwrap(), "side").to_owned()
+    };
+    assert_eq!(needle(&begun, text(&rows[0], "weft")), text(&rows[0], "from"));
+
+    let tick = |k: u8, row: u32, done: bool| json!({ "ticks": [{ "id": tick_id(k), "row": row, "done": done }], "rev": begun["rev"] });
+    let to = format!("{at}/ticks");
+    let first = here.post(&to, &tick(1, 1, true), 200);
+    assert_eq!((&first["done"], &first["next_row"]), (&json!([1]), &json!(2)));
+    assert_eq!(needle(&first, text(&rows[1], "weft")), text(&rows[1], "from"));
+    // The same again, the same row by another hand, and a row ahead.
+    assert_eq!(here.post(&to, &tick(1, 1, true), 200), first);
+    assert_eq!(there.post(&to, &tick(2, 1, true), 200), first);
+    let ahead = there.post(&to, &tick(3, 3, true), 200);
+    assert_eq!((&ahead["done"], &ahead["next_row"]), (&json!([1, 3]), &json!(2)));
+    // Taken back, then an old tick comes once more: it stays taken back.
+    let back = here.post(&to, &tick(4, 1, false), 200);
+    assert_eq!((&back["done"], &back["next_row"]), (&json!([3]), &json!(1)));
+    assert_eq!(there.post(&to, &tick(1, 1, true), 200), back);
+    assert_eq!(there.post(&to, &tick(5, 1, true), 200)["done"], json!([1, 3]));
+    let many: Vec<Value> =
+        (10..20).map(|k: u8| json!({ "id": tick_id(k), "row": k - 8, "done": true, "at": 5 })).collect();
+    let all = here.post(&to, &json!({ "ticks": many }), 200);
+    assert_eq!(all["next_row"], 12);
+    for bad in
+        [tick(60, 0, true), tick(61, 4000, true), json!({ "ticks": [{ "id": "x", "row": 1, "done": true }] })]
+    {
+        let refused = here.post(&to, &bad, 422);
+        assert!(!text(&refused, "message").is_empty());
+    }
+    let piece = there.piece(&id);
+    assert_eq!(piece["weavings"][0]["done"], 11);
+    assert_eq!(piece["weavings"][0]["rows"].as_u64().unwrap() as usize, rows.len());
+}
+
+#[test]
+fn a_weaving_follows_its_piece_above_the_fell_and_says_what_differs_below() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let piece = browser.piece(&id);
+    let weaving = browser.post(&format!("/api/pieces/{id}/weavings"), &json!({}), 201);
+    let at = format!("/api/weavings/{}", text(&weaving, "id"));
+    let done: Vec<Value> =
+        (1..=4).map(|row: u8| json!({ "id": tick_id(row), "row": row, "done": true })).collect();
+    browser.post(&format!("{at}/ticks"), &json!({ "ticks": done }), 200);
+    let before = browser.get(&at);
+
+    // The hem, which is woven, ends in row 4; pools come above.
+    let rows = |base: &Value, band: &str, rows: u32| json!({ "base": base, "edit": { "edit": "band_rows", "band": band, "rows": rows } });
+    let above = browser.post(&format!("/api/pieces/{id}/edit"), &rows(&piece["head"], "pools", 8), 200);
+    let followed = browser.get(&at);
+    assert_eq!(followed["rev"], above["head"]);
+    assert_eq!(followed["changed_below"], Value::Null);
+    assert_ne!(followed["bands"][1]["rows"], before["bands"][1]["rows"]);
+    assert_eq!(followed["done"], json!([1, 2, 3, 4]));
+    // A row that was woven from the rows shown before: it is kept as it was woven.
+    let shown_before =
+        json!({ "ticks": [{ "id": tick_id(5), "row": 5, "done": true }], "rev": before["rev"] });
+    assert_eq!(browser.post(&format!("{at}/ticks"), &shown_before, 200)["next_row"], 6);
+
+    // And one from the rows shown now: from here on the weaving has followed this revision.
+    let shown = json!({ "ticks": [{ "id": tick_id(6), "row": 6, "done": true }], "rev": above["head"] });
+    browser.post(&format!("{at}/ticks"), &shown, 200);
+
+    let below = browser.post(&format!("/api/pieces/{id}/edit"), &rows(&above["head"], "hem", 2), 200);
+    let kept = browser.get(&at);
+    assert_eq!(kept["rev"], above["head"]);
+    assert_eq!(kept["rows"], followed["rows"]);
+    assert_eq!(kept["changed_below"]["rev"], below["head"]);
+    let differing = kept["changed_below"]["rows"].as_array().unwrap();
+    assert!(
+        differing.iter().all(|row| (3..=6).contains(&row.as_u64().unwrap())) && !differing.is_empty(),
+        "{differing:?}"
+    );
+    browser.post(&format!("/api/pieces/{id}/undo"), &json!({ "base": below["head"] }), 200);
+    assert_eq!(browser.get(&at)["changed_below"], Value::Null);
+}
+
+#[test]
+fn a_mirrored_weaving_is_woven_the_other_way_round() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let begin = |mirrored: bool| {
+        let weaving =
+            browser.post(&format!("/api/pieces/{id}/weavings"), &json!({ "mirrored": mirrored }), 201);
+        browser.get(&format!("/api/weavings/{}", text(&weaving, "id")))
+    };
+    let (plain, mirrored) = (begin(false), begin(true));
+    assert_eq!(mirrored["mirrored"], true);
+    let rows = plain["rows"].as_array().unwrap().iter().zip(mirrored["rows"].as_array().unwrap());
+    for (plain, mirrored) in rows {
+        let there: String = text(plain, "crossings").chars().rev().collect();
+        assert_eq!(there, text(mirrored, "crossings"));
+        assert_ne!(plain["from"], mirrored["from"]);
+        assert_eq!(plain["words"], mirrored["words"], "the needle meets the same ends");
+    }
+}
+
+#[test]
+fn changes_are_told_to_whoever_listens() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let mut notices = Notices::of(&browser);
+    let base = browser.piece(&id)["head"].clone();
+    let edit = json!({ "base": base, "edit": { "edit": "band_rows", "band": "hem", "rows": 6 } });
+    let after = browser.post(&format!("/api/pieces/{id}/edit"), &edit, 200);
+    assert_eq!(notices.next(), json!({ "piece": id, "rev": after["head"] }));
+    let weaving = browser.post(&format!("/api/pieces/{id}/weavings"), &json!({}), 201);
+    assert_eq!(notices.next()["piece"], id.as_str());
+    let ticks = json!({ "ticks": [{ "id": tick_id(1), "row": 1, "done": true }] });
+    browser.post(&format!("/api/weavings/{}/ticks", text(&weaving, "id")), &ticks, 200);
+    assert_eq!(notices.next(), json!({ "weaving": weaving["id"], "seq": 1 }));
+}
+
+#[test]
+fn it_stops_at_once_although_somebody_listens() {
+    let mut server = Running::start(Limits::default());
+    let stream = {
+        let browser = server.enter();
+        browser.example("tideline-mat");
+        Notices::of(&browser)
+    };
+    let begun = Instant::now();
+    server.stop();
+    // Without an end to the stream this is as long as the last answers may take.
+    assert!(begun.elapsed().as_secs() < 2, "{:?}", begun.elapsed());
+    drop(stream);
+    let refused = std::net::TcpStream::connect(("127.0.0.1", server.port));
+    assert!(refused.is_err(), "nobody listens any more");
+}
+
+#[test]
+fn a_request_that_is_under_way_is_answered_before_it_stops() {
+    let mut server = Running::start(Limits::default());
+    let request = {
+        let browser = server.enter();
+        let request: Request = browser.request("POST", "/api/pieces");
+        request.json(&json!({ "example": "tideline-mat" }))
+    };
+    let mut stream = client::connect(server.port);
+    stream.write_all(&request.head()).unwrap();
+    std::thread::sleep(std::time::Duration::from_millis(100));
+    let stopping = std::thread::spawn(move || {
+        server.stop();
+        server
+    });
+    std::thread::sleep(std::time::Duration::from_millis(100));
+    stream.write_all(json!({ "example": "tideline-mat" }).to_string().as_bytes()).unwrap();
+    assert_eq!(client::answer(&mut stream).map(|answered| answered.status), Some(201));
+    drop(stopping.join().unwrap());
+}
+
+#[test]
+fn all_pieces_go_to_another_computer_and_coming_twice_changes_nothing() {
+    let (here, there) = (Running::start(Limits::default()), Running::start(Limits::default()));
+    let (here, there) = (here.enter(), there.enter());
+    let id = here.example("tideline-mat");
+    here.post(&format!("/api/pieces/{id}/weavings"), &json!({}), 201);
+    let archive = here.ask("/api/archive");
+    assert_eq!(archive.header("content-type"), Some("application/zip"));
+    let bring = || {
+        let request = there.request("POST", "/api/archive").bytes("application/zip", archive.body.clone());
+        request.send(there.server.port).unwrap()
+    };
+    assert_eq!(
+        bring().json(),
+        json!({ "pieces": 1, "revisions": 1, "weavings": 1, "ticks": 0, "moved_on": 0 })
+    );
+    assert_eq!(there.piece(&id), here.piece(&id));
+    assert_eq!(bring().json()["revisions"], 0);
+    let request = there.request("POST", "/api/archive").bytes("application/zip", b"tide".to_vec());
+    let refused = request.send(there.server.port).unwrap();
+    assert_eq!(refused.status, 422, "{}", refused.text());
+}

@@ -1,0 +1,7 @@
+//! The server as it is met: over a socket.
+
+mod attack;
+mod client;
+mod flows;
+mod page;
+mod running;

@@ -1,0 +1,131 @@
+//! A piece as the page is told of it.
+
+use crate::answer::Answer;
+use crate::bench::Bench;
+use crate::studies::{Known, ProblemJson, Studied};
+use crate::weavings::{self, WeavingLine};
+use fellmark_core::piece::PlaceId;
+use fellmark_core::say::{self, Units};
+use fellmark_core::study::Study;
+use fellmark_report::{Check, YarnJson};
+use fellmark_store::{Head, PieceId};
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
+use std::sync::Arc;
+
+/// How the reader measures.
+#[derive(Debug, Clone, Copy, Default, Deserialize)]
+pub(crate) struct Measure {
+    #[serde(default)]
+    units: UnitsWord,
+}
+
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub(crate) enum UnitsWord {
+    #[default]
+    Cm,
+    Inch,
+}
+
+impl UnitsWord {
+    pub(crate) fn units(self) -> Units {
+        match self {
+            UnitsWord::Cm => Units::Metric,
+            UnitsWord::Inch => Units::Inch,
+        }
+    }
+}
+
+impl Measure {
+    pub(crate) fn units(self) -> Units {
+        self.units.units()
+    }
+}
+
+/// A piece and what is known of it. `check` is missing, and `problem` there, where its text is no piece.
+#[derive(Debug, Serialize)]
+struct PieceJson<'a> {
+    id: PieceWord,
+    head: String,
+    text: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    check: Option<&'a Check>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    problem: Option<&'a ProblemJson>,
+    yarns: Vec<YarnLine>,
+    places: Vec<PlaceLine>,
+    can_undo: bool,
+    can_redo: bool,
+    weavings: Vec<WeavingLine>,
+}
+
+type PieceWord = String;
+
+#[derive(Debug, Serialize)]
+struct YarnLine {
+    name: String,
+    colour: String,
+    /// What the piece takes of it; null if nothing.
+    need: Option<YarnJson>,
+}
+
+#[derive(Debug, Serialize)]
+pub(crate) struct PlaceLine {
+    name: String,
+    nth: u32,
+    of: u32,
+    first_row: u32,
+    rows: u32,
+    wefts: Vec<String>,
+    edge_habit: Option<String>,
+}
+
+/// A piece at its head.
+pub(crate) fn piece(bench: &Bench, id: PieceId, head: &Head, measure: Measure) -> Answer<Value> {
+    let studied = bench.studies.of(head.revision.id, &head.text);
+    let weavings = weavings::of_piece(bench, id)?;
+    let units = measure.units();
+    let json = PieceJson {
+        id: id.to_string(),
+        head: head.revision.id.to_string(),
+        text: &head.text,
+        check: studied.as_ref().ok().map(|known| known.check(units)),
+        problem: studied.as_ref().err().map(Arc::as_ref),
+        yarns: of_known(&studied, |known| yarns(&known.study, units)),
+        places: of_known(&studied, |known| places(&known.study)),
+        can_undo: head.undo.is_some(),
+        can_redo: head.redo.is_some(),
+        weavings,
+    };
+    Ok(serde_json::to_value(json).expect("names are texts and numbers are finite"))
+}
+
+fn of_known<T>(studied: &Studied, list: impl FnOnce(&Known) -> Vec<T>) -> Vec<T> {
+    studied.as_deref().map_or_else(|_| Vec::new(), list)
+}
+
+fn yarns(study: &Study, units: Units) -> Vec<YarnLine> {
+    let mut needs = fellmark_report::yarn(study, units).yarns;
+    let line = |yarn: &fellmark_core::yarn::Yarn| YarnLine {
+        name: yarn.name.clone(),
+        colour: yarn.colour.to_string(),
+        need: needs.iter().position(|need| need.yarn == yarn.name).map(|k| needs.swap_remove(k)),
+    };
+    study.piece.yarns.iter().map(line).collect()
+}
+
+/// The bands where they lie.
+pub(crate) fn places(study: &Study) -> Vec<PlaceLine> {
+    let piece = &study.piece;
+    let line = |(k, place): (usize, &fellmark_core::piece::Place)| PlaceLine {
+        name: place.name.clone(),
+        nth: place.nth.0,
+        of: place.nth.1,
+        first_row: place.first_row + 1,
+        rows: place.rows,
+        wefts: place.wefts.iter().filter_map(|weft| Some(piece.wefts.get(weft.0)?.name.clone())).collect(),
+        edge_habit: say::edge_habit(piece, &study.walk, PlaceId(k)),
+    };
+    piece.places.iter().enumerate().map(line).collect()
+}

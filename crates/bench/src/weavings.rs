@@ -1,0 +1,332 @@
+//! Weavings: begun, followed row by row, ticked.
+//!
+//! A weaving follows its piece's head for as long as the head would have every row that is done just as it was
+//! woven. Where it wouldn't, the weaving stays with the revision it followed before, and the answer says which
+//! rows differ: the weaver chooses.
+
+use crate::answer::{Answer, Refusal, Sent};
+use crate::bench::{Bench, HERE};
+use crate::events::Notice;
+use crate::pieces::{piece_id, revision_id};
+use crate::studies::Known;
+use crate::views::{self, Measure, PlaceLine};
+use axum::Json;
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use fellmark_core::plan::WeftId;
+use fellmark_core::say;
+use fellmark_core::side::Side;
+use fellmark_core::study::Study;
+use fellmark_core::weaving::{Counts, Difference, Fact, Moment, Rows, TickId, Woven, differences, place};
+use fellmark_report::RowJson;
+use fellmark_store::{NewTick, NewWeaving, PieceId, RevisionId, Weaving, WeavingId, read_tick_id};
+use serde::{Deserialize, Serialize};
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// A weaving in a list.
+#[derive(Debug, Serialize)]
+pub(crate) struct WeavingLine {
+    id: String,
+    /// Milliseconds since 1970.
+    started: i64,
+    done: usize,
+    rows: u32,
+    mirrored: bool,
+}
+
+/// The weavings of a piece, the latest first.
+pub(crate) fn of_piece(bench: &Bench, piece: PieceId) -> Answer<Vec<WeavingLine>> {
+    let line = |info: fellmark_store::WeavingInfo| {
+        let weaving = bench.store.weaving(info.id)?;
+        Ok(WeavingLine {
+            id: info.id.to_string(),
+            started: info.made_at.0,
+            done: weaving.log.rows().len(),
+            rows: weaving.plan.counts.rows(),
+            mirrored: info.mirrored,
+        })
+    };
+    bench.store.weavings(piece)?.into_iter().map(line).collect()
+}
+
+fn weaving_id(text: &str) -> Answer<WeavingId> {
+    text.parse().map_err(|_| Refusal::not_there("weaving"))
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Begin {
+    #[serde(default)]
+    mirrored: bool,
+}
+
+pub(crate) async fn begin(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Sent(begin): Sent<Begin>,
+) -> Answer<(StatusCode, Json<Value>)> {
+    let id = piece_id(&id)?;
+    bench
+        .work(move |bench| {
+            let head = bench.store.head(id)?;
+            let revision = head.revision.id;
+            let known = bench.studies.of(revision, &head.text).map_err(|_| unreadable())?;
+            let counts = Counts::of(&known.woven(begin.mirrored).piece);
+            let weaving = bench.store.weave(NewWeaving {
+                id: None,
+                revision,
+                counts,
+                mirrored: begin.mirrored,
+                pace_minutes: None,
+                by: HERE.to_owned(),
+            })?;
+            bench.notices.tell(Notice::Piece { piece: id.to_string(), rev: revision.to_string() });
+            Ok((StatusCode::CREATED, Json(json!({ "id": weaving.to_string() }))))
+        })
+        .await
+}
+
+fn unreadable() -> Refusal {
+    Refusal::new(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "The plan can't be read.",
+        "Open the piece and mend its text.",
+    )
+}
+
+/// A weaving and the revision whose rows it goes on with.
+struct Followed {
+    weaving: Weaving,
+    revision: RevisionId,
+    known: Arc<Known>,
+    /// Where the head is another: it, and the rows done that it would have otherwise.
+    below: Option<(RevisionId, Vec<Difference>)>,
+}
+
+impl Followed {
+    fn study(&self) -> &Study {
+        self.known.woven(self.weaving.info.mirrored)
+    }
+}
+
+fn followed(bench: &Bench, id: WeavingId) -> Answer<Followed> {
+    let weaving = bench.store.weaving(id)?;
+    let head = bench.store.head(weaving.info.piece)?;
+    let (at, mirrored) = (head.revision.id, weaving.info.mirrored);
+    let mut differing = Vec::new();
+    if let Ok(known) = bench.studies.of(at, &head.text) {
+        let study = known.woven(mirrored);
+        differing = differences(&weaving.log.rows(), &study.piece, &study.walk);
+        if differing.is_empty() {
+            return Ok(Followed { weaving, revision: at, known, below: None });
+        }
+    }
+    let revision = weaving.plan.revision;
+    let known = of_revision(bench, weaving.info.piece, revision)?;
+    let below = (revision != at).then_some((at, differing));
+    Ok(Followed { weaving, revision, known, below })
+}
+
+fn of_revision(bench: &Bench, piece: PieceId, revision: RevisionId) -> Answer<Arc<Known>> {
+    let kept = bench.store.revision(revision)?;
+    if kept.info.piece != piece {
+        return Err(Refusal::not_there("revision"));
+    }
+    bench.studies.of(revision, &kept.text).map_err(|_| unreadable())
+}
+
+#[derive(Debug, Serialize)]
+pub(crate) struct WeavingJson {
+    id: String,
+    piece: String,
+    /// The revision that the rows are of.
+    rev: String,
+    name: String,
+    mirrored: bool,
+    rows: Vec<RowJson>,
+    wefts: Vec<WeftLine>,
+    bands: Vec<PlaceLine>,
+    started: i64,
+    /// Minutes for a row, where they are known.
+    pace_minutes: Option<f64>,
+    #[serde(flatten)]
+    state: StateJson,
+    changed_below: Option<ChangedJson>,
+}
+
+#[derive(Debug, Serialize)]
+struct WeftLine {
+    name: String,
+    yarn: String,
+    colour: String,
+}
+
+/// Where a weaving is.
+#[derive(Debug, Serialize)]
+pub(crate) struct StateJson {
+    /// The rows done.
+    done: Vec<u32>,
+    /// The row to weave next; null when all are done.
+    next_row: Option<u32>,
+    /// Where the needles wait before it.
+    needles: Vec<NeedleJson>,
+}
+
+#[derive(Debug, Serialize)]
+struct NeedleJson {
+    weft: String,
+    side: &'static str,
+}
+
+/// The piece has changed below the fell.
+#[derive(Debug, Serialize)]
+struct ChangedJson {
+    /// The piece's head.
+    rev: String,
+    /// The rows done that it would have otherwise.
+    rows: Vec<u32>,
+}
+
+pub(crate) async fn get(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Query(measure): Query<Measure>,
+) -> Answer<Json<WeavingJson>> {
+    let id = weaving_id(&id)?;
+    bench
+        .work(move |bench| {
+            let followed = followed(bench, id)?;
+            let (study, info) = (followed.study(), &followed.weaving.info);
+            let piece = &study.piece;
+            let wefts = piece.wefts.iter().enumerate().map(|(k, needle)| {
+                let yarn = piece.yarn_of(WeftId(k));
+                WeftLine {
+                    name: needle.name.clone(),
+                    yarn: yarn.name.clone(),
+                    colour: yarn.colour.to_string(),
+                }
+            });
+            Ok(Json(WeavingJson {
+                id: id.to_string(),
+                piece: info.piece.to_string(),
+                rev: followed.revision.to_string(),
+                name: piece.name.clone(),
+                mirrored: info.mirrored,
+                rows: fellmark_report::rows(study, 1..=piece.row_count(), measure.units()).rows,
+                wefts: wefts.collect(),
+                bands: views::places(study),
+                started: info.made_at.0,
+                pace_minutes: info.pace_minutes,
+                state: state(&followed.weaving.log.rows(), study),
+                changed_below: followed.below.as_ref().map(|(head, differing)| ChangedJson {
+                    rev: head.to_string(),
+                    rows: differing.iter().map(|difference| difference.row + 1).collect(),
+                }),
+            }))
+        })
+        .await
+}
+
+fn state(rows: &Rows<'_>, study: &Study) -> StateJson {
+    let next = place(rows, &study.piece).next;
+    StateJson {
+        done: rows.keys().map(|row| row + 1).collect(),
+        next_row: next.map(|row| row + 1),
+        needles: needles(study, next.unwrap_or(study.piece.row_count())),
+    }
+}
+
+/// Where each needle waits when all rows before `next` (from 0) are woven.
+fn needles(study: &Study, next: u32) -> Vec<NeedleJson> {
+    let piece = &study.piece;
+    let mut sides: Vec<Side> = piece.wefts.iter().map(|needle| needle.from).collect();
+    for row in piece.rows.iter().take(next as usize) {
+        if let Some(side) = sides.get_mut(row.weft.0) {
+            *side = row.from.other();
+        }
+    }
+    let wait = piece.wefts.iter().zip(sides);
+    wait.map(|(needle, side)| NeedleJson { weft: needle.name.clone(), side: say::side(side) }).collect()
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct TicksSent {
+    ticks: Vec<TickSent>,
+    /// The revision that the rows were shown from; if it is missing, the one that the weaving follows.
+    #[serde(default)]
+    rev: Option<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct TickSent {
+    /// 32 hexadecimal digits, hyphens between them or not, drawn at random for this tick.
+    id: String,
+    row: u32,
+    done: bool,
+    /// When it was made, in milliseconds since 1970.
+    #[serde(default)]
+    at: Option<i64>,
+}
+
+pub(crate) async fn tick(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Sent(sent): Sent<TicksSent>,
+) -> Answer<Json<StateJson>> {
+    let id = weaving_id(&id)?;
+    bench
+        .work(move |bench| {
+            let followed = followed(bench, id)?;
+            let (piece, plan) = (followed.weaving.info.piece, &followed.weaving.plan);
+            let shown = sent.rev.as_deref().map(revision_id).transpose()?.unwrap_or(followed.revision);
+            let known = if shown == followed.revision {
+                Arc::clone(&followed.known)
+            } else {
+                of_revision(bench, piece, shown)?
+            };
+            let as_shown = known.woven(followed.weaving.info.mirrored);
+            let ticks = new_ticks(&sent.ticks, &followed.weaving, as_shown)?;
+            let ticked = bench.store.tick(id, ticks)?;
+            if shown == followed.revision && shown != plan.revision {
+                bench.store.follow(id, shown, &Counts::of(&as_shown.piece), HERE)?;
+            }
+            let log = bench.store.weaving(id)?.log;
+            if ticked.iter().any(|tick| tick.new) {
+                let seq = log.len() as u64;
+                bench.notices.tell(Notice::Weaving { weaving: id.to_string(), seq });
+            }
+            Ok(Json(state(&log.rows(), followed.study())))
+        })
+        .await
+}
+
+/// The ticks as the store takes them. One that is known already says what it said: the plan may have another
+/// row there by now, but what was woven was woven.
+fn new_ticks(sent: &[TickSent], weaving: &Weaving, study: &Study) -> Answer<Vec<NewTick>> {
+    let known: BTreeMap<TickId, _> = weaving.log.iter().collect();
+    let tick = |tick: &TickSent| {
+        let refuse =
+            |message: String, help: &str| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, message, help);
+        let no_row = || {
+            let message =
+                format!("There is no row {}: the piece has rows 1 to {}.", tick.row, study.piece.row_count());
+            refuse(message, "Load the weaving again.")
+        };
+        let id = read_tick_id(&tick.id.replace('-', "").to_ascii_lowercase()).map_err(|_| {
+            refuse(format!("{:?} is no id.", tick.id), "An id is 32 digits, 0 to 9 and a to f.")
+        })?;
+        let row = tick.row.checked_sub(1).ok_or_else(no_row)?;
+        let before = known.get(&id).filter(|before| before.row == row);
+        let fact = match before.map(|before| &before.fact) {
+            Some(Fact::Done(woven)) if tick.done => Fact::Done(woven.clone()),
+            _ if tick.done => Fact::Done(Woven::of(&study.piece, &study.walk, row).ok_or_else(no_row)?),
+            _ => Fact::TakenBack,
+        };
+        Ok(NewTick { id, row, fact, at: tick.at.map(Moment), by: HERE.to_owned() })
+    };
+    sent.iter().map(tick).collect()
+}

@@ -1,0 +1,155 @@
+//! The server as the page meets it, over one kept connection: an edit of a piece of 40 x 200, from its first byte
+//! sent to the answer's last byte read, against the same work called directly; a row ticked, against a bare commit
+//! of one row in the same kind of file; and the start, to the first answer.
+
+use fellmark_bench::{Limits, Server, Settings};
+use fellmark_benches::{asked_for, plans};
+use fellmark_core::say::Units;
+use rusqlite::Connection;
+use serde_json::{Value, json};
+use std::error::Error;
+use std::hint::black_box;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::time::{Duration, Instant};
+
+type Done<T> = Result<T, Box<dyn Error>>;
+
+/// A browser on one connection.
+struct Browser {
+    stream: BufReader<TcpStream>,
+    port: u16,
+    cookie: String,
+}
+
+impl Browser {
+    fn ask(&mut self, method: &str, target: &str, body: &Value) -> Done<Value> {
+        let body = if body.is_null() { String::new() } else { body.to_string() };
+        let request = format!(
+            "{method} {target} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nCookie: {}\r\nContent-Type: application/json\r\n\
+             Content-Length: {}\r\n\r\n{body}",
+            self.port,
+            self.cookie,
+            body.len()
+        );
+        self.stream.get_mut().write_all(request.as_bytes())?;
+        let mut length = 0;
+        let mut line = String::new();
+        while self.stream.read_line(&mut line)? > 2 {
+            let lower = line.to_ascii_lowercase();
+            if let Some(value) = lower.strip_prefix("content-length:") {
+                length = value.trim().parse()?;
+            }
+            if let Some(cookie) = lower.strip_prefix("set-cookie:") {
+                self.cookie = cookie.split(';').next().unwrap_or_default().trim().to_owned();
+            }
+            line.clear();
+        }
+        let mut bytes = vec![0; length];
+        self.stream.read_exact(&mut bytes)?;
+        Ok(if bytes.is_empty() { Value::Null } else { serde_json::from_slice(&bytes)? })
+    }
+}
+
+fn open(data: &std::path::Path) -> Done<(Browser, fellmark_bench::Stopper, std::thread::JoinHandle<()>)> {
+    let settings = Settings { data: data.to_owned(), port: Some(0), assets: None, limits: Limits::default() };
+    let server = Server::start(settings)?;
+    let (port, stopper) = (server.port(), server.stopper());
+    let entrance = server.entrance(None);
+    let token = entrance.split_once('#').map_or("", |(_, token)| token).to_owned();
+    let thread = std::thread::spawn(move || drop(server.run()));
+    let stream = TcpStream::connect(("127.0.0.1", port))?;
+    stream.set_nodelay(true)?;
+    let mut browser = Browser { stream: BufReader::new(stream), port, cookie: String::new() };
+    browser.ask("POST", "/api/enter", &json!({ "token": token }))?;
+    Ok((browser, stopper, thread))
+}
+
+fn main() -> Done<()> {
+    let turns: u32 = if asked_for() { 300 } else { 3 };
+    let home = tempfile::tempdir()?;
+    let mut starts = Vec::new();
+    for k in 0..turns.min(30) {
+        let start = Instant::now();
+        let (_, stopper, thread) = open(&home.path().join(format!("start-{k}")))?;
+        starts.push(start.elapsed());
+        stopper.stop();
+        let _ = thread.join();
+    }
+
+    let (mut browser, stopper, thread) = open(&home.path().join("store"))?;
+    let text = plans::diagonal(40, 200);
+    let made = browser.ask("POST", "/api/pieces", &json!({ "text": text }))?;
+    let piece = made["id"].as_str().ok_or("no piece")?.to_owned();
+    let mut head = browser.ask("GET", &format!("/api/pieces/{piece}"), &Value::Null)?["head"].clone();
+    let (mut edits, mut direct) = (Vec::new(), Vec::new());
+    for turn in 0..turns {
+        let edit = json!({ "edit": "band_rows", "band": "tide", "rows": 190 + turn % 3 });
+        let start = Instant::now();
+        let after = browser.ask(
+            "POST",
+            &format!("/api/pieces/{piece}/edit"),
+            &json!({ "base": head, "edit": edit }),
+        )?;
+        edits.push(start.elapsed());
+        head = after["head"].clone();
+        let text = after["text"].as_str().ok_or("no text")?;
+        let start = Instant::now();
+        let (note, study) = fellmark_note::study(text).map_err(|problem| problem.message)?;
+        let check = fellmark_report::check(&note.plan, &study, Units::Metric);
+        let yarn = fellmark_report::yarn(&study, Units::Metric);
+        black_box((serde_json::to_vec(&check)?, serde_json::to_vec(&yarn)?));
+        direct.push(start.elapsed());
+    }
+
+    let bare = Connection::open(home.path().join("bare.db"))?;
+    bare.pragma_update(None, "journal_mode", "WAL")?;
+    bare.pragma_update(None, "synchronous", "FULL")?;
+    bare.execute_batch("CREATE TABLE row (id INTEGER PRIMARY KEY, woven BLOB) STRICT")?;
+    let (mut ticks, mut commits) = (Vec::new(), Vec::new());
+    for round in 0..turns.div_ceil(190) * 5 {
+        let made = browser.ask("POST", &format!("/api/pieces/{piece}/weavings"), &json!({}))?;
+        let weaving = made["id"].as_str().ok_or("no weaving")?.to_owned();
+        for row in 1..=190_u32.min(turns) {
+            let id = format!("{round:016x}{row:016x}");
+            let tick = json!({ "ticks": [{ "id": id, "row": row, "done": true }] });
+            let start = Instant::now();
+            let state = browser.ask("POST", &format!("/api/weavings/{weaving}/ticks"), &tick)?;
+            ticks.push(start.elapsed());
+            if state["next_row"] != row + 1 {
+                return Err(format!("row {row} is not done: {state}").into());
+            }
+            let start = Instant::now();
+            bare.prepare_cached("INSERT INTO row (woven) VALUES (?1)")?.execute([[7_u8; 60]])?;
+            commits.push(start.elapsed());
+        }
+    }
+    stopper.stop();
+    let _ = thread.join();
+
+    println!("times in milliseconds");
+    println!("{:>36} {:>6} {:>8} {:>8} {:>8}", "", "times", "p50", "p99", "most");
+    for (name, times) in [
+        ("start to the first answer", &mut starts),
+        ("an edit of 40 x 200 answered", &mut edits),
+        ("the same called directly", &mut direct),
+        ("a row ticked and acknowledged", &mut ticks),
+        ("a bare commit", &mut commits),
+    ] {
+        times.sort_unstable();
+        let of = |part| at(times, part);
+        println!("{name:>36} {:>6} {:>8.3} {:>8.3} {:>8.3}", times.len(), of(0.5), of(0.99), of(1.0));
+    }
+    println!(
+        "a tick over a bare commit: {:.2} (p50), {:.2} (p99); an edit over the direct call: {:.2} (p50)",
+        at(&ticks, 0.5) / at(&commits, 0.5),
+        at(&ticks, 0.99) / at(&commits, 0.99),
+        at(&edits, 0.5) / at(&direct, 0.5),
+    );
+    Ok(())
+}
+
+fn at(sorted: &[Duration], part: f64) -> f64 {
+    let last = sorted.len().saturating_sub(1);
+    sorted.get((last as f64 * part) as usize).map_or(f64::NAN, |time| time.as_secs_f64() * 1e3)
+}
