@@ -5,12 +5,15 @@
 #
 # What it installs: GNU units, and a Python environment in target/referees-venv with the packages of
 # crates/referees/requirements.txt. A Python that has them already can be named with FELLMARK_PYTHON instead.
+# For the page: Chromium (another can be named with FELLMARK_CHROMIUM), Node.js 20 or later, and the packages of
+# web/tests/package.json.
 set -eu
 cd "$(dirname "$0")/.."
 
 wanted=""
 command -v units >/dev/null 2>&1 || wanted="$wanted units"
 python3 -c 'import ensurepip, venv' >/dev/null 2>&1 || wanted="$wanted python3-venv"
+[ -x "${FELLMARK_CHROMIUM:-/usr/bin/chromium}" ] || wanted="$wanted chromium"
 
 if [ -n "$wanted" ]; then
     if [ "$(id -u)" -eq 0 ]; then
@@ -37,4 +40,15 @@ if ! cmp -s "$requirements" "$installed" || ! "$environment/bin/python" -c '' >/
     "$environment/bin/python" -m pip install --quiet --disable-pip-version-check -r "$requirements"
     cp "$requirements" "$installed"
 fi
-echo "Ready: units, and Python with the packages of $requirements."
+if ! node -e 'process.exit(Number(process.versions.node.split(".")[0]) < 20)' 2>/dev/null || ! command -v npm >/dev/null 2>&1; then
+    echo "The page's tests need Node.js 20 or later with npm. Install it as https://nodejs.org says for your system" >&2
+    echo "(Debian 13: apt-get install -y nodejs npm), and then run tools/test-setup.sh again." >&2
+    exit 1
+fi
+lock=web/tests/package-lock.json
+packages=web/tests/node_modules
+if ! cmp -s "$lock" "$packages/.installed-lock.json"; then
+    (cd web/tests && npm ci --no-audit --no-fund --loglevel=error)
+    cp "$lock" "$packages/.installed-lock.json"
+fi
+echo "Ready: Chromium, Node.js with the packages of web/tests, units, and Python with the packages of $requirements."

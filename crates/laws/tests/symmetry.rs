@@ -90,6 +90,15 @@ fn a_mirrored_plan_has_the_mirrored_walk() {
 }
 
 #[test]
+fn a_mirrored_study_is_the_study_of_the_mirrored_plan() {
+    on_plans(25, 500, |case| {
+        let mirrored = case.study.mirrored();
+        same_there(&case.study, &mirrored, false)?;
+        if mirrored.mirrored() == case.study { Ok(()) } else { Err("mirrored twice it is another".into()) }
+    });
+}
+
+#[test]
 fn turned_over_like_a_page_twice_it_is_the_piece_again() {
     on_plans(23, 500, |case| {
         let again = case.study.turned().turned();

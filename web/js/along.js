@@ -1,0 +1,386 @@
+// Weave along: one step at a time, as large as the screen allows. Rows, sides and words are the server's; this file
+// keeps the place among them.
+import { at, get } from './api.js';
+import { stayAwake } from './awake.js';
+import { begun, dyed, fill, h, s } from './dom.js';
+import { onNotice } from './events.js';
+import { Fell } from './fell.js';
+import { Pace } from './pace.js';
+import { onSettings, openSettings, setting } from './settings.js';
+import { drawStrip, strip } from './strip.js';
+import { Ticks } from './ticks.js';
+import { canListen, canRead, hush, listen, readAloud } from './voice.js';
+
+/**
+ * @typedef {{pass: string, ends: number}} Run
+ * @typedef {{do: string, words: string, routine: boolean, weft?: string, other?: string, pass?: string, side?: 'left' | 'right'}} Step
+ * @typedef {{number: number, band: string, weft: string, yarn: string, from: 'left' | 'right', ends: [number, number], runs: Run[],
+ *   phrases: {runs: Run[], times: number, times_words: string | null}[], words: string, before: Step[], after: Step[], crossings: string}} Row
+ * @typedef {{id: string, piece: string, rev: string, name: string, mirrored: boolean, rows: Row[], wefts: {name: string, yarn: string, colour: string}[],
+ *   bands: {name: string, first_row: number, rows: number, edge_habit: string | null}[], done: number[], pace_minutes: number | null, next_row: number | null,
+ *   needles: {weft: string, side: 'left' | 'right'}[], changed_below: null | {rows: number[]}}} Weaving
+ * @typedef {{row: Row, step: Step | null}} Screen a step before or after a row, or the row itself
+ */
+
+/**
+ * @param {HTMLElement} root
+ * @param {string} id
+ */
+export async function showAlong(root, id) {
+  const path = () => at`/api/weavings/${id}?units=${setting('units')}`;
+  /** @type {Weaving} */
+  let weaving = await get(path());
+  let done = new Set(weaving.done);
+  const pace = new Pace(id);
+  const awake = stayAwake();
+  const ticks = new Ticks(id, {
+    onPlace: (place) => {
+      done = new Set(place.done);
+      weaving = { ...weaving, ...place };
+    },
+    onState: () => {
+      notice();
+      if (!ticks.cut) follow();
+    },
+  });
+  for (const { row, done: isDone } of ticks.waiting) mark(row, isDone);
+
+  /** The screen's number among those of its row. */
+  let step = 0;
+  let stopped = false;
+  let busy = false;
+  /** @type {(() => void) | null} */
+  let deaf = null;
+  let part = 0;
+
+  const dye = new Map(weaving.wefts.map(({ name, colour: its }) => [name, its]));
+  const fell = new Fell(weaving.mirrored, weaving.rows.map(({ weft }) => dye.get(weft) ?? '#888888'));
+  const count = h('h1', { class: 'count' });
+  const band = h('p', { class: 'quiet band' });
+  const left = h('p', { class: 'quiet left' });
+  const kept = h('p', { class: 'kept', role: 'status' });
+  const body = h('div', { class: 'step' });
+  const next = h('button', { class: 'needle next', onclick: () => void forward() }, 'Done');
+  const last = h('button', { class: 'plain', onclick: () => void backward() }, 'Back');
+  const read = h('button', { class: 'plain', onclick: () => aloud() }, 'Read aloud');
+  const stop = h('button', { class: 'plain', onclick: () => pause() }, 'Stop here');
+  const how = h('button', { class: 'plain', onclick: () => settings() }, 'Settings');
+  const live = h('p', { class: 'unseen', role: 'status', 'aria-live': 'assertive', 'aria-atomic': 'true', id: 'row-said' });
+  const main = h('main', { class: 'along', id: 'main' },
+    h('header', {}, count, band, left, kept), fell.element, body,
+    h('footer', {}, next, h('div', { class: 'small-actions' }, last, read, stop, how)), live);
+  fill(root, main);
+
+  /** @param {string} name */
+  const colour = (name) => weaving.wefts.find((weft) => weft.name === name)?.colour ?? '#888888';
+
+  /** @param {number} row @param {boolean} isDone */
+  function mark(row, isDone) {
+    if (isDone) done.add(row);
+    else done.delete(row);
+  }
+
+  /** The first row that is not done, in the order of weaving. */
+  const current = () => weaving.rows.find(({ number }) => !done.has(number)) ?? null;
+
+  /** @param {Row} row @returns {Screen[]} */
+  function screens(row) {
+    const own = (/** @type {Step} */ one) => ({ row, step: one });
+    return [...row.before.filter(({ routine }) => !routine).map(own), { row, step: null }, ...row.after.filter(({ routine }) => !routine).map(own)];
+  }
+
+  async function forward() {
+    if (busy) return;
+    if (stopped) return resume();
+    const row = current();
+    if (!row) return location.assign(at`#/piece/${weaving.piece}`);
+    part = 0;
+    if (step + 1 < screens(row).length) {
+      step += 1;
+      return show();
+    }
+    await fact(row.number, true);
+    pace.row();
+    step = 0;
+    show();
+  }
+
+  async function backward() {
+    if (busy) return;
+    part = 0;
+    if (stopped) return resume();
+    if (step > 0) {
+      step -= 1;
+      return show();
+    }
+    const row = current();
+    const before = weaving.rows[(row ? weaving.rows.indexOf(row) : weaving.rows.length) - 1];
+    if (!before) return;
+    await fact(before.number, false);
+    pace.back();
+    step = screens(before).length - 1;
+    show();
+  }
+
+  /**
+   * @param {number} row
+   * @param {boolean} isDone
+   */
+  async function fact(row, isDone) {
+    busy = true;
+    next.setAttribute('aria-disabled', 'true');
+    await ticks.put(row, isDone, weaving.rev);
+    mark(row, isDone);
+    busy = false;
+    next.removeAttribute('aria-disabled');
+    notice();
+  }
+
+  function notice() {
+    const kinds = [
+      ticks.cut && ticks.waiting.length > 0 && 'No answer: kept on this phone.',
+      ticks.cut && ticks.waiting.length === 0 && 'No answer.',
+      !awake.can && done.size === 0 && 'This browser can’t keep the screen on: set this device so that it stays on.',
+    ];
+    const words = kinds.find(Boolean) || '';
+    // Said once, not again with every row.
+    if (kept.textContent !== words) fill(kept, words);
+  }
+
+  function pause() {
+    hush();
+    stopped = true;
+    show();
+  }
+
+  function resume() {
+    stopped = false;
+    sessionStorage.setItem(`fellmark.going.${id}`, '1');
+    show();
+  }
+
+  function show() {
+    const row = current();
+    const rows = weaving.rows.length;
+    main.classList.toggle('is-still', stopped || !row);
+    read.hidden = stopped || !row || !canRead();
+    stop.hidden = stopped || !row;
+    last.hidden = stopped || (done.size === 0 && step === 0);
+    document.title = row ? `Row ${row.number} of ${rows} – ${weaving.name}` : `${weaving.name}, woven`;
+    fell.to(row ? row.number - 1 : rows);
+    fill(left, row ? pace.left(rows - done.size, weaving.pace_minutes) : '');
+    if (!row) still(null);
+    else if (stopped) still(row);
+    else one(screens(row)[Math.min(step, screens(row).length - 1)] ?? { row, step: null });
+    notice();
+  }
+
+  /** @param {Screen} screen */
+  function one({ row, step: only }) {
+    const rows = weaving.rows.length;
+    const all = screens(row);
+    fill(count, only && row.before.includes(only) ? 'Before row ' : only ? 'After row ' : 'Row ', h('b', {}, String(row.number)), h('span', { class: 'quiet' }, ` of ${rows}`));
+    fill(band, begun(row.band));
+    fill(next, 'Done');
+    if (only) {
+      fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, begun(only.words))), only.do === 'cross' ? crossing(only) : banner(row, only.side ?? row.from));
+      fitted(body, [1]);
+      tell(`${row.before.includes(only) ? 'Before' : 'After'} row ${row.number}: ${only.words}.`);
+      return;
+    }
+    const habits = row.after.filter(({ routine }) => routine).map(({ words }) => words);
+    const below = strip(row, colour(row.weft));
+    const done = all.slice(0, all.findIndex(({ step: one }) => one === null)).map(({ step: one }) => one?.words ?? '');
+    fill(body,
+      banner(row, row.from),
+      done.length > 0 ? h('p', { class: 'quiet done-before' }, `Done: ${done.join('; ')}.`) : null,
+      h('div', { class: 'fitted' },
+        h('ol', { class: 'runs' }, row.phrases.map((phrase) => h('li', { class: phrase.times > 1 ? 'group' : '' },
+          h('div', {}, phrase.runs.map((run) => h('p', { class: `run ${run.pass}` }, h('span', {}, run.pass), ' ', h('b', {}, String(run.ends))))),
+          phrase.times_words ? h('span', { class: 'times' }, phrase.times_words) : null)))),
+      habits.length > 0 ? h('p', { class: 'quiet habits' }, `${begun(habits.join(', '))}.`) : null,
+      below);
+    drawStrip(below, row);
+    fitted(body, [1, 2, 3]);
+    tell(`Row ${row.number} of ${rows}. ${row.weft} from the ${row.from}: ${row.words}.`);
+    if (setting('aloud') === 'row') aloud();
+  }
+
+  /**
+   * The yarn, coming in from its side.
+   * @param {Row} row
+   * @param {'left' | 'right'} from
+   */
+  function banner(row, from) {
+    return dyed(h('div', { class: `banner from-${from}` },
+      h('p', {}, h('b', {}, row.weft), ' ', h('span', {}, row.yarn === row.weft ? `from the ${row.from}` : `${row.yarn}, from the ${row.from}`)),
+      arrow(from)), colour(row.weft));
+  }
+
+  /** @param {'left' | 'right'} from */
+  function arrow(from) {
+    const d = from === 'left' ? 'M2 12H92M80 3L92 12L80 21' : 'M98 12H8M20 3L8 12L20 21';
+    return s('svg', { class: 'arrow', viewBox: '0 0 100 24', 'aria-hidden': 'true' }, s('path', { d }));
+  }
+
+  /**
+   * How two yarns lie where one is taken round the other.
+   * @param {Step} cross
+   */
+  function crossing(cross) {
+    const [mine, other] = [colour(cross.weft ?? ''), colour(cross.other ?? '')];
+    const strand = (/** @type {string} */ d, /** @type {string} */ dye) => [s('path', { class: 'strand-edge', d }), dyed(s('path', { class: 'strand', d }), dye)];
+    const here = strand('M6 40H134', mine);
+    const there = strand('M70 6V74', other);
+    return h('div', { class: 'crossing-picture' },
+      s('svg', { viewBox: '0 0 140 80', 'aria-hidden': 'true' }, ...(cross.pass === 'under' ? [...here, ...there] : [...there, ...here])),
+      h('p', {}, h('span', {}, dyed(h('i', { class: 'yarn', 'aria-hidden': 'true' }), mine), ' ', cross.weft ?? ''), h('span', {}, ` ${cross.pass} `), h('span', {}, dyed(h('i', { class: 'yarn', 'aria-hidden': 'true' }), other), ' ', cross.other ?? '')));
+  }
+
+  /**
+   * Where everything stands, for tomorrow; or that it is done.
+   * @param {Row | null} row
+   */
+  function still(row) {
+    const before = weaving.rows[(row ? weaving.rows.indexOf(row) : weaving.rows.length) - 1];
+    fill(count, row ? (before ? `Row ${before.number} is woven` : weaving.name) : `All ${weaving.rows.length} rows are woven`);
+    fill(band, row && before ? weaving.name : '');
+    // Where a needle waits is where its next row starts; the server says so with each row.
+    const waiting = weaving.wefts.flatMap(({ name }) => {
+      const mine = weaving.rows.filter((one) => one.weft === name);
+      const coming = mine.find((one) => !done.has(one.number));
+      return coming && mine.some((one) => done.has(one.number)) ? [{ name, side: coming.from }] : [];
+    });
+    const first = row && screens(row)[0];
+    fill(body, h('div', { class: 'still' },
+      waiting.length > 0 ? h('ul', { class: 'waiting', 'aria-label': 'Where the needles wait' }, waiting.map(({ name, side }) => dyed(h('li', { class: `banner from-${side} waits` },
+        h('p', {}, h('b', {}, name), ' ', h('span', {}, `waits at the ${side}`))), colour(name)))) : null,
+      row && first ? h('p', { class: 'coming' }, h('span', { class: 'quiet' }, before ? 'Next: ' : 'First: '), first.step ? `${first.step.words}; then row ${row.number}.` : `row ${row.number}, ${row.weft} from the ${row.from}.`) : null,
+      weaving.changed_below ? h('p', { class: 'mend' }, `The piece has been changed in rows that are woven (${weaving.changed_below.rows.join(', ')}). This weaving goes on as it was begun.`) : null,
+      row && !awake.can ? h('p', { class: 'quiet' }, 'This browser can’t keep the screen on. Set this device so that its screen stays on, or touch it now and then: the place is kept.') : null,
+      h('p', { class: 'ways' }, h('a', { class: 'plain', href: at`#/piece/${weaving.piece}` }, 'The piece'), ' ', h('a', { class: 'plain', href: '#/' }, 'All pieces'))));
+    fill(next, row ? `Go on with row ${row.number}` : 'Back to the piece');
+    tell(`${count.textContent}. ${waiting.map(({ name, side }) => `${name} waits at the ${side}.`).join(' ')}`);
+  }
+
+  /** @param {string} words */
+  function tell(words) {
+    live.textContent = words;
+  }
+
+  function aloud() {
+    const row = current();
+    if (!row || !canRead()) return;
+    const screen = screens(row)[step];
+    const parts = screen?.step ? [{ words: screen.step.words, mark: body.querySelector('.do') ?? undefined }] : [
+      { words: `${row.weft} from the ${row.from}`, mark: body.querySelector('.banner') ?? undefined },
+      ...row.phrases.map((phrase, k) => ({
+        words: [phrase.runs.map(({ pass, ends }) => `${pass} ${ends}`).join(', '), phrase.times_words ?? ''].join(' '),
+        mark: body.querySelectorAll('.runs > li')[k],
+      })),
+    ];
+    for (const one of body.querySelectorAll('.spoken')) one.classList.remove('spoken');
+    if (setting('aloud') === 'part') {
+      const mine = parts[part % parts.length];
+      part += 1;
+      if (mine) void readAloud([mine]);
+    } else {
+      void readAloud(parts);
+    }
+  }
+
+  function settings() {
+    openSettings(canListen() ? h('p', {},
+      h('button', { class: 'plain', 'aria-pressed': String(deaf !== null), onclick: (/** @type {Event} */ event) => {
+        if (deaf) {
+          deaf();
+          deaf = null;
+        } else {
+          deaf = listen((word) => (word === 'next' ? void forward() : word === 'back' ? void backward() : aloud()));
+        }
+        /** @type {HTMLElement} */ (event.target).setAttribute('aria-pressed', String(deaf !== null));
+      } }, 'Listen for “next”, “back” and “again”'),
+      h('br'), h('small', {}, 'Some browsers send what they hear to their maker.')) : '');
+  }
+
+  /** @param {KeyboardEvent} event */
+  function key(event) {
+    const target = event.target instanceof Element ? event.target : null;
+    if (event.ctrlKey || event.metaKey || event.altKey || target?.closest('dialog, input, textarea')) return;
+    const pressed = event.key;
+    const native = target?.closest('button, a') && (pressed === ' ' || pressed === 'Enter');
+    if (native || event.repeat) return;
+    if ([' ', 'Enter', 'ArrowRight', 'ArrowDown', 'PageDown'].includes(pressed)) void forward();
+    else if (['Backspace', 'ArrowLeft', 'ArrowUp', 'PageUp'].includes(pressed)) void backward();
+    else if (pressed === 'r') aloud();
+    else return;
+    event.preventDefault();
+  }
+
+  async function follow() {
+    const now = /** @type {Weaving | null} */ (await get(path()).catch(() => null));
+    if (!now) return;
+    const was = current()?.number;
+    weaving = now;
+    done = new Set(now.done);
+    for (const { row, done: isDone } of ticks.waiting) mark(row, isDone);
+    if (current()?.number !== was) step = 0;
+    // The weaver who is reading a step keeps it.
+    if (!busy) show();
+  }
+
+  document.addEventListener('keydown', key);
+  const refit = () => show();
+  window.addEventListener('resize', refit);
+  const unset = onSettings(() => void follow());
+  const deafen = onNotice((notice) => {
+    if (notice.weaving !== undefined ? notice.weaving === id : notice.all || notice.piece === weaving.piece) void follow();
+    if (notice.all) void ticks.send();
+  });
+  if (ticks.waiting.length > 0) void ticks.send();
+  stopped = done.size > 0 && sessionStorage.getItem(`fellmark.going.${id}`) === null;
+  show();
+  next.focus({ preventScroll: true });
+  void fell.load(at`/api/pieces/${weaving.piece}/drawing.svg?rev=${weaving.rev}`);
+  document.fonts.ready.then(() => main.isConnected && show());
+  return () => {
+    document.removeEventListener('keydown', key);
+    window.removeEventListener('resize', refit);
+    unset();
+    deafen();
+    ticks.leave();
+    awake.leave();
+    deaf?.();
+    hush();
+  };
+}
+
+/**
+ * Makes what is to be read as large as its room allows, in as many columns as serve best.
+ * @param {HTMLElement} body
+ * @param {number[]} columns to try
+ */
+function fitted(body, columns) {
+  const room = /** @type {HTMLElement | null} */ (body.querySelector('.fitted'));
+  const words = /** @type {HTMLElement | null} */ (room?.firstElementChild);
+  if (!room || !words) return;
+  const [most, least] = [148, 26];
+  let best = { size: 0, columns: 1 };
+  for (const many of columns) {
+    if (many > 1 && room.clientWidth < many * 240) continue;
+    words.style.columnCount = String(many);
+    let [low, high] = [least, most];
+    while (high - low > 1) {
+      const size = (low + high) / 2;
+      words.style.fontSize = `${size}px`;
+      const fits = words.scrollHeight <= room.clientHeight && words.scrollWidth <= room.clientWidth && words.offsetHeight <= room.clientHeight
+        && [...words.querySelectorAll('.run')].every((run) => run.scrollWidth <= run.clientWidth);
+      if (fits) low = size;
+      else high = size;
+    }
+    // Another column must be worth it: one list is read more surely than two.
+    if (low > best.size * 1.15) best = { size: low, columns: many };
+  }
+  words.style.columnCount = String(best.columns);
+  words.style.fontSize = `${Math.floor(best.size)}px`;
+}

@@ -1,0 +1,109 @@
+// Making elements, and saying things to a screen reader.
+
+/**
+ * @typedef {Node | string | number | null | undefined | false} Child
+ */
+
+/**
+ * Makes an element. Attributes that are functions listen; `class` and the rest are set as they are; a false, null or
+ * undefined attribute is left out.
+ * @template {keyof HTMLElementTagNameMap} K
+ * @param {K} name
+ * @param {Record<string, any>} [attributes]
+ * @param {...(Child | Child[])} children
+ * @returns {HTMLElementTagNameMap[K]}
+ */
+export function h(name, attributes = {}, ...children) {
+  const element = document.createElement(name);
+  set(element, attributes);
+  element.append(...nodes(children));
+  return element;
+}
+
+/**
+ * Makes an element of a drawing.
+ * @param {string} name
+ * @param {Record<string, any>} [attributes]
+ * @param {...Child} children
+ * @returns {SVGElement}
+ */
+export function s(name, attributes = {}, ...children) {
+  const element = document.createElementNS('http://www.w3.org/2000/svg', name);
+  set(element, attributes);
+  element.append(...nodes(children));
+  return element;
+}
+
+/**
+ * Puts other children into an element.
+ * @param {Element} element
+ * @param {...(Child | Child[])} children
+ */
+export function fill(element, ...children) {
+  element.replaceChildren(...nodes(children));
+}
+
+/**
+ * @param {Element} element
+ * @param {Record<string, any>} attributes
+ */
+function set(element, attributes) {
+  for (const [key, value] of Object.entries(attributes)) {
+    if (value === false || value === null || value === undefined) continue;
+    if (typeof value === 'function') element.addEventListener(key.replace(/^on/, ''), value);
+    else element.setAttribute(key, value === true ? '' : String(value));
+  }
+}
+
+/** @param {(Child | Child[])[]} children */
+function nodes(children) {
+  return children.flat().filter((child) => child !== null && child !== undefined && child !== false)
+    .map((child) => (child instanceof Node ? child : String(child)));
+}
+
+/**
+ * Gives an element a yarn's colour. (The page's policy allows no style attributes; this is no attribute.)
+ * @template {HTMLElement | SVGElement} E
+ * @param {E} element
+ * @param {string} colour
+ * @returns {E}
+ */
+export function dyed(element, colour) {
+  element.style.setProperty('--yarn', colour);
+  element.style.setProperty('--on-yarn', isLight(colour) ? '#1c2624' : '#fffdf7');
+  return element;
+}
+
+/**
+ * Whether dark letters are read better than light ones on a colour: the contrast ratio of the Web Content
+ * Accessibility Guidelines 2.2.
+ * @param {string} colour as #rrggbb
+ */
+export function isLight(colour) {
+  const [r, g, b] = [1, 3, 5].map((at) => parseInt(colour.slice(at, at + 2), 16) / 255)
+    .map((part) => (part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4));
+  const light = 0.2126 * (r ?? 0) + 0.7152 * (g ?? 0) + 0.0722 * (b ?? 0);
+  return (light + 0.05) / (0.0186 + 0.05) > 1.05 / (light + 0.05);
+}
+
+/**
+ * The first letter large: what the server says may stand at the beginning of a line.
+ * @param {string} words
+ */
+export function begun(words) {
+  return words.charAt(0).toUpperCase() + words.slice(1);
+}
+
+/**
+ * Says something through the page's live region.
+ * @param {string} words
+ */
+export function say(words) {
+  const region = document.getElementById('said');
+  if (!region) return;
+  // The same words said again are heard again.
+  region.textContent = '';
+  setTimeout(() => {
+    region.textContent = words;
+  }, 30);
+}

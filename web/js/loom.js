@@ -1,0 +1,252 @@
+// The piece on its loom: as large as the window allows, with a ruler, the bands named at the height at which they lie,
+// and what there is to find pinned to its rows.
+import { dyed, fill, h, s } from './dom.js';
+import { Drawn, crop, fetchDrawing } from './drawing.js';
+
+/**
+ * @typedef {{name: string, nth: number, of: number, first_row: number, rows: number, wefts: string[], edge_habit: string | null}} Place
+ * @typedef {{number: number, rows: [number, number] | null, edge: 'left' | 'right' | null, grave: boolean, words: string}} Pin
+ * @typedef {{url: string, title: string, places: Place[], pins: Pin[], colours: Map<string, string>, back: boolean, closer: boolean,
+ *   onBand: (place: Place | null) => void, onPin: (pin: Pin) => void}} Shown
+ */
+
+const FINGER = 44; // pixels that a finger needs, and so a name or a pin
+
+export class Loom {
+  /** @type {Shown | null} */
+  #shown = null;
+  /** @type {Drawn | null} */
+  #drawn = null;
+  #turn = 0;
+  #picked = -1;
+  /** @type {[number, number] | null} */
+  #lit = null;
+  /** @type {(rows: [number, number]) => [number, number] | null} */
+  #across = () => null;
+
+  constructor() {
+    this.ruler = h('div', { class: 'loom-ruler', 'aria-hidden': 'true' });
+    this.picture = h('div', { class: 'loom-picture', role: 'img' });
+    this.lines = s('svg', { class: 'loom-lines', 'aria-hidden': 'true' });
+    this.pins = h('div', { class: 'loom-pins' });
+    this.bands = h('ol', { class: 'loom-bands', 'aria-label': 'Bands, the uppermost first' });
+    this.element = h('div', { class: 'loom' }, this.ruler, this.picture, this.lines, this.pins, this.bands);
+    this.watch = new ResizeObserver(() => this.#lay());
+    this.watch.observe(this.element);
+  }
+
+  leave() {
+    this.watch.disconnect();
+  }
+
+  /** @param {Shown} shown */
+  async show(shown) {
+    const mine = ++this.#turn;
+    const again = this.#shown?.url === shown.url;
+    this.#shown = shown;
+    this.picture.setAttribute('aria-label', shown.title);
+    if (!again) {
+      const svg = await fetchDrawing(shown.url).catch(() => null);
+      if (mine !== this.#turn) return;
+      if (!svg) {
+        this.#drawn = null;
+        fill(this.picture);
+        fill(this.bands);
+        fill(this.pins);
+        return;
+      }
+      svg.classList.add('drawing');
+      svg.setAttribute('aria-hidden', 'true');
+      for (const part of svg.querySelectorAll('title, desc, .ground, .title, .bands, .row-numbers')) part.remove();
+      fill(this.picture, svg);
+      this.#drawn = new Drawn(svg);
+    }
+    this.#lay();
+  }
+
+  /**
+   * Lights rows up, or none.
+   * @param {[number, number] | null} rows
+   */
+  light(rows) {
+    this.#lit = rows;
+    this.#draw();
+  }
+
+  #lay() {
+    const [shown, drawn] = [this.#shown, this.#drawn];
+    if (!shown || !drawn || !this.element.isConnected) return;
+    const width = this.element.clientWidth;
+    if (width < 240) return;
+    const narrow = width < 560;
+    // Pins at an edge need their room beside the cloth.
+    const pinned = (/** @type {boolean} */ atLeft) => !shown.back && shown.pins.some(({ rows, edge }) => rows && (edge === 'left') === atLeft);
+    const [left, right] = narrow ? [pinned(true) ? 40 : 0, pinned(false) ? 166 : 128] : [62, 210];
+    const [loom, cloth] = [drawn.loom(), drawn.cloth()];
+    // On a narrow page the sides of the frame are left out: the cloth counts.
+    const room = 5;
+    const x = narrow ? Math.max(loom.x, cloth.x - room) : loom.x;
+    const end = narrow ? Math.min(loom.x + loom.width, cloth.x + cloth.width + room) : loom.x + loom.width;
+    const box = { x: x - 0.5, y: loom.y - 0.5, width: end - x + 1, height: loom.height + 1 };
+    const wide = (width - left - right) / box.width;
+    const top = this.element.getBoundingClientRect().top + window.scrollY;
+    const high = Math.max(narrow ? 460 : 500, window.innerHeight - (narrow ? 260 : top) - 28) / box.height;
+    const scale = shown.closer ? wide : Math.min(wide, high);
+    crop(drawn.svg, box, scale);
+    const [wood, tall] = [box.width * scale, box.height * scale];
+    const start = left + Math.max(0, (width - left - right - wood) / 2);
+    this.picture.style.marginLeft = `${start}px`;
+    this.element.style.height = `${tall}px`;
+    this.element.classList.toggle('narrow', narrow);
+    this.lines.setAttribute('width', String(width));
+    this.lines.setAttribute('height', String(tall));
+    const y = (/** @type {number} */ at) => (at - box.y) * scale;
+    this.#across = ([first, last]) => {
+      const span = drawn.span(first, last);
+      return span && [y(span[0]), y(span[1])];
+    };
+    this.#sides = {
+      cloth: [start + (cloth.x - box.x) * scale, start + (cloth.x + cloth.width - box.x) * scale],
+      names: start + wood + (narrow ? (pinned(false) ? 56 : 24) : 34),
+    };
+    fill(this.ruler, narrow ? [] : drawn.measures().map(({ y: at, words }) => {
+      const label = h('span', {}, words);
+      label.style.top = `${y(at)}px`;
+      label.style.right = `${width - start + 22}px`;
+      return label;
+    }));
+    this.#name();
+    this.#pin();
+    this.#draw();
+  }
+
+  /** @type {{cloth: [number, number], names: number}} */
+  #sides = { cloth: [0, 0], names: 0 };
+  /** @type {{x: number, y: number, to: [number, number]}[]} */
+  #leads = [];
+  /** @type {{top: number, bottom: number, at: number, named: boolean}[]} */
+  #brackets = [];
+
+  #name() {
+    const shown = this.#shown;
+    if (!shown) return;
+    const tall = this.element.clientHeight;
+    const found = shown.places.map((place, index) => ({ place, index, span: this.#across([place.first_row, place.first_row + place.rows - 1]) }))
+      .flatMap(({ place, index, span }) => (span ? [{ place, index, top: span[0], bottom: span[1] }] : []));
+    // Where there is no room for every name, the tallest bands are named, and others where they don't collide with
+    // those; the rest have their bracket, and their name in the list for those who listen.
+    const byHeight = [...found].sort((a, b) => (b.bottom - b.top) - (a.bottom - a.top) || a.index - b.index);
+    const named = new Set(found.map(({ index }) => index));
+    if (found.length * FINGER > tall) {
+      named.clear();
+      /** @type {number[]} */
+      const taken = [];
+      for (const { index, top, bottom } of byHeight) {
+        const middle = (top + bottom) / 2;
+        if (taken.some((other) => Math.abs(other - middle) < FINGER)) continue;
+        taken.push(middle);
+        named.add(index);
+      }
+    }
+    const spread = apart(found.filter(({ index }) => named.has(index)).map(({ top, bottom }) => (top + bottom) / 2).reverse(), FINGER, tall);
+    this.#brackets = found.map(({ top, bottom }) => ({ top, bottom, at: (top + bottom) / 2, named: false }));
+    let next = spread.length;
+    found.forEach(({ index }, k) => {
+      const bracket = this.#brackets[k];
+      if (bracket && named.has(index)) Object.assign(bracket, { at: spread[--next], named: true });
+    });
+    fill(this.bands, found.map(({ place, index }, k) => {
+      const bracket = this.#brackets[k];
+      const last = place.first_row + place.rows - 1;
+      const item = h('li', { class: bracket?.named ? '' : 'unnamed' },
+        h('button', {
+          'aria-pressed': String(index === this.#picked), 'data-band': index,
+          onclick: () => this.#pick(index === this.#picked ? -1 : index),
+        },
+        h('span', { class: 'band-name' }, place.name), ' ',
+        h('span', { class: 'band-rows' }, place.rows === 1 ? `${last}` : `${place.first_row}–${last}`)),
+        place.wefts.map((weft) => dyed(h('i', { class: 'yarn', 'aria-hidden': 'true' }), shown.colours.get(weft) ?? '#888888')));
+      item.style.top = `${(bracket?.at ?? 0) - FINGER / 2}px`;
+      item.style.left = `${this.#sides.names}px`;
+      return item;
+    }).reverse());
+  }
+
+  /** @param {number} index */
+  #pick(index) {
+    this.#picked = index;
+    const place = this.#shown?.places[index] ?? null;
+    this.#lit = place && [place.first_row, place.first_row + place.rows - 1];
+    for (const button of this.bands.querySelectorAll('button')) button.setAttribute('aria-pressed', String(button.dataset.band === String(index)));
+    this.#shown?.onBand(place);
+    this.#draw();
+  }
+
+  #pin() {
+    const shown = this.#shown;
+    this.#leads = [];
+    if (!shown || shown.back) return fill(this.pins);
+    const tall = this.element.clientHeight;
+    for (const side of /** @type {const} */ (['left', 'right'])) {
+      const mine = shown.pins.filter(({ rows, edge }) => rows && (edge === 'left') === (side === 'left'))
+        .flatMap((pin) => {
+          const span = pin.rows && this.#across(pin.rows);
+          return span ? [{ pin, middle: (span[0] + span[1]) / 2 }] : [];
+        })
+        .sort((a, b) => a.middle - b.middle);
+      const spread = apart(mine.map(({ middle }) => middle), FINGER, tall);
+      const buttons = mine.map(({ pin }, k) => {
+        const button = h('button', { class: pin.grave ? 'pin grave' : 'pin', 'aria-label': `Finding ${pin.number}: ${pin.words}`, onclick: () => shown.onPin(pin) }, h('span', {}, String(pin.number)));
+        // Beside the edge that it is about, on the open ground between cloth and frame.
+        const [edge, x] = side === 'left' ? [this.#sides.cloth[0], this.#sides.cloth[0] - 24] : [this.#sides.cloth[1], this.#sides.cloth[1] + 24];
+        const y = spread[k] ?? 0;
+        button.style.top = `${y}px`;
+        button.style.left = `${x}px`;
+        this.#leads.push({ x, y, to: [edge, mine[k]?.middle ?? y] });
+        return button;
+      });
+      if (side === 'left') fill(this.pins, buttons);
+      else this.pins.append(...buttons);
+    }
+    return undefined;
+  }
+
+  #draw() {
+    const { names, cloth } = this.#sides;
+    const edge = names - 26;
+    const lit = this.#lit && this.#across(this.#lit);
+    fill(this.lines,
+      this.#brackets.map(({ top, bottom, at, named }, index) => {
+        const middle = (top + bottom) / 2;
+        const way = `M${edge} ${(bottom - 0.75).toFixed(1)}h6V${(top + 0.75).toFixed(1)}h-6`;
+        const lead = named ? `M${edge + 6} ${middle.toFixed(1)}L${names - 8} ${at.toFixed(1)}h5` : '';
+        return s('path', { d: way + lead, class: index === this.#picked ? 'bracket picked' : 'bracket' });
+      }),
+      this.#leads.map(({ x, y, to: [edge, middle] }) => s('path', { class: 'bracket', d: `M${x} ${y}L${edge} ${middle}` })),
+      lit && s('path', { class: 'lit', d: `M${cloth[0] - 8} ${lit[0]}H${cloth[1] + 8}M${cloth[0] - 8} ${lit[1]}H${cloth[1] + 8}` }));
+  }
+}
+
+/**
+ * Moves points on a line apart, as little as is needed.
+ * @param {number[]} wanted in rising order
+ * @param {number} gap
+ * @param {number} end of the line
+ * @returns {number[]}
+ */
+export function apart(wanted, gap, end) {
+  // Points that would collide form a group about the middle of where they want to be.
+  /** @type {{sum: number, count: number}[]} */
+  const groups = [];
+  const start = (/** @type {{sum: number, count: number}} */ { sum, count }) => {
+    const width = (count - 1) * gap;
+    return Math.min(Math.max(sum / count - width / 2, gap / 2), Math.max(end - gap / 2 - width, gap / 2));
+  };
+  for (const point of wanted) {
+    groups.push({ sum: point, count: 1 });
+    for (let last = groups.at(-1), before = groups.at(-2); last && before && start(before) + before.count * gap > start(last); last = groups.at(-1), before = groups.at(-2)) {
+      groups.splice(-2, 2, { sum: before.sum + last.sum, count: before.count + last.count });
+    }
+  }
+  return groups.flatMap((group) => Array.from({ length: group.count }, (_, k) => start(group) + k * gap));
+}

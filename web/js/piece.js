@@ -1,0 +1,201 @@
+// One piece: in two sentences, on its loom, with what there is to mend, its yarns and its text.
+import { Trouble, at, get, post } from './api.js';
+import { begun, dyed, fill, h, say } from './dom.js';
+import { onNotice } from './events.js';
+import { Loom } from './loom.js';
+import { planText } from './plan-text.js';
+import { choice, choose, onSettings, openSettings, setting } from './settings.js';
+import { when } from './pieces.js';
+
+/**
+ * @typedef {{number: number, words: string, edit: object}} Remedy
+ * @typedef {{kind: string, severity: 'error' | 'warning' | 'note', words: string, remedies: Remedy[],
+ *   place: {rows: [number, number] | null, ends: [number, number] | null, edge: 'left' | 'right' | null, band: string | null}}} Finding
+ * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[]}} Check
+ * @typedef {{id: string, head: string, text: string, check?: Check, problem?: import('./plan-text.js').Problem, yarns?: {name: string, colour: string, need: any}[],
+ *   places?: import('./loom.js').Place[], can_undo: boolean, can_redo: boolean,
+ *   weavings: {id: string, started: number, done: number, rows: number, mirrored: boolean}[]}} Shown
+ */
+
+const WEIGHT = { error: 'To mend', warning: 'Worth a look', note: 'To know' };
+
+/**
+ * @param {HTMLElement} root
+ * @param {string} id
+ */
+export async function showPiece(root, id) {
+  /** @type {Shown} */
+  let piece = await get(at`/api/pieces/${id}?units=${setting('units')}`);
+  let back = false;
+  let closer = false;
+  let busy = false;
+
+  const loom = new Loom();
+  const head = h('div', { class: 'said' });
+  const weave = h('div', { class: 'weave-it' });
+  const told = h('p', { class: 'told', role: 'status' });
+  const history = h('div', { class: 'history' });
+  const findings = h('section', { class: 'findings', 'aria-labelledby': 'findings-title' });
+  const basket = h('section', { class: 'basket', 'aria-label': 'Yarn it takes' });
+  const band = h('p', { class: 'band-said', role: 'status' });
+  const views = h('div', { class: 'views' });
+  const files = h('div', { class: 'files' });
+  const editor = planText({ text: piece.text, save: async (text) => {
+    take(await post(at`/api/pieces/${id}/text?units=${setting('units')}`, { base: piece.head, text }));
+    told.replaceChildren('The text is saved.');
+  } });
+  const text = h('details', { class: 'text' }, h('summary', {}, 'The plan’s text'), editor.element);
+
+  /** @param {Shown} next */
+  function take(next) {
+    piece = next;
+    editor.take(next.text);
+    show();
+  }
+
+  /**
+   * Asks for a change, one at a time, and says what came of it.
+   * @param {string} way
+   * @param {object} body
+   * @param {string} words
+   */
+  async function change(way, body, words) {
+    if (busy) return;
+    busy = true;
+    try {
+      take(await post(at`/api/pieces/${id}/` + `${way}?units=${setting('units')}`, { base: piece.head, ...body }));
+      fill(told, words);
+      /** @type {HTMLElement | null} */ (findings.querySelector('h2'))?.focus();
+    } catch (error) {
+      if (!(error instanceof Trouble)) throw error;
+      if (error.status === 409 && error.body?.text !== undefined) {
+        take(error.body);
+        fill(told, 'The piece was changed elsewhere meanwhile. This is how it is now; look again and choose.');
+      } else {
+        fill(told, error.message, ' ', error.help);
+      }
+    } finally {
+      busy = false;
+    }
+  }
+
+  async function weaveIt() {
+    try {
+      const { id: weaving } = await post(at`/api/pieces/${id}/weavings`, { mirrored: false });
+      sessionStorage.setItem(`fellmark.going.${weaving}`, '1');
+      location.hash = at`#/weave/${weaving}`;
+    } catch (error) {
+      if (!(error instanceof Trouble)) throw error;
+      fill(told, error.message, ' ', error.help);
+    }
+  }
+
+  function show() {
+    const { check, problem, places = [], yarns = [] } = piece;
+    document.title = `${check?.plan.name ?? 'A piece'} – Fellmark`;
+    const grave = check?.findings.some(({ severity }) => severity === 'error') ?? true;
+    fill(head,
+      h('h1', {}, check?.plan.name ?? 'This plan can’t be read'),
+      check ? h('p', { class: 'asked' }, check.asked) : h('p', { class: 'asked mend' }, problem?.message ?? ''),
+      check ? h('p', { class: grave ? 'follows grave' : 'follows' }, check.follows) : h('p', { class: 'follows' }, problem?.help ?? ''),
+      check && check.resolved.length > 0 ? h('p', { class: 'resolved' }, check.resolved.join(' ')) : null);
+    const going = piece.weavings.filter(({ done, rows }) => done < rows);
+    fill(weave,
+      going.map(({ id: weaving, done, rows }) => h('a', { class: 'needle', href: at`#/weave/${weaving}` }, `Go on with row ${done + 1}`, h('small', {}, ` of ${rows}`))),
+      check ? h('button', { class: going.length > 0 ? 'plain' : 'needle', onclick: () => void weaveIt() }, going.length > 0 ? 'Weave another' : 'Weave it') : null);
+    fill(history,
+      h('button', { class: 'plain', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
+      h('button', { class: 'plain', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));
+    fill(findings, found(check));
+    const colours = new Map(yarns.map(({ name, colour }) => [name, colour]));
+    fill(basket,
+      h('ul', {}, yarns.map(({ name, colour, need }) => h('li', {},
+        dyed(h('i', { class: 'yarn ball', 'aria-hidden': 'true' }), colour),
+        h('span', {}, typeof need === 'string' ? need : need?.words ?? begun(name))))));
+    fill(views,
+      choice('Seen from', [['front', 'the front'], ['back', 'the back']], back ? 'back' : 'front', (value) => {
+        back = value === 'back';
+        draw();
+      }),
+      choice('Measure in', [['cm', 'cm'], ['inch', 'inches']], setting('units'), (value) => choose('units', value)),
+      choice('Shown', [['whole', 'whole'], ['closer', 'closer']], closer ? 'closer' : 'whole', (value) => {
+        closer = value === 'closer';
+        draw();
+      }));
+    fill(files,
+      h('a', { class: 'plain', href: at`/api/pieces/${id}/plan.toml`, download: `${(check?.plan.name ?? 'plan').toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '-')}.toml` }, 'Save as file'),
+      piece.weavings.filter(({ done, rows }) => done >= rows).map(({ id: weaving, started }) => h('a', { class: 'plain', href: at`#/weave/${weaving}` }, `Woven, begun ${when(started)}`)));
+    if (problem) {
+      text.open = true;
+      editor.tell(problem);
+    }
+    draw();
+
+    function draw() {
+      loom.element.hidden = !check;
+      if (!check) return;
+      void loom.show({
+        url: at`/api/pieces/${id}/drawing.svg?rev=${piece.head}&units=${setting('units')}&back=${back ? 1 : 0}`,
+        title: `${check.plan.name}, ${back ? 'from the back' : 'from the front'}. ${check.asked}`,
+        places, colours, back, closer,
+        pins: check.findings.map((finding, k) => ({ number: k + 1, rows: finding.place.rows, edge: finding.place.edge, grave: finding.severity === 'error', words: finding.words })),
+        onBand: (place) => fill(band, place ? [h('b', {}, begun(place.name)), place.of > 1 ? `, ${place.nth} of ${place.of}` : '', `: rows ${place.first_row} to ${place.first_row + place.rows - 1}, ${place.wefts.join(' and ')}`, place.edge_habit ? `; ${place.edge_habit}` : '', '.'] : ''),
+        onPin: (pin) => /** @type {HTMLElement | null} */ (findings.querySelector(`[data-finding="${pin.number}"]`))?.focus(),
+      });
+    }
+  }
+
+  /** @param {Check | undefined} check */
+  function found(check) {
+    if (!check) return [];
+    if (check.findings.length === 0) return [h('h2', { id: 'findings-title', tabindex: '-1' }, 'Nothing to mend.')];
+    const pages = check.findings.map((finding, k) => {
+      const light = () => loom.light(finding.place.rows);
+      const dark = () => loom.light(null);
+      return h('li', {
+        class: `finding ${finding.severity}`, tabindex: '-1', 'data-finding': k + 1, 'data-kind': finding.kind,
+        onpointerenter: light, onpointerleave: dark, onfocusin: light, onfocusout: dark,
+      },
+      h('p', { class: 'weight' }, h('span', { class: 'pin-number' }, String(k + 1)), ' ', WEIGHT[finding.severity] ?? ''),
+      h('p', { class: 'words' }, finding.words),
+      finding.remedies.length > 0 ? h('ul', { class: 'remedies' }, finding.remedies.map((remedy) => h('li', {},
+        h('button', { class: 'remedy', 'data-remedy': remedy.number, onclick: () => void change('edit', { edit: remedy.edit }, `Done: ${remedy.words}.`) }, begun(remedy.words))))) : null);
+    });
+    return [h('h2', { id: 'findings-title', tabindex: '-1' }, 'What there is to find'), h('ol', {}, pages)];
+  }
+
+  fill(root,
+    h('header', { class: 'top' },
+      h('a', { class: 'mark', href: '#/' }, 'Fellmark'),
+      h('a', { class: 'plain', href: '#/' }, 'All pieces'),
+      h('button', { class: 'plain', onclick: () => openSettings() }, 'Settings')),
+    h('main', { id: 'main', class: 'piece' },
+      head, weave, basket,
+      h('div', { class: 'bench' },
+        h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.element, band, views),
+        h('div', { class: 'beside' }, h('div', { class: 'done' }, told, history), findings, files)),
+      text));
+  show();
+
+  const stop = onNotice(async (notice) => {
+    if (!notice.all && notice.piece !== id) return;
+    if (busy || notice.rev === piece.head) return;
+    const next = await get(at`/api/pieces/${id}?units=${setting('units')}`).catch(() => null);
+    if (next && next.head !== piece.head) {
+      take(next);
+      say('The piece was changed elsewhere.');
+    }
+  });
+  let units = setting('units');
+  const unset = onSettings(async () => {
+    if (units === setting('units')) return;
+    units = setting('units');
+    take(await get(at`/api/pieces/${id}?units=${units}`));
+  });
+  return () => {
+    stop();
+    unset();
+    loom.leave();
+    editor.leave();
+  };
+}

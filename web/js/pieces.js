@@ -1,0 +1,127 @@
+// All pieces: what is on the loom, what there is, and what to begin from.
+import { Trouble, at, get, post, send } from './api.js';
+import { begun, fill, h, say } from './dom.js';
+import { onNotice } from './events.js';
+import { openSettings } from './settings.js';
+import { swatch } from './swatch.js';
+
+/**
+ * @typedef {{id: string, done: number, rows: number}} Under
+ * @typedef {{id: string, name: string | null, rows: number | null, ends: number | null, errors: number | null, updated: number, head: string, weavings: Under[]}} Piece
+ * @typedef {{name: string, title: string, asked: string}} Example
+ * @typedef {{name: string, words: string}} Start
+ */
+
+/** @param {HTMLElement} root */
+export async function showPieces(root) {
+  document.title = 'Fellmark';
+  const list = h('main', { id: 'main', class: 'pieces' });
+  const trouble = h('div', { role: 'alert', class: 'pieces-trouble' });
+
+  /** @param {() => Promise<void>} work */
+  const tried = async (work) => {
+    try {
+      fill(trouble);
+      await work();
+    } catch (error) {
+      if (!(error instanceof Trouble)) throw error;
+      const line = error.body?.problem?.line;
+      fill(trouble, h('p', { class: 'mend' }, line ? `Line ${line}: ` : '', error.message, ' ', error.help));
+      window.scrollTo(0, 0);
+    }
+  };
+
+  /** @param {object} body */
+  const begin = (body) => tried(async () => {
+    const { id } = await post('/api/pieces', body);
+    location.hash = at`#/piece/${id}`;
+  });
+
+  /** @param {File} file */
+  const bringIn = (file) => tried(async () => {
+    const { pieces } = await send('/api/archive', file);
+    say(pieces === 1 ? 'One piece came that was not here.' : `${pieces} pieces came that were not here.`);
+    await show();
+  });
+
+  /**
+   * @param {string} words
+   * @param {string} accept
+   * @param {(file: File) => Promise<void>} take
+   */
+  const fromFile = (words, accept, take) => h('label', { class: 'plain file' }, words,
+    h('input', { type: 'file', class: 'unseen', accept, onchange: async (/** @type {Event} */ event) => {
+      const input = /** @type {HTMLInputElement} */ (event.target);
+      const file = input.files?.[0];
+      if (file) await take(file);
+      input.value = '';
+    } }));
+
+  const show = async () => {
+    /** @type {{pieces: Piece[], examples: Example[], starts: Start[]}} */
+    const { pieces, examples, starts } = await get('/api/pieces');
+    const first = pieces.length === 0;
+    fill(list,
+      first ? null : h('section', { 'aria-labelledby': 'yours' },
+        h('h2', { id: 'yours' }, 'Your pieces'),
+        h('ul', { class: 'book' }, pieces.map((piece) => h('li', {}, ...leaf(piece))))),
+      h('section', { 'aria-labelledby': 'examples' },
+        h('h2', { id: 'examples' }, first ? 'Begin with an example' : 'Examples'),
+        h('ul', { class: 'book' }, examples.map((example) => h('li', {},
+          h('button', { class: 'leaf', 'data-example': example.name, onclick: () => void begin({ example: example.name }) },
+            swatch(at`/api/examples/${example.name}/drawing.svg`),
+            h('span', { class: 'name' }, example.title)),
+          h('div', { class: 'about' }, h('p', { class: 'quiet' }, example.asked)))))),
+      h('section', { 'aria-labelledby': 'new' },
+        h('h2', { id: 'new' }, 'A new piece'),
+        h('ul', { class: 'starts' },
+          starts.map(({ name, words }) => h('li', {},
+            h('button', { class: 'plain', 'data-start': name, onclick: () => void begin({ start: name }) }, begun(words)))),
+          h('li', {}, fromFile('A plan from a file', '.toml,text/plain', async (file) => begin({ text: await file.text() }))))),
+      h('section', { 'aria-labelledby': 'keep' },
+        h('h2', { id: 'keep' }, 'To keep, or for another computer'),
+        h('ul', { class: 'starts' },
+          first ? null : h('li', {}, h('a', { class: 'plain', href: '/api/archive', download: '' }, 'All pieces in one file')),
+          h('li', {}, fromFile('Pieces from such a file', '.zip', bringIn)))));
+  };
+
+  fill(root,
+    h('header', { class: 'top' },
+      h('h1', { class: 'mark' }, 'Fellmark'),
+      h('button', { class: 'plain', onclick: () => openSettings() }, 'Settings')),
+    trouble, list);
+  await show();
+  return onNotice((notice) => {
+    if (notice.piece !== undefined || notice.weaving !== undefined || notice.all) show().catch(() => {});
+  });
+}
+
+/**
+ * A piece in the book.
+ * @param {Piece} piece
+ */
+function leaf(piece) {
+  const url = at`/api/pieces/${piece.id}/drawing.svg?rev=${piece.head}`;
+  return [
+    h('a', { class: 'leaf', href: at`#/piece/${piece.id}` }, swatch(url), h('span', { class: 'name' }, piece.name ?? 'A plan that can’t be read')),
+    h('div', { class: 'about' },
+      h('p', { class: 'quiet' }, when(piece.updated)),
+      piece.errors ? h('p', { class: 'mend' }, `${piece.errors} to mend`) : null,
+      ...piece.weavings.map(({ id, done, rows }) => h('p', {},
+        h('a', { class: 'plain', href: at`#/weave/${id}` }, done >= rows ? `woven, ${rows} rows` : `row ${done + 1} of ${rows}`)))),
+  ];
+}
+
+/**
+ * When something was last touched, as people say it.
+ * @param {number} moment milliseconds since 1970
+ */
+export function when(moment) {
+  const then = new Date(moment);
+  const day = (/** @type {Date} */ date) => new Date(date.getFullYear(), date.getMonth(), date.getDate()).getTime();
+  const days = Math.round((day(new Date()) - day(then)) / 86_400_000);
+  const time = then.toLocaleTimeString('en-GB', { hour: '2-digit', minute: '2-digit' });
+  if (days === 0) return `today at ${time}`;
+  if (days === 1) return `yesterday at ${time}`;
+  return then.toLocaleDateString('en-GB', { day: 'numeric', month: 'long', year: 'numeric' });
+}

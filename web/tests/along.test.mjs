@@ -1,0 +1,272 @@
+// Weaving along: steps and rows in order, by tap and by key; two devices follow each other; a lost line loses nothing.
+import { after, before, beforeEach, test } from 'node:test';
+import assert from 'node:assert/strict';
+import { ask, device, go, launch } from './browser.mjs';
+import { start } from './server.mjs';
+
+let server, browser, weaving, helper;
+before(async () => {
+  [server, browser] = [await start(), await launch()];
+  helper = await device(browser, server);
+});
+after(async () => {
+  await browser.close();
+  await server.stop();
+});
+beforeEach(async () => {
+  const { id } = await ask(helper.page, '/api/pieces', { example: 'tideline-mat' });
+  weaving = (await ask(helper.page, `/api/pieces/${id}/weavings`, {})).id;
+});
+
+const said = (page) => page.textContent('#row-said');
+const reached = (page, words) => page.waitForFunction((words) => document.querySelector('#row-said')?.textContent.startsWith(words), words);
+const done = async () => (await ask(helper.page, `/api/weavings/${weaving}`)).done;
+const at = async (page) => go(page, server, `#/weave/${weaving}`);
+const next = (page) => page.tap('.next');
+
+/** Weaves by tap until a row is before the weaver. */
+async function until(page, words) {
+  for (let taps = 0; taps < 40 && !(await said(page)).startsWith(words); taps += 1) {
+    const before = await said(page);
+    await next(page);
+    await page.waitForFunction((before) => document.querySelector('#row-said').textContent !== before, before);
+  }
+  assert.ok((await said(page)).startsWith(words), `${words}: ${await said(page)}`);
+}
+
+test('a crossing is a step of its own before its row, and both are said', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  await at(page);
+  await until(page, 'Before row 7');
+  assert.equal(await said(page), 'Before row 7: cross at the left: take slate under foam.');
+  assert.equal(await page.textContent('.do'), 'Cross at the left: take slate under foam');
+  assert.deepEqual(await done(), [1, 2, 3, 4, 5, 6], 'a step is no row');
+  await next(page);
+  assert.equal(await said(page), 'Row 7 of 108. slate from the left: over 1, under 1, over 3, under 3, then over 5, under 3 twice.');
+  assert.match(await page.textContent('.done-before'), /cross at the left/);
+  // The runs as a list, in groups, in the direction of travel; and the strip with its arrow runs the same way.
+  assert.deepEqual(await page.locator('.run').allTextContents(), ['over 1', 'under 1', 'over 3', 'under 3', 'over 5', 'under 3']);
+  assert.equal(await page.textContent('.times'), 'twice');
+  assert.equal(await page.locator('.banner.from-left').count(), 1);
+  assert.equal(await page.locator('.strip.from-left').count(), 1);
+  assert.deepEqual(await page.locator('.strip text').allTextContents(), ['1', '1', '3', '3', '5', '3', '5', '3']);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('keys and foot pedals go forward and back, and back takes the row back', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  await at(page);
+  await reached(page, 'Before row 1');
+  for (const [key, words] of [
+    ['Space', 'Row 1 of'], ['ArrowRight', 'Row 2 of'], ['PageDown', 'Row 3 of'], ['ArrowLeft', 'Row 2 of'], ['PageUp', 'Row 1 of'],
+    ['ArrowLeft', 'Before row 1'], ['Enter', 'Row 1 of'], ['ArrowDown', 'Row 2 of'],
+  ]) {
+    await page.keyboard.press(key);
+    await reached(page, words);
+  }
+  assert.deepEqual(await done(), [1]);
+  await context.close();
+});
+
+test('the screen moves only after the answer', async () => {
+  const { page, context } = await device(browser, server);
+  await at(page);
+  await next(page);
+  await reached(page, 'Row 1 of');
+  let release;
+  const held = new Promise((resolve) => {
+    release = resolve;
+  });
+  await page.route('**/ticks', async (route) => {
+    await held;
+    await route.continue();
+  });
+  await next(page);
+  await page.waitForTimeout(300);
+  assert.match(await said(page), /^Row 1 of/);
+  release();
+  await reached(page, 'Row 2 of');
+  assert.deepEqual(await done(), [1]);
+  assert.equal(await page.textContent('.kept'), '');
+  await context.close();
+});
+
+test('a second tap while the answer is awaited does no harm', async () => {
+  const { page, context } = await device(browser, server);
+  await at(page);
+  await next(page);
+  await page.route('**/ticks', async (route) => {
+    await new Promise((resolve) => setTimeout(resolve, 300));
+    await route.continue();
+  });
+  await page.evaluate(() => {
+    const button = document.querySelector('.next');
+    button.click();
+    button.click();
+  });
+  await reached(page, 'Row 2 of');
+  await page.waitForTimeout(500);
+  assert.match(await said(page), /^Row 2 of/);
+  assert.deepEqual(await done(), [1]);
+  await context.close();
+});
+
+test('two devices follow each other', async () => {
+  const one = await device(browser, server);
+  const other = await device(browser, server, { size: 'tablet' });
+  await at(one.page);
+  await at(other.page);
+  await until(one.page, 'Row 3 of');
+  await reached(other.page, 'Row 3 of');
+  await next(other.page);
+  await reached(other.page, 'Row 4 of');
+  await reached(one.page, 'Row 4 of');
+  await one.page.tap('text=Back');
+  await reached(one.page, 'Row 3 of');
+  await reached(other.page, 'Row 3 of');
+  assert.deepEqual(await done(), [1, 2]);
+  await one.context.close();
+  await other.context.close();
+});
+
+test('with the line lost it goes on and keeps the rows; on return they are sent', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  await at(page);
+  await until(page, 'Row 2 of');
+  await context.setOffline(true);
+  await next(page);
+  await reached(page, 'Row 3 of');
+  await page.waitForFunction(() => document.querySelector('.kept').textContent.includes('kept on this phone'));
+  await next(page);
+  await reached(page, 'Row 4 of');
+  assert.deepEqual(await done(), [1], 'nothing has come yet');
+  const kept = await page.evaluate((id) => JSON.parse(localStorage.getItem(`fellmark.ticks.${id}`)), weaving);
+  assert.deepEqual(kept.map(({ row, done }) => [row, done]), [[2, true], [3, true]]);
+  assert.equal(new Set(kept.map(({ id }) => id)).size, 2);
+  await context.setOffline(false);
+  await page.waitForFunction(() => document.querySelector('.kept').textContent === '');
+  assert.deepEqual(await done(), [1, 2, 3]);
+  assert.equal(await page.evaluate((id) => localStorage.getItem(`fellmark.ticks.${id}`), weaving), null);
+  assert.match(await said(page), /^Row 4 of/, 'the place is where it was');
+  assert.deepEqual(wrong.filter((one) => !one.includes('ERR_INTERNET_DISCONNECTED')), []);
+  await context.close();
+});
+
+test('an answer that takes longer than a second lets the weaver go on, and nothing counts twice', async () => {
+  const { page, context } = await device(browser, server);
+  await at(page);
+  await next(page);
+  await page.route('**/ticks', async (route) => {
+    await new Promise((resolve) => setTimeout(resolve, 2500));
+    await route.continue();
+  });
+  const began = Date.now();
+  await next(page);
+  await reached(page, 'Row 2 of');
+  assert.ok(Date.now() - began < 2400, 'it did not wait for the answer');
+  await page.waitForFunction(() => document.querySelector('.kept').textContent.includes('kept on this phone'));
+  await page.unroute('**/ticks', { behavior: 'wait' }).catch(() => {});
+  await page.waitForFunction(() => document.querySelector('.kept').textContent === '', null, { timeout: 10_000 });
+  assert.deepEqual(await done(), [1]);
+  await context.close();
+});
+
+test('rows kept through a closed page are sent when it opens again', async () => {
+  const { page, context } = await device(browser, server);
+  await at(page);
+  await until(page, 'Row 2 of');
+  await page.route('**/ticks', (route) => route.abort());
+  await next(page);
+  await reached(page, 'Row 3 of');
+  await page.goto('about:blank');
+  await page.unroute('**/ticks');
+  assert.deepEqual(await done(), [1]);
+  await at(page);
+  await page.waitForFunction((id) => localStorage.getItem(`fellmark.ticks.${id}`) === null, weaving);
+  assert.deepEqual(await done(), [1, 2]);
+  await context.close();
+});
+
+test('tomorrow’s start says where each needle waits, the last row and the next step', async () => {
+  const { page, context } = await device(browser, server);
+  await at(page);
+  await until(page, 'Before row 7');
+  await page.tap('text=Stop here');
+  assert.equal(await page.textContent('.count'), 'Row 6 is woven');
+  const waits = await page.locator('.waits').allTextContents();
+  // As the server says where they wait before row 7.
+  const { needles } = await ask(page, `/api/weavings/${weaving}`);
+  assert.deepEqual(waits.sort(), needles.map(({ weft, side }) => `${weft} waits at the ${side}`).sort());
+  assert.match(await page.textContent('.coming'), /^Next: cross at the left: take slate under foam; then row 7\.$/);
+  await next(page);
+  assert.match(await said(page), /^Before row 7/);
+  await context.close();
+});
+
+test('when all is woven it says so', async () => {
+  const { page, context } = await device(browser, server);
+  const rows = Array.from({ length: 107 }, (_, k) => ({ id: (k + 1).toString(16).padStart(32, 'a'), row: k + 1, done: true, at: 0 }));
+  await ask(page, `/api/weavings/${weaving}/ticks`, { ticks: rows });
+  await at(page);
+  await next(page);
+  await reached(page, 'Row 108 of 108');
+  await next(page);
+  await reached(page, 'After row 108: cut slate');
+  assert.equal((await done()).length, 107, 'the row is done when its last step is');
+  await next(page);
+  await reached(page, 'All 108 rows are woven');
+  await context.close();
+});
+
+test('the left hand changes the layout and no side', async () => {
+  const { page, context } = await device(browser, server);
+  await at(page);
+  await next(page);
+  await reached(page, 'Row 1 of');
+  const before = await page.evaluate(() => [document.querySelector('.banner').className, document.querySelector('.strip').className, document.querySelector('#row-said').textContent, document.querySelector('.fell').getBoundingClientRect().left]);
+  await page.tap('text=Settings');
+  await page.tap('text=left hand');
+  await page.tap('dialog .needle');
+  await page.waitForFunction(() => document.documentElement.dataset.hand === 'left' && !document.querySelector('dialog'));
+  const now = await page.evaluate(() => [document.querySelector('.banner').className, document.querySelector('.strip').className, document.querySelector('#row-said').textContent, document.querySelector('.fell').getBoundingClientRect().left]);
+  assert.deepEqual(now.slice(0, 3), before.slice(0, 3));
+  assert.ok(now[3] > before[3] + 200, 'the small piece is at the other side');
+  await context.close();
+});
+
+test('reading aloud takes part after part and marks it', async () => {
+  const { page, context } = await device(browser, server);
+  await page.addInitScript(() => {
+    const heard = [];
+    Object.defineProperty(globalThis, 'heard', { value: heard });
+    Object.defineProperty(globalThis, 'SpeechSynthesisUtterance', { value: class { constructor(words) { this.words = words; } } });
+    Object.defineProperty(globalThis, 'speechSynthesis', { value: { cancel() {}, speak(one) {
+      heard.push([one.words, document.querySelectorAll('.spoken').length]);
+      setTimeout(() => one.onend(), 5);
+    } } });
+  });
+  await at(page);
+  await page.reload();
+  await reached(page, 'Before row 1');
+  await next(page);
+  await page.tap('text=Read aloud');
+  await page.waitForFunction(() => globalThis.heard.length === 2);
+  assert.deepEqual(await page.evaluate(() => globalThis.heard), [['slate from the right', 1], ['under 1, over 1 twelve times', 1]]);
+  await context.close();
+});
+
+test('a browser that can’t keep the screen on says what to do, until the first row is woven', async () => {
+  const { page, context } = await device(browser, server);
+  // As on a phone that reaches the program over plain http.
+  await page.addInitScript(() => {
+    delete Navigator.prototype.wakeLock;
+  });
+  await page.reload();
+  await at(page);
+  await reached(page, 'Before row 1');
+  assert.match(await page.textContent('.kept'), /set this device so that it stays on/);
+  await until(page, 'Row 2 of');
+  assert.equal(await page.textContent('.kept'), '');
+  await context.close();
+});

@@ -1,0 +1,123 @@
+// From the first start to weaving the first row of an example: at most six taps and nothing to type, on a phone.
+import { after, before, test } from 'node:test';
+import assert from 'node:assert/strict';
+import { ask, device, heard, launch, ready } from './browser.mjs';
+import { start } from './server.mjs';
+
+let server, browser;
+before(async () => {
+  [server, browser] = [await start(), await launch()];
+});
+after(async () => {
+  await browser.close();
+  await server.stop();
+});
+
+test('first start to row 1 woven takes at most six taps and no typing', async () => {
+  const { page, wrong, context } = await device(browser, server, { enter: false });
+  let taps = 0;
+  const tap = async (selector) => {
+    await page.tap(selector);
+    taps += 1;
+  };
+  await page.goto(server.enter);
+  await ready(page, '#/');
+  assert.equal(new URL(page.url()).hash, '#/', 'the token is gone from the address');
+  await tap('[data-example=tideline-mat]');
+  await ready(page, '#/piece/');
+  await tap('.weave-it .needle');
+  await ready(page, '#/weave/');
+  // The mat's first yarn is begun before its first row.
+  assert.match(await page.textContent('#row-said'), /^Before row 1: begin slate at the right/);
+  await tap('.next');
+  assert.match(await page.textContent('#row-said'), /^Row 1 of 108\. slate from the right: under 1, over 1 twelve times\.$/);
+  assert.ok(taps <= 6, `${taps} taps`);
+  await tap('.next');
+  await page.waitForFunction(() => document.querySelector('#row-said').textContent.startsWith('Row 2 of 108'));
+  assert.ok(taps <= 6, `${taps} taps`);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('the first load comes from one host and is at most 150 KB', async () => {
+  const { page, hosts, context } = await device(browser, server, { enter: false });
+  const sizes = [];
+  page.on('response', (response) => {
+    if (!new URL(response.url()).pathname.startsWith('/api/')) sizes.push(response.body().then((body) => body.length));
+  });
+  await page.goto(server.enter);
+  await ready(page, '#/');
+  await page.evaluate(() => document.fonts.ready);
+  const total = (await Promise.all(sizes)).reduce((sum, size) => sum + size, 0);
+  assert.ok(sizes.length > 10 && total > 50_000, 'what is loaded is seen');
+  assert.ok(total <= 150 * 1024, `${total} bytes`);
+  assert.deepEqual([...hosts], [server.url]);
+  assert.ok(await page.evaluate(() => document.fonts.check('16px "Atkinson Hyperlegible Next"')), 'its letters are there');
+  await context.close();
+});
+
+test('without the token nobody is let in, and the page says what to do', async () => {
+  const { page, context } = await device(browser, server, { enter: false });
+  await page.goto(`${server.url}/`);
+  await page.waitForSelector('.trouble');
+  assert.match(await page.textContent('.trouble'), /has not been let in/);
+  await context.close();
+});
+
+test('a new piece from each start opens', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const starts = await page.locator('[data-start]').evaluateAll((all) => all.map((one) => one.dataset.start));
+  assert.deepEqual(starts, ['plain', 'columns', 'blocks', 'diagonal', 'satin'], 'the starts of `fellmark new`');
+  for (const name of starts) {
+    await page.tap(`[data-start=${name}]`);
+    await ready(page, '#/piece/');
+    assert.match(await page.textContent('.asked'), /^A .*: 24 ends of reed/);
+    await page.tap('.top .plain');
+    await ready(page, '#/');
+  }
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a plan that is no plan says line and reason, and one that is opens', async () => {
+  const { page, context } = await device(browser, server);
+  const file = (text) => ({ name: 'mine.toml', mimeType: 'application/toml', buffer: Buffer.from(text) });
+  await page.setInputFiles('input[accept*=toml]', file('schema = 1\nname = "Mine"\nends = \n'));
+  await page.waitForSelector('[role=alert] .mend');
+  assert.match(await page.textContent('[role=alert]'), /^Line 3: /);
+  const { examples } = await page.evaluate(() => fetch('/api/pieces').then((answer) => answer.json()));
+  assert.ok(examples.length >= 6);
+  await context.close();
+});
+
+test('the list names a piece, its weaving and where it is', async () => {
+  const { page, context } = await device(browser, server);
+  await page.waitForSelector('.about a');
+  assert.match(await page.textContent('section:has(#yours)'), /Tideline mat/);
+  assert.equal(await page.textContent('.about a'), 'row 2 of 108');
+  await page.tap('.about a');
+  await ready(page, '#/weave/');
+  // Weaving goes on another day: first it says where everything waits.
+  assert.equal(await page.textContent('.count'), 'Row 1 is woven');
+  await heard(page, 'slate waits at the left.');
+  await context.close();
+});
+
+test('all pieces go into one file, and come back from it once', async (t) => {
+  const { page, context } = await device(browser, server);
+  await ask(page, '/api/pieces', { example: 'lichen-coaster' });
+  const [download] = await Promise.all([page.waitForEvent('download'), page.getByText('All pieces in one file').click()]);
+  const path = await download.path();
+  const other = await start();
+  t.after(() => other.stop());
+  const away = await device(browser, other);
+  const { pieces } = await page.evaluate(() => fetch('/api/pieces').then((answer) => answer.json()));
+  await away.page.setInputFiles('input[accept=".zip"]', path);
+  await heard(away.page, `${pieces.length} pieces came that were not here.`);
+  await away.page.waitForSelector('#yours');
+  assert.deepEqual((await away.page.locator('section:has(#yours) .name').allTextContents()).sort(), pieces.map(({ name }) => name).sort());
+  await away.page.setInputFiles('input[accept=".zip"]', path);
+  await heard(away.page, '0 pieces came that were not here.');
+  await away.context.close();
+  await context.close();
+});

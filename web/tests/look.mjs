@@ -1,0 +1,61 @@
+// Takes pictures of every view in every size and light, to be looked at: node look.mjs FOLDER [NAME ...]
+import { start } from './server.mjs';
+import { launch } from './browser.mjs';
+
+const [folder, ...only] = process.argv.slice(2);
+const sizes = { phone: [390, 844], tablet: [834, 1112], desktop: [1440, 900] };
+const server = await start();
+const browser = await launch();
+const made = {};
+for (const [size, [width, height]] of Object.entries(sizes)) {
+  for (const light of ['light', 'dark']) {
+    const context = await browser.newContext({ viewport: { width, height }, colorScheme: light, hasTouch: size !== 'desktop', reducedMotion: 'reduce' });
+    const page = await context.newPage();
+    page.on('response', (answer) => answer.status() > 399 && answer.status() !== 422 && console.log(size, answer.status(), answer.url()));
+    page.on('pageerror', (error) => console.log(size, error.message));
+    await page.goto(server.enter);
+    await page.waitForSelector('[data-ready]');
+    const api = (path, body) => page.evaluate(([path, body]) => fetch(path, body === undefined ? {} : { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) }).then((r) => r.json()), [path, body]);
+    if (!made.ready) {
+      made.ready = true;
+      await page.waitForTimeout(800);
+      await shot(page, 'first', size, light);
+      for (const name of ['tideline-mat', 'first-try', 'kelp-headband', 'marsh-light-panel']) made[name] = (await api('/api/pieces', { example: name })).id;
+      made.weaving = (await api(`/api/pieces/${made['tideline-mat']}/weavings`, {})).id;
+      await api(`/api/weavings/${made.weaving}/ticks`, { ticks: Array.from({ length: 6 }, (_, k) => ({ id: k.toString(16).padStart(32, '0'), row: k + 1, done: true, at: Date.now() })) });
+      made.long = (await api(`/api/pieces/${made['marsh-light-panel']}/weavings`, {})).id;
+      await api(`/api/weavings/${made.long}/ticks`, { ticks: Array.from({ length: 12 }, (_, k) => ({ id: (k + 99).toString(16).padStart(32, '0'), row: k + 1, done: true, at: Date.now() })) });
+    }
+    const views = {
+      pieces: '#/', mat: `#/piece/${made['tideline-mat']}`, 'first-try': `#/piece/${made['first-try']}`, headband: `#/piece/${made['kelp-headband']}`,
+      stopped: `#/weave/${made.weaving}`, cross: `#/weave/${made.weaving}`, row: `#/weave/${made.weaving}`, begin: `#/weave/${made.long}`, 'long-row': `#/weave/${made.long}`, settings: `#/weave/${made.long}`, text: `#/piece/${made['tideline-mat']}`,
+    };
+    for (const [name, hash] of Object.entries(views)) {
+      if (only.length && !only.includes(name)) continue;
+      if (name === 'first') continue;
+      if (['cross', 'row', 'long-row', 'settings'].includes(name)) await page.evaluate((all) => all.forEach((w) => sessionStorage.setItem(`fellmark.going.${w}`, '1')), [made.weaving, made.long]);
+      else await page.evaluate(() => sessionStorage.clear());
+      await page.goto(`${server.url}/${hash}`);
+      await page.reload();
+      await page.waitForSelector(`[data-ready="${hash}"]`);
+      if (name === 'row') await page.click('.next');
+      if (name === 'long-row') for (const row of [13, 14]) await page.keyboard.press('Space', { delay: row });
+      if (name === 'settings') await page.click('text=Settings');
+      if (name === 'text') {
+        await page.click('summary');
+        const area = page.getByLabel('The plan’s text');
+        await area.fill((await area.inputValue()).replace('ends = 24', 'ends = "many"'));
+        await page.click('text=Save the text');
+      }
+      await page.waitForTimeout(900);
+      await shot(page, name, size, light);
+    }
+    await context.close();
+  }
+}
+async function shot(page, name, size, light) {
+  const full = !page.url().includes('weave');
+  await page.screenshot({ path: `${folder}/${name}-${size}-${light}.png`, fullPage: full });
+}
+await browser.close();
+await server.stop();

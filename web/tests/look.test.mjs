@@ -1,0 +1,113 @@
+// Every view in every size and light: axe-core finds nothing, nothing is smaller than it may be, nothing sticks out.
+import { after, before, test } from 'node:test';
+import assert from 'node:assert/strict';
+import { SIZES, accessible, ask, device, go, launch } from './browser.mjs';
+import { start } from './server.mjs';
+
+let server, browser;
+const views = {};
+before(async () => {
+  [server, browser] = [await start(), await launch()];
+  const { page, context } = await device(browser, server);
+  views['all pieces, none yet'] = '#/';
+  await context.close();
+  assert.ok(page);
+});
+after(async () => {
+  await browser.close();
+  await server.stop();
+});
+
+/** What is too small for the eye or the finger, and what sticks out of the page. */
+async function measure(page) {
+  return page.evaluate(() => {
+    const wrong = [];
+    const shown = (element) => element.checkVisibility({ opacityProperty: true, visibilityProperty: true }) && !element.closest('.unseen, [aria-hidden=true]');
+    for (const element of document.querySelectorAll('body *')) {
+      const own = [...element.childNodes].some((node) => node.nodeType === Node.TEXT_NODE && node.textContent.trim());
+      if (own && shown(element) && parseFloat(getComputedStyle(element).fontSize) < 16) wrong.push(`small letters: ${element.outerHTML.slice(0, 90)}`);
+    }
+    for (const element of document.querySelectorAll('button, a, summary, label, textarea')) {
+      if (!shown(element)) continue;
+      const { width, height } = element.getBoundingClientRect();
+      if (width < 43.9 || height < 43.9) wrong.push(`small for a finger, ${width} x ${height}: ${element.outerHTML.slice(0, 90)}`);
+    }
+    const over = document.documentElement.scrollWidth - document.documentElement.clientWidth;
+    if (over > 0) wrong.push(`${over} pixels wider than the window`);
+    return wrong;
+  });
+}
+
+test('first start', async (t) => {
+  for (const size of Object.keys(SIZES)) {
+    for (const light of ['light', 'dark']) await t.test(`${size}, ${light}`, async () => {
+      const { page, context, wrong } = await device(browser, server, { size, light });
+      await page.waitForSelector('.swatch.drawn');
+      await accessible(page, 'first start');
+      assert.deepEqual(await measure(page), []);
+      assert.deepEqual(wrong, []);
+      await context.close();
+    });
+  }
+});
+
+test('every view', async (t) => {
+  const { page, context } = await device(browser, server);
+  const make = async (example) => (await ask(page, '/api/pieces', { example })).id;
+  const [mat, tried, band] = [await make('tideline-mat'), await make('first-try'), await make('kelp-headband')];
+  const weave = async (piece, rows) => {
+    const { id } = await ask(page, `/api/pieces/${piece}/weavings`, {});
+    await ask(page, `/api/weavings/${id}/ticks`, { ticks: Array.from({ length: rows }, (_, k) => ({ id: (k + 1).toString(16).padStart(32, '0'), row: k + 1, done: true, at: 0 })) });
+    return id;
+  };
+  const [begun, fresh, all] = [await weave(mat, 6), await weave(mat, 0), await weave(mat, 108)];
+  await context.close();
+  const going = (id, ...taps) => ({ hash: `#/weave/${id}`, going: id, taps });
+  const shown = {
+    'all pieces': { hash: '#/' },
+    'a piece in order': { hash: `#/piece/${mat}` },
+    'a piece to mend': { hash: `#/piece/${tried}` },
+    'a long piece': { hash: `#/piece/${band}` },
+    'a piece’s text': { hash: `#/piece/${mat}`, taps: ['summary'] },
+    'a new weaving': { hash: `#/weave/${fresh}` },
+    'tomorrow’s start': { hash: `#/weave/${begun}` },
+    'a crossing': going(begun),
+    'a row': going(begun, '.next'),
+    'settings': going(begun, 'text=Settings'),
+    'all woven': { hash: `#/weave/${all}` },
+  };
+  for (const size of Object.keys(SIZES)) {
+    for (const light of ['light', 'dark']) {
+      const { page, context, wrong } = await device(browser, server, { size, light });
+      for (const [name, { hash, going, taps = [] }] of Object.entries(shown)) await t.test(`${name}, ${size}, ${light}`, async () => {
+        if (going) await page.evaluate((id) => sessionStorage.setItem(`fellmark.going.${id}`, '1'), going);
+        else await page.evaluate(() => sessionStorage.clear());
+        await page.goto('about:blank');
+        await go(page, server, hash);
+        for (const tap of taps) await page.click(tap);
+        if (hash.includes('piece/')) await page.waitForSelector('.loom-bands li');
+        await accessible(page, name);
+        assert.deepEqual(await measure(page), []);
+        assert.deepEqual(wrong, []);
+      });
+      await context.close();
+    }
+  }
+});
+
+test('large print and high contrast keep everything within reach', async () => {
+  for (const size of ['phone', 'desktop']) {
+    const { page, context } = await device(browser, server, { size });
+    await page.evaluate(() => localStorage.setItem('fellmark.settings', JSON.stringify({ print: 'large', contrast: 'high', light: 'evening' })));
+    const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+    const weaving = (await ask(page, `/api/pieces/${id}/weavings`, {})).id;
+    for (const hash of ['#/', `#/piece/${id}`, `#/weave/${weaving}`]) {
+      await page.goto('about:blank');
+      await go(page, server, hash);
+      if (hash.includes('weave')) await page.click('.next');
+      await accessible(page, `large print: ${hash}`);
+      assert.deepEqual(await measure(page), [], `${size} ${hash}`);
+    }
+    await context.close();
+  }
+});

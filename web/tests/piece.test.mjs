@@ -1,0 +1,186 @@
+// A piece: what there is to mend is mended by touch and by keyboard alone, taken back, and seen on other devices; the
+// plan's text says where it can't be read.
+import { after, before, test } from 'node:test';
+import assert from 'node:assert/strict';
+import { ask, device, go, heard, launch, ready } from './browser.mjs';
+import { start } from './server.mjs';
+
+let server, browser;
+before(async () => {
+  [server, browser] = [await start(), await launch()];
+});
+after(async () => {
+  await browser.close();
+  await server.stop();
+});
+
+/** The example with findings, made anew. */
+async function firstTry(page) {
+  const { id } = await ask(page, '/api/pieces', { example: 'first-try' });
+  await go(page, server, `#/piece/${id}`);
+  return id;
+}
+
+const kinds = (page) => page.locator('.finding').evaluateAll((all) => all.map((one) => `${one.dataset.kind} ${one.className}`));
+
+test('a remedy is one tap; undo and redo follow', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await firstTry(page);
+  const before = await kinds(page);
+  const asked = await page.textContent('.asked');
+  assert.ok(before.length > 0);
+  // What the server says is what is shown, in the same order.
+  const { check } = await ask(page, `/api/pieces/${id}`);
+  assert.deepEqual(await page.locator('.finding .words').allTextContents(), check.findings.map(({ words }) => words));
+  assert.equal(asked, check.asked);
+
+  const remedy = page.getByRole('button', { name: 'Take 27 ends' });
+  await remedy.tap();
+  await heard(page, 'Done: take 27 ends.');
+  assert.match(await page.textContent('.asked'), /27 ends/);
+  assert.equal(await page.evaluate(() => document.activeElement?.id), 'findings-title', 'the focus is not lost');
+
+  await page.getByRole('button', { name: 'Undo' }).tap();
+  await heard(page, 'Taken back.');
+  assert.equal(await page.textContent('.asked'), asked);
+  assert.deepEqual(await kinds(page), before);
+  await page.getByRole('button', { name: 'Redo' }).tap();
+  await heard(page, 'Done again.');
+  assert.match(await page.textContent('.asked'), /27 ends/);
+  assert.deepEqual(wrong, []);
+  await page.getByRole('button', { name: 'Undo' }).tap();
+  await heard(page, 'Taken back.');
+  await context.close();
+});
+
+test('a remedy is taken and taken back by keyboard alone', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  await firstTry(page);
+  const asked = await page.textContent('.asked');
+  const reach = async (name) => {
+    for (let presses = 0; presses < 80; presses += 1) {
+      await page.keyboard.press('Tab');
+      const at = await page.evaluate(() => document.activeElement?.textContent);
+      if (at === name) {
+        const ring = await page.evaluate(() => getComputedStyle(document.activeElement).outlineStyle);
+        assert.equal(ring, 'solid', 'the focus is seen');
+        return;
+      }
+    }
+    assert.fail(`${name} is not reached`);
+  };
+  await reach('Take 25 ends');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Done: take 25 ends.');
+  assert.match(await page.textContent('.asked'), /25 ends/);
+  await reach('Undo');
+  await page.keyboard.press('Space');
+  await heard(page, 'Taken back.');
+  assert.equal(await page.textContent('.asked'), asked);
+  await context.close();
+});
+
+test('findings are pinned to their rows, and a pin leads to its finding', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  await firstTry(page);
+  await page.waitForSelector('.pin');
+  const count = (await kinds(page)).length;
+  assert.equal(await page.locator('.pin').count(), count);
+  await page.getByRole('button', { name: /^Finding 2: / }).click();
+  assert.equal(await page.evaluate(() => document.activeElement?.dataset.finding), '2');
+  await context.close();
+});
+
+test('bands are named at the height at which they lie', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  await go(page, server, `#/piece/${id}`);
+  await page.waitForSelector('.loom-bands li');
+  const { places } = await ask(page, `/api/pieces/${id}`);
+  const names = await page.locator('.loom-bands .band-name').allTextContents();
+  assert.deepEqual(names, places.map(({ name }) => name).reverse(), 'the uppermost first');
+  // The tall band's name stands beside its middle.
+  const [name, top, bottom] = await page.evaluate(() => {
+    const middle = (box) => box.top + box.height / 2;
+    const label = [...document.querySelectorAll('.loom-bands li')].find((one) => one.textContent.includes('rising-tide'));
+    const row = (number) => document.querySelector(`.loom .rows-over [data-row="${number}"]`).getBoundingClientRect();
+    return [middle(label.getBoundingClientRect()), row(104).top, row(29).bottom];
+  });
+  assert.ok(Math.abs(name - (top + bottom) / 2) < 3, `${name} between ${top} and ${bottom}`);
+  await page.click('.loom-bands button >> text=shoals');
+  await heard(page, 'foam under slate');
+  await context.close();
+});
+
+test('a change on one device is seen on the other', async () => {
+  const one = await device(browser, server);
+  const other = await device(browser, server);
+  const id = await firstTry(one.page);
+  await go(other.page, server, `#/piece/${id}`);
+  await one.page.getByRole('button', { name: 'Take 27 ends' }).tap();
+  await other.page.waitForFunction(() => document.querySelector('.asked').textContent.includes('27 ends'));
+  await heard(other.page, 'The piece was changed elsewhere.');
+  await one.page.getByRole('button', { name: 'Undo' }).tap();
+  await other.page.waitForFunction(() => document.querySelector('.asked').textContent.includes('26 ends'));
+  await one.context.close();
+  await other.context.close();
+});
+
+test('centimetres become inches, in the sentences and on the ruler, and the front becomes the back', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  await go(page, server, `#/piece/${id}`);
+  assert.match(await page.textContent('.follows'), /\bcm\b/);
+  await page.getByText('inches', { exact: true }).click();
+  await page.waitForFunction(() => / in\b|inch/.test(document.querySelector('.follows').textContent));
+  assert.doesNotMatch(await page.textContent('.follows'), /\bcm\b/);
+  await page.waitForFunction(() => !document.querySelector('.loom-ruler').textContent.includes('cm'));
+  const ends = () => page.getAttribute('.loom .rows-over [data-row="5"]', 'data-ends');
+  const front = await ends();
+  await page.getByText('the back', { exact: true }).click();
+  await page.waitForFunction((front) => document.querySelector('.loom .rows-over [data-row="5"]')?.getAttribute('data-ends') !== front, front);
+  assert.match(await page.getAttribute('.loom-picture', 'aria-label'), /from the back/);
+  await context.close();
+});
+
+test('a text that can’t be read is told by line and column, and nothing is saved; mended, it is', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  await go(page, server, `#/piece/${id}`);
+  const { text } = await ask(page, `/api/pieces/${id}`);
+  await page.click('summary');
+  const area = page.getByLabel('The plan’s text');
+  assert.equal(await area.inputValue(), text);
+  await area.fill(text.replace('ends = 24', 'ends = "many"'));
+  await page.getByRole('button', { name: 'Save the text' }).click();
+  const line = text.split('\n').findIndex((one) => one.startsWith('ends = 24')) + 1;
+  await heard(page, `Line ${line}, column 8: `);
+  assert.equal(await page.textContent('.problem pre'), 'ends = "many"\n       ^');
+  assert.equal((await ask(page, `/api/pieces/${id}`)).text, text, 'nothing is saved');
+  await page.getByRole('button', { name: `Go to line ${line}` }).click();
+  assert.equal(await area.evaluate((one) => one.value.slice(one.selectionStart, one.selectionEnd)), '"many"');
+
+  await area.fill(text.replace('ends = 24', 'ends = 23'));
+  await page.keyboard.press('Control+s');
+  await heard(page, 'The text is saved.');
+  assert.match(await page.textContent('.asked'), /23 ends/);
+  assert.equal(await page.textContent('.problem'), '');
+  await page.getByRole('button', { name: 'Undo' }).click();
+  await heard(page, 'Taken back.');
+  assert.equal(await area.inputValue(), text, 'the text follows');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('the file that is saved is the plan', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  const { id } = await ask(page, '/api/pieces', { example: 'lichen-coaster' });
+  await go(page, server, `#/piece/${id}`);
+  const { text } = await ask(page, `/api/pieces/${id}`);
+  const [download] = await Promise.all([page.waitForEvent('download'), page.getByText('Save as file').click()]);
+  assert.match(download.suggestedFilename(), /\.toml$/);
+  const chunks = [];
+  for await (const chunk of await download.createReadStream()) chunks.push(chunk);
+  assert.equal(Buffer.concat(chunks).toString(), text);
+  await context.close();
+});

@@ -1,0 +1,45 @@
+// Starts the real program on pieces of its own, and stops it.
+import { spawn } from 'node:child_process';
+import { existsSync, mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+
+const ROOT = new URL('../../', import.meta.url).pathname;
+const PROGRAM = process.env.FELLMARK ?? join(ROOT, 'target/debug/fellmark');
+
+/**
+ * Where it is, where a browser enters, and how it is stopped. FELLMARK_ASSETS names a folder to take the page from
+ * while it is worked on; without it the page is the one built into the program.
+ */
+export async function start() {
+  if (!existsSync(PROGRAM)) throw new Error(`There is no ${PROGRAM}. Type: cargo build -p fellmark`);
+  const data = mkdtempSync(join(tmpdir(), 'fellmark-page-'));
+  const assets = process.env.FELLMARK_ASSETS ? ['--assets', process.env.FELLMARK_ASSETS] : [];
+  const child = spawn(PROGRAM, ['open', '--no-browser', '--data', data, ...assets], { stdio: ['ignore', 'pipe', 'pipe'] });
+  // Even where a test forgets to stop it, or dies.
+  process.once('exit', () => child.kill());
+  let said = '';
+  const enter = await new Promise((resolve, reject) => {
+    const hear = (chunk) => {
+      said += chunk;
+      const found = /http:\/\/\S+/.exec(said);
+      if (found) resolve(found[0]);
+    };
+    child.stdout.on('data', hear);
+    child.stderr.on('data', hear);
+    child.on('exit', () => reject(new Error(`The program did not start: ${said}`)));
+  });
+  child.unref();
+  child.stdout.unref?.();
+  child.stderr.unref?.();
+  return {
+    enter,
+    url: new URL(enter).origin,
+    async stop() {
+      const gone = new Promise((done) => child.on('exit', done));
+      child.kill('SIGINT');
+      await gone;
+      rmSync(data, { recursive: true, force: true });
+    },
+  };
+}
