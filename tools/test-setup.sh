@@ -14,6 +14,8 @@ wanted=""
 command -v units >/dev/null 2>&1 || wanted="$wanted units"
 python3 -c 'import ensurepip, venv' >/dev/null 2>&1 || wanted="$wanted python3-venv"
 [ -x "${FELLMARK_CHROMIUM:-/usr/bin/chromium}" ] || wanted="$wanted chromium"
+command -v node >/dev/null 2>&1 || wanted="$wanted nodejs"
+command -v npm >/dev/null 2>&1 || wanted="$wanted npm"
 
 if [ -n "$wanted" ]; then
     if [ "$(id -u)" -eq 0 ]; then
@@ -40,9 +42,9 @@ if ! cmp -s "$requirements" "$installed" || ! "$environment/bin/python" -c '' >/
     "$environment/bin/python" -m pip install --quiet --disable-pip-version-check -r "$requirements"
     cp "$requirements" "$installed"
 fi
-if ! node -e 'process.exit(Number(process.versions.node.split(".")[0]) < 20)' 2>/dev/null || ! command -v npm >/dev/null 2>&1; then
-    echo "The page's tests need Node.js 20 or later with npm. Install it as https://nodejs.org says for your system" >&2
-    echo "(Debian 13: apt-get install -y nodejs npm), and then run tools/test-setup.sh again." >&2
+if ! node -e 'process.exit(Number(process.versions.node.split(".")[0]) < 20 ? 1 : 0)' 2>/dev/null || ! command -v npm >/dev/null 2>&1; then
+    echo "The page's tests need Node.js 20 or later with npm, and this system's own is older. Install it as" >&2
+    echo "https://nodejs.org says for your system, and then run tools/test-setup.sh again." >&2
     exit 1
 fi
 lock=web/tests/package-lock.json
