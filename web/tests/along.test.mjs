@@ -42,7 +42,7 @@ test('a crossing is a step of its own before its row, and both are said', async 
   assert.equal(await page.textContent('.do'), 'Cross at the left: take slate under foam');
   assert.deepEqual(await done(), [1, 2, 3, 4, 5, 6], 'a step is no row');
   await next(page);
-  assert.equal(await said(page), 'Row 7 of 108. slate from the left: over 1, under 1, over 3, under 3, then over 5, under 3 twice.');
+  assert.equal(await said(page), 'Row 7 of 130. slate from the left: over 1, under 1, over 3, under 3, then over 5, under 3 twice.');
   assert.match(await page.textContent('.done-before'), /cross at the left/);
   // The runs as a list, in groups, in the direction of travel; and the strip with its arrow runs the same way.
   assert.deepEqual(await page.locator('.run').allTextContents(), ['over 1', 'under 1', 'over 3', 'under 3', 'over 5', 'under 3']);
@@ -206,16 +206,16 @@ test('tomorrow’s start says where each needle waits, the last row and the next
 
 test('when all is woven it says so', async () => {
   const { page, context } = await device(browser, server);
-  const rows = Array.from({ length: 107 }, (_, k) => ({ id: (k + 1).toString(16).padStart(32, 'a'), row: k + 1, done: true, at: 0 }));
+  const rows = Array.from({ length: 129 }, (_, k) => ({ id: (k + 1).toString(16).padStart(32, 'a'), row: k + 1, done: true, at: 0 }));
   await ask(page, `/api/weavings/${weaving}/ticks`, { ticks: rows });
   await at(page);
   await next(page);
-  await reached(page, 'Row 108 of 108');
+  await reached(page, 'Row 130 of 130');
   await next(page);
-  await reached(page, 'After row 108: cut slate');
-  assert.equal((await done()).length, 107, 'the row is done when its last step is');
+  await reached(page, 'After row 130: cut slate');
+  assert.equal((await done()).length, 129, 'the row is done when its last step is');
   await next(page);
-  await reached(page, 'All 108 rows are woven');
+  await reached(page, 'All 130 rows are woven');
   await context.close();
 });
 

@@ -30,10 +30,10 @@ test('first start to row 1 woven takes at most six taps and no typing', async ()
   // The mat's first yarn is begun before its first row.
   assert.match(await page.textContent('#row-said'), /^Before row 1: begin slate at the right/);
   await tap('.next');
-  assert.match(await page.textContent('#row-said'), /^Row 1 of 108\. slate from the right: under 1, over 1 twelve times\.$/);
+  assert.match(await page.textContent('#row-said'), /^Row 1 of 130\. slate from the right: under 1, over 1 twelve times\.$/);
   assert.ok(taps <= 6, `${taps} taps`);
   await tap('.next');
-  await page.waitForFunction(() => document.querySelector('#row-said').textContent.startsWith('Row 2 of 108'));
+  await page.waitForFunction(() => document.querySelector('#row-said').textContent.startsWith('Row 2 of 130'));
   assert.ok(taps <= 6, `${taps} taps`);
   assert.deepEqual(wrong, []);
   await context.close();
@@ -94,7 +94,7 @@ test('the list names a piece, its weaving and where it is', async () => {
   const { page, context } = await device(browser, server);
   await page.waitForSelector('.about a');
   assert.match(await page.textContent('section:has(#yours)'), /Tideline mat/);
-  assert.equal(await page.textContent('.about a'), 'row 2 of 108');
+  assert.equal(await page.textContent('.about a'), 'row 2 of 130');
   await page.tap('.about a');
   await ready(page, '#/weave/');
   // Weaving goes on another day: first it says where everything waits.

@@ -100,12 +100,13 @@ test('bands are named at the height at which they lie', async () => {
   const names = await page.locator('.loom-bands .band-name').allTextContents();
   assert.deepEqual(names, places.map(({ name }) => name).reverse(), 'the uppermost first');
   // The tall band's name stands beside its middle.
-  const [name, top, bottom] = await page.evaluate(() => {
+  const tall = places.find(({ name }) => name === 'rising-tide');
+  const [name, top, bottom] = await page.evaluate(([first, last]) => {
     const middle = (box) => box.top + box.height / 2;
     const label = [...document.querySelectorAll('.loom-bands li')].find((one) => one.textContent.includes('rising-tide'));
     const row = (number) => document.querySelector(`.loom .rows-over [data-row="${number}"]`).getBoundingClientRect();
-    return [middle(label.getBoundingClientRect()), row(104).top, row(29).bottom];
-  });
+    return [middle(label.getBoundingClientRect()), row(last).top, row(first).bottom];
+  }, [tall.first_row, tall.first_row + tall.rows - 1]);
   assert.ok(Math.abs(name - (top + bottom) / 2) < 3, `${name} between ${top} and ${bottom}`);
   await page.click('.loom-bands button >> text=shoals');
   await heard(page, 'foam under slate');
