@@ -2,6 +2,7 @@
 // keeps the place among them.
 import { at, get } from './api.js';
 import { stayAwake } from './awake.js';
+import { changedBelow, takeOut } from './changed.js';
 import { begun, dyed, fill, h, s } from './dom.js';
 import { onNotice } from './events.js';
 import { Fell } from './fell.js';
@@ -15,10 +16,10 @@ import { canListen, canRead, hush, listen, readAloud } from './voice.js';
  * @typedef {{pass: string, ends: number}} Run
  * @typedef {{do: string, words: string, routine: boolean, weft?: string, other?: string, pass?: string, side?: 'left' | 'right'}} Step
  * @typedef {{number: number, band: string, weft: string, yarn: string, from: 'left' | 'right', ends: [number, number], runs: Run[],
- *   phrases: {runs: Run[], times: number, times_words: string | null}[], words: string, before: Step[], after: Step[], crossings: string}} Row
+ *   phrases: {runs: Run[], times: number, times_words: string | null}[], words: string, unpick: string, before: Step[], after: Step[], crossings: string}} Row
  * @typedef {{id: string, piece: string, rev: string, name: string, mirrored: boolean, rows: Row[], wefts: {name: string, yarn: string, colour: string}[],
  *   bands: {name: string, first_row: number, rows: number, edge_habit: string | null}[], done: number[], pace_minutes: number | null, next_row: number | null,
- *   needles: {weft: string, side: 'left' | 'right'}[], changed_below: null | {rows: number[]}}} Weaving
+ *   needles: {weft: string, side: 'left' | 'right'}[], changed_below: import('./changed.js').Changed | null}} Weaving
  * @typedef {{row: Row, step: Step | null}} Screen a step before or after a row, or the row itself
  */
 
@@ -49,6 +50,8 @@ export async function showAlong(root, id) {
   let step = 0;
   let stopped = false;
   let busy = false;
+  /** Whether rows are being taken out. */
+  let unpicking = false;
   /** @type {(() => void) | null} */
   let deaf = null;
   let part = 0;
@@ -91,6 +94,7 @@ export async function showAlong(root, id) {
 
   async function forward() {
     if (busy) return;
+    if (unpicking) return takenOut();
     if (stopped) return resume();
     const row = current();
     if (!row) return location.assign(at`#/piece/${weaving.piece}`);
@@ -108,6 +112,10 @@ export async function showAlong(root, id) {
   async function backward() {
     if (busy) return;
     part = 0;
+    if (unpicking) {
+      unpicking = false;
+      return show();
+    }
     if (stopped) return resume();
     if (step > 0) {
       step -= 1;
@@ -159,17 +167,44 @@ export async function showAlong(root, id) {
     show();
   }
 
+  function unpick() {
+    unpicking = true;
+    show();
+    next.focus({ preventScroll: true });
+  }
+
+  /** The row to take out next. */
+  const toTakeOut = () => weaving.changed_below?.unpick.find((number) => done.has(number));
+
+  /** The row that was to come out is out. */
+  async function takenOut() {
+    const number = toTakeOut();
+    if (number === undefined) return;
+    await fact(number, false);
+    step = 0;
+    await follow();
+  }
+
   function show() {
     const row = current();
     const rows = weaving.rows.length;
     main.classList.toggle('is-still', stopped || !row);
-    read.hidden = stopped || !row || !canRead();
-    stop.hidden = stopped || !row;
-    last.hidden = stopped || (done.size === 0 && step === 0);
+    const out = unpicking ? weaving.rows.find(({ number }) => number === toTakeOut()) : undefined;
+    unpicking = out !== undefined;
+    read.hidden = stopped || unpicking || !row || !canRead();
+    stop.hidden = stopped || unpicking || !row;
+    last.hidden = (stopped && !unpicking) || (done.size === 0 && step === 0);
     document.title = row ? `Row ${row.number} of ${rows} – ${weaving.name}` : `${weaving.name}, woven`;
     fell.to(row ? row.number - 1 : rows);
     fill(left, row ? pace.left(rows - done.size, weaving.pace_minutes) : '');
-    if (!row) still(null);
+    if (out) {
+      fill(count, 'Take out row ', h('b', {}, String(out.number)));
+      fill(band, begun(out.band));
+      fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, begun(out.unpick))), dyed(takeOut(out), colour(out.weft)));
+      fill(next, 'It is out');
+      fitted(body, [1]);
+      tell(`Take out row ${out.number}: ${out.unpick}.`);
+    } else if (!row) still(null);
     else if (stopped) still(row);
     else one(screens(row)[Math.min(step, screens(row).length - 1)] ?? { row, step: null });
     notice();
@@ -256,7 +291,7 @@ export async function showAlong(root, id) {
       waiting.length > 0 ? h('ul', { class: 'waiting', 'aria-label': 'Where the needles wait' }, waiting.map(({ name, side }) => dyed(h('li', { class: `banner from-${side} waits` },
         h('p', {}, h('b', {}, name), ' ', h('span', {}, `waits at the ${side}`))), colour(name)))) : null,
       row && first ? h('p', { class: 'coming' }, h('span', { class: 'quiet' }, before ? 'Next: ' : 'First: '), first.step ? `${first.step.words}; then row ${row.number}.` : `row ${row.number}, ${row.weft} from the ${row.from}.`) : null,
-      weaving.changed_below ? h('p', { class: 'mend' }, `The piece has been changed in rows that are woven (${weaving.changed_below.rows.join(', ')}). This weaving goes on as it was begun.`) : null,
+      weaving.changed_below ? changedBelow(id, weaving.changed_below, { unpick, parted: () => void follow() }) : null,
       row && !awake.can ? h('p', { class: 'quiet' }, 'This browser can’t keep the screen on. Set this device so that its screen stays on, or touch it now and then: the place is kept.') : null,
       h('p', { class: 'ways' }, h('a', { class: 'plain', href: at`#/piece/${weaving.piece}` }, 'The piece'), ' ', h('a', { class: 'plain', href: '#/' }, 'All pieces'))));
     fill(next, row ? `Go on with row ${row.number}` : 'Back to the piece');

@@ -6,12 +6,13 @@ import { Loom } from './loom.js';
 import { planText } from './plan-text.js';
 import { choice, choose, onSettings, openSettings, setting } from './settings.js';
 import { when } from './pieces.js';
+import { Sentences } from './sentences.js';
 
 /**
  * @typedef {{number: number, words: string, edit: object}} Remedy
  * @typedef {{kind: string, severity: 'error' | 'warning' | 'note', words: string, remedies: Remedy[],
  *   place: {rows: [number, number] | null, ends: [number, number] | null, edge: 'left' | 'right' | null, band: string | null}}} Finding
- * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[]}} Check
+ * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[]} & import('./sentences.js').Said} Check
  * @typedef {{id: string, head: string, text: string, check?: Check, problem?: import('./plan-text.js').Problem, yarns?: {name: string, colour: string, need: any}[],
  *   places?: import('./loom.js').Place[], can_undo: boolean, can_redo: boolean,
  *   weavings: {id: string, started: number, done: number, rows: number, mirrored: boolean}[]}} Shown
@@ -31,6 +32,7 @@ export async function showPiece(root, id) {
   let busy = false;
 
   const loom = new Loom();
+  const sentences = new Sentences(() => null);
   const head = h('div', { class: 'said' });
   const weave = h('div', { class: 'weave-it' });
   const told = h('p', { class: 'told', role: 'status' });
@@ -94,10 +96,10 @@ export async function showPiece(root, id) {
     const { check, problem, places = [], yarns = [] } = piece;
     document.title = `${check?.plan.name ?? 'A piece'} – Fellmark`;
     const grave = check?.findings.some(({ severity }) => severity === 'error') ?? true;
+    if (check) sentences.show(check, grave);
     fill(head,
       h('h1', {}, check?.plan.name ?? 'This plan can’t be read'),
-      check ? h('p', { class: 'asked' }, check.asked) : h('p', { class: 'asked mend' }, problem?.message ?? ''),
-      check ? h('p', { class: grave ? 'follows grave' : 'follows' }, check.follows) : h('p', { class: 'follows' }, problem?.help ?? ''),
+      check ? sentences.element : [h('p', { class: 'asked mend' }, problem?.message ?? ''), h('p', { class: 'follows' }, problem?.help ?? '')],
       check && check.resolved.length > 0 ? h('p', { class: 'resolved' }, check.resolved.join(' ')) : null);
     const going = piece.weavings.filter(({ done, rows }) => done < rows);
     fill(weave,

@@ -270,3 +270,37 @@ test('a browser that can’t keep the screen on says what to do, until the first
   assert.equal(await page.textContent('.kept'), '');
   await context.close();
 });
+
+test('a piece changed below the fell: the weaver takes rows out, or keeps both', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const { piece } = await ask(page, `/api/weavings/${weaving}`);
+  const rows = [1, 2, 3, 4, 5, 6].map((row) => ({ id: row.toString(16).padStart(32, 'b'), row, done: true, at: 0 }));
+  await ask(page, `/api/weavings/${weaving}/ticks`, { ticks: rows });
+  const { head } = await ask(page, `/api/pieces/${piece}`);
+  const changed = await ask(page, `/api/pieces/${piece}/edit`, { base: head, edit: { edit: 'band_rows', band: 'hem', rows: 6 } });
+  await at(page);
+  assert.match(await page.textContent('.changed'), /rows that are woven \(5 to 6\)/);
+  await page.tap('text=Take out rows 6 to 5');
+  const { rows: before } = await ask(page, `/api/weavings/${weaving}`);
+  await reached(page, 'Take out row 6: ');
+  assert.ok((await said(page)).includes(before[5].unpick));
+  await next(page);
+  await reached(page, 'Take out row 5: ');
+  assert.deepEqual(await done(), [1, 2, 3, 4, 5]);
+  await next(page);
+  // It goes on with the piece as it is now: six rows of hem.
+  await page.waitForFunction(() => document.querySelector('.count')?.textContent === 'Row 4 is woven');
+  assert.equal((await ask(page, `/api/weavings/${weaving}`)).rev, changed.head);
+  assert.equal(await page.locator('.changed').count(), 0);
+
+  // Changed again below the fell; this time the change becomes a piece of its own.
+  await ask(page, `/api/pieces/${piece}/edit`, { base: changed.head, edit: { edit: 'warp_ends', ends: 26 } });
+  await page.waitForSelector('.changed');
+  await page.tap('text=a piece of its own');
+  await page.waitForFunction(() => !document.querySelector('.changed'));
+  const { pieces } = await ask(page, '/api/pieces');
+  assert.ok(pieces.some(({ ends }) => ends === 26));
+  assert.equal((await ask(page, `/api/pieces/${piece}`)).head, changed.head);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});

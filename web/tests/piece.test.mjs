@@ -185,3 +185,23 @@ test('the file that is saved is the plan', async () => {
   assert.equal(Buffer.concat(chunks).toString(), text);
   await context.close();
 });
+
+test('a phrase of the second sentence opens what it is made of, by pointer and by key', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  await go(page, server, `#/piece/${id}`);
+  const { check } = await ask(page, `/api/pieces/${id}?units=cm`);
+  assert.equal(await page.textContent('.follows'), check.follows, 'the phrases are the sentence');
+  for (const about of ['holds', 'size', 'need']) {
+    await page.locator(`.follows [data-about=${about}]`).first().click();
+    assert.deepEqual(await page.locator('.why li').allTextContents(), check.why[about]);
+    assert.equal(await page.locator('.phrase[aria-expanded=true]').count(), 1);
+  }
+  // Closed and opened by keys; the focus stays on the phrase.
+  await page.keyboard.press('Enter');
+  assert.equal(await page.locator('.why').count(), 0);
+  await page.keyboard.press(' ');
+  assert.deepEqual(await page.locator('.why li').allTextContents(), check.why.need);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});

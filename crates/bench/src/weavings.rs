@@ -123,10 +123,35 @@ fn followed(bench: &Bench, id: WeavingId) -> Answer<Followed> {
             return Ok(Followed { weaving, revision: at, known, below: None });
         }
     }
-    let revision = weaving.plan.revision;
-    let known = of_revision(bench, weaving.info.piece, revision)?;
+    let (revision, known) = last_agreeing(bench, &weaving, head.revision.parent)?;
     let below = (revision != at).then_some((at, differing));
     Ok(Followed { weaving, revision, known, below })
+}
+
+/// How far back along the piece's history a state is looked for that has the rows as they were woven.
+const BACK: u32 = 32;
+
+/// The latest state of the piece, from a revision back, that would have every row that is done just as it was
+/// woven; if there is none close by, the one that the weaving is known to have followed.
+fn last_agreeing(
+    bench: &Bench,
+    weaving: &Weaving,
+    mut from: Option<RevisionId>,
+) -> Answer<(RevisionId, Arc<Known>)> {
+    let (rows, mirrored) = (weaving.log.rows(), weaving.info.mirrored);
+    for _ in 0..BACK {
+        let Some(at) = from.filter(|at| *at != weaving.plan.revision) else { break };
+        let revision = bench.store.revision(at)?;
+        if let Ok(known) = bench.studies.of(at, &revision.text) {
+            let study = known.woven(mirrored);
+            if differences(&rows, &study.piece, &study.walk).is_empty() {
+                return Ok((at, known));
+            }
+        }
+        from = revision.info.parent;
+    }
+    let at = weaving.plan.revision;
+    Ok((at, of_revision(bench, weaving.info.piece, at)?))
 }
 
 fn of_revision(bench: &Bench, piece: PieceId, revision: RevisionId) -> Answer<Arc<Known>> {
@@ -187,6 +212,20 @@ struct ChangedJson {
     rev: String,
     /// The rows done that it would have otherwise.
     rows: Vec<u32>,
+    /// The rows to take out, the last one first, so that the weaving can go on with the piece as it is now.
+    unpick: Vec<u32>,
+}
+
+impl ChangedJson {
+    fn of(head: RevisionId, differing: &[Difference], done: &Rows<'_>) -> ChangedJson {
+        let rows: Vec<u32> = differing.iter().map(|difference| difference.row + 1).collect();
+        // What was woven after a row lies on it, and comes out before it.
+        let lowest = rows.iter().min().copied();
+        let above = done.keys().map(|row| row + 1).filter(|row| lowest.is_some_and(|lowest| *row >= lowest));
+        let mut unpick: Vec<u32> = above.collect();
+        unpick.sort_unstable_by(|a, b| b.cmp(a));
+        ChangedJson { rev: head.to_string(), rows, unpick }
+    }
 }
 
 pub(crate) async fn get(
@@ -220,10 +259,10 @@ pub(crate) async fn get(
                 started: info.made_at.0,
                 pace_minutes: info.pace_minutes,
                 state: state(&followed.weaving.log.rows(), study),
-                changed_below: followed.below.as_ref().map(|(head, differing)| ChangedJson {
-                    rev: head.to_string(),
-                    rows: differing.iter().map(|difference| difference.row + 1).collect(),
-                }),
+                changed_below: followed
+                    .below
+                    .as_ref()
+                    .map(|(head, differing)| ChangedJson::of(*head, differing, &followed.weaving.log.rows())),
             }))
         })
         .await
@@ -249,6 +288,44 @@ fn needles(study: &Study, next: u32) -> Vec<NeedleJson> {
     }
     let wait = piece.wefts.iter().zip(sides);
     wait.map(|(needle, side)| NeedleJson { weft: needle.name.clone(), side: say::side(side) }).collect()
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Part {
+    /// The piece's head that is to become a piece of its own.
+    rev: String,
+}
+
+/// Makes what a piece has become since a weaving was begun a piece of its own; the weaving's piece goes back to
+/// what is on the loom.
+pub(crate) async fn part(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Sent(sent): Sent<Part>,
+) -> Answer<(StatusCode, Json<Value>)> {
+    let (id, rev) = (weaving_id(&id)?, revision_id(&sent.rev)?);
+    bench
+        .work(move |bench| {
+            let followed = followed(bench, id)?;
+            let Some((head, _)) = followed.below.filter(|(head, _)| *head == rev) else {
+                return Err(Refusal::new(
+                    StatusCode::CONFLICT,
+                    "The piece was changed meanwhile.",
+                    "Load the weaving again and look at what it says now.",
+                ));
+            };
+            let piece = followed.weaving.info.piece;
+            // First the new piece: if the second step fails, nothing is lost.
+            let new = bench.store.new_piece(&bench.store.revision(head)?.text, HERE)?;
+            bench.store.go(piece, head, followed.revision, HERE)?;
+            bench.notices.tell(Notice::Piece { piece: new.piece.to_string(), rev: new.revision.to_string() });
+            bench
+                .notices
+                .tell(Notice::Piece { piece: piece.to_string(), rev: followed.revision.to_string() });
+            Ok((StatusCode::CREATED, Json(json!({ "id": new.piece.to_string() }))))
+        })
+        .await
 }
 
 #[derive(Debug, Deserialize)]

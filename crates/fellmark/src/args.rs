@@ -41,6 +41,9 @@ pub(crate) enum Command {
         /// Print JSON
         #[arg(long, conflicts_with = "apply")]
         json: bool,
+        /// Say also what the figures are made of
+        #[arg(long, conflicts_with_all = ["apply", "json"])]
+        why: bool,
         #[command(flatten)]
         view: View,
         #[command(flatten)]

@@ -257,6 +257,35 @@ fn every_field_of_the_json_is_described() {
 }
 
 #[test]
+fn the_parts_of_the_sentences_are_the_sentences_and_every_turn_has_its_reason() {
+    for plan in examples() {
+        let said = fellmark(["check", plan.to_str().unwrap(), "--json"]);
+        let json: serde_json::Value = serde_json::from_str(&said.out).unwrap();
+        for (parts, whole) in [("asked_parts", "asked"), ("follows_parts", "follows")] {
+            let parts = json[parts].as_array().unwrap();
+            let joined: String = parts.iter().map(|part| part["words"].as_str().unwrap()).collect();
+            assert_eq!(joined, json[whole].as_str().unwrap());
+        }
+        // "It has 24 rows and 23 turns.", then each kind of turn with its number.
+        let holds: Vec<&str> =
+            json["why"]["holds"].as_array().unwrap().iter().map(|words| words.as_str().unwrap()).collect();
+        let number = |words: &str| words.split(' ').find_map(|word| word.parse::<u32>().ok());
+        let turns: u32 = holds[0].split(' ').filter_map(|word| word.parse().ok()).next_back().unwrap();
+        let kinds: u32 = holds[1..]
+            .iter()
+            .map(|words| match words.split(' ').next() {
+                Some("One") => 1,
+                Some("All") => turns,
+                _ => number(words).unwrap(),
+            })
+            .sum();
+        assert_eq!(kinds, turns, "{holds:?}");
+        let text = fellmark(["check", plan.to_str().unwrap(), "--why"]).out;
+        assert!(text.split_whitespace().collect::<Vec<_>>().join(" ").contains(holds[0]), "{text}");
+    }
+}
+
+#[test]
 fn a_choice_taken_is_the_plan_that_it_says_and_comments_stay() {
     let folder = tempfile::tempdir().unwrap();
     let fitted = folder.path().join("fitted.toml");

@@ -8,7 +8,7 @@ use fellmark_core::hang::{self, Layers};
 use fellmark_core::piece::Piece;
 use fellmark_core::plan::Plan;
 use fellmark_core::remedy;
-use fellmark_core::say::{self, Units};
+use fellmark_core::say::{self, Mark, Text, Units};
 use fellmark_core::side::Surface;
 use fellmark_core::sound::floats::{self, Float, Floats};
 use fellmark_core::sound::{Finding, Kind, Severity, Unlike};
@@ -28,6 +28,12 @@ pub struct Check {
     pub asked: String,
     /// What follows, in a sentence or two.
     pub follows: String,
+    /// `asked` in parts, those that are about something marked.
+    pub asked_parts: Vec<PartJson>,
+    /// `follows` in parts, those that are about something marked.
+    pub follows_parts: Vec<PartJson>,
+    /// What the figures of `follows` are made of.
+    pub why: WhyJson,
     /// What became of lengths, fills and starts.
     pub resolved: Vec<String>,
     /// What there is to find, what matters most first.
@@ -40,6 +46,28 @@ pub struct Check {
     pub turns: TurnsJson,
     /// How the rows lie.
     pub cloth: ClothJson,
+}
+
+/// A part of a sentence.
+#[derive(Debug, Clone, Serialize)]
+pub struct PartJson {
+    /// The words, with the spaces and signs between them and the next part.
+    pub words: String,
+    /// What they are about: `purpose`, `loom`, `ends`, `yarn`, `holds`, `size`, `need` or null.
+    pub about: Option<&'static str>,
+    /// The yarn's name, of a `yarn`.
+    pub yarn: Option<String>,
+}
+
+/// What the figures of the second sentence are made of, some sentences each.
+#[derive(Debug, Clone, Serialize)]
+pub struct WhyJson {
+    /// Whether it holds.
+    pub holds: Vec<String>,
+    /// How large it will be.
+    pub size: Vec<String>,
+    /// What it takes of each yarn.
+    pub need: Vec<String>,
 }
 
 /// A finding.
@@ -143,12 +171,20 @@ pub struct TurnsJson {
 pub fn check(plan: &Plan, study: &Study, units: Units) -> Check {
     let Study { piece, walk, need, size, findings, .. } = study;
     let list = floats::list(piece, walk);
+    let (asked, follows) = (say::asked(piece), say::follows(piece, walk, findings, need, size, units));
     let mut number = 0;
     Check {
         schema: SCHEMA,
         plan: PlanJson::of(piece),
-        asked: say::asked(piece).to_string(),
-        follows: say::follows(piece, walk, findings, need, size, units).to_string(),
+        asked: asked.to_string(),
+        follows: follows.to_string(),
+        asked_parts: of_text(asked, piece),
+        follows_parts: of_text(follows, piece),
+        why: WhyJson {
+            holds: say::holds_because(piece, walk),
+            size: say::size_because(size, units),
+            need: say::need_because(need, piece, units),
+        },
         resolved: piece.resolved.iter().filter_map(|known| say::resolved(known, piece, units)).collect(),
         findings: findings
             .iter()
@@ -165,6 +201,27 @@ pub fn check(plan: &Plan, study: &Study, units: Units) -> Check {
         turns: turns(study),
         cloth: ClothJson::of(study),
     }
+}
+
+fn of_text(text: Text, piece: &Piece) -> Vec<PartJson> {
+    let part = |(words, mark)| PartJson {
+        words,
+        about: match mark {
+            None => None,
+            Some(Mark::Purpose) => Some("purpose"),
+            Some(Mark::Loom) => Some("loom"),
+            Some(Mark::Ends) => Some("ends"),
+            Some(Mark::Yarn(_)) => Some("yarn"),
+            Some(Mark::Holds) => Some("holds"),
+            Some(Mark::Size) => Some("size"),
+            Some(Mark::Need) => Some("need"),
+        },
+        yarn: match mark {
+            Some(Mark::Yarn(yarn)) => Some(piece.yarns[yarn.0].name.clone()),
+            _ => None,
+        },
+    };
+    text.parts.into_iter().map(part).collect()
 }
 
 fn turns(study: &Study) -> TurnsJson {

@@ -63,6 +63,7 @@ fn targets(browser: &Browser<'_>) -> Vec<Target> {
             "/api/weavings/{id}/ticks" => {
                 json!({ "ticks": [{ "id": "0".repeat(32), "row": 1, "done": true }] })
             }
+            "/api/weavings/{id}/part" => json!({ "rev": base }),
             "/api/archive" => ZIP.into(),
             path => panic!("{path} needs a body to be attacked with"),
         };
@@ -104,6 +105,8 @@ fn each(change: impl Fn(&Target, Request) -> Request, expected: impl Fn(&Target)
 fn usual(target: &Target) -> u16 {
     match target.route.path {
         "/api/enter" => 204,
+        // This weaving's piece has not been changed below its fell.
+        "/api/weavings/{id}/part" => 409,
         "/api/pieces" | "/api/pieces/{id}/weavings" if target.changes() => 201,
         _ => 200,
     }

@@ -297,6 +297,41 @@ fn a_weaving_follows_its_piece_above_the_fell_and_says_what_differs_below() {
     );
     browser.post(&format!("/api/pieces/{id}/undo"), &json!({ "base": below["head"] }), 200);
     assert_eq!(browser.get(&at)["changed_below"], Value::Null);
+    browser.post(&format!("/api/pieces/{id}/redo"), &json!({ "base": above["head"] }), 200);
+
+    // One way on: what the piece has become is a piece of its own, and this one is again what is on the loom.
+    let part = format!("{at}/part");
+    browser.post(&part, &json!({ "rev": above["head"] }), 409);
+    let new = browser.post(&part, &json!({ "rev": below["head"] }), 201);
+    assert_eq!(browser.piece(text(&new, "id"))["text"], below["text"]);
+    assert_eq!(browser.piece(&id)["head"], above["head"]);
+    assert_eq!(browser.get(&at)["changed_below"], Value::Null);
+    browser.post(&part, &json!({ "rev": below["head"] }), 409);
+}
+
+#[test]
+fn rows_that_the_piece_has_otherwise_are_taken_out_from_the_top() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let weaving = browser.post(&format!("/api/pieces/{id}/weavings"), &json!({}), 201);
+    let at = format!("/api/weavings/{}", text(&weaving, "id"));
+    let tick = |k: u8, row: u8, done: bool| json!({ "id": tick_id(k), "row": row, "done": done });
+    let woven: Vec<Value> = (1..=8).map(|row| tick(row, row, true)).collect();
+    browser.post(&format!("{at}/ticks"), &json!({ "ticks": woven }), 200);
+    let base = browser.piece(&id)["head"].clone();
+    let edit = json!({ "base": base, "edit": { "edit": "band_rows", "band": "hem", "rows": 6 } });
+    let below = browser.post(&format!("/api/pieces/{id}/edit"), &edit, 200);
+    let changed = browser.get(&at)["changed_below"].clone();
+    let rows = changed["rows"].as_array().unwrap();
+    let lowest = rows.iter().map(|row| row.as_u64().unwrap()).min().unwrap();
+    assert_eq!(lowest, 5, "the hem's two more rows come after row 4");
+    assert_eq!(changed["unpick"], json!([8, 7, 6, 5]));
+    let out: Vec<Value> = (5..=8).rev().map(|row| tick(row + 100, row, false)).collect();
+    assert_eq!(browser.post(&format!("{at}/ticks"), &json!({ "ticks": out }), 200)["next_row"], 5);
+    let now = browser.get(&at);
+    assert_eq!((&now["changed_below"], &now["rev"]), (&Value::Null, &below["head"]));
+    assert_eq!(now["done"], json!([1, 2, 3, 4]));
 }
 
 #[test]

@@ -16,6 +16,7 @@ mod row;
 mod size;
 mod step;
 mod warp;
+mod why;
 
 pub use edit::edit;
 pub use finding::{finding, severity};
@@ -29,6 +30,7 @@ pub use row::{RowPhrase, edge_note, row_phrases, row_words, unpick_words};
 pub use size::{course, finish, likely_sides, sides, state, states, wanted};
 pub use step::{edge_habit, step, turn};
 pub use warp::{picture, winding};
+pub use why::{holds_because, need_because, size_because};
 
 use crate::piece::Piece;
 use crate::plan::{BandId, WeftId, YarnId};

@@ -7,12 +7,22 @@ use fellmark_core::say::Units;
 use fellmark_note::ApplyError;
 use fellmark_report::Check;
 
-pub(crate) fn text(check: &Check) -> String {
+pub(crate) fn text(check: &Check, why: bool) -> String {
     let mut text = format!("{}\n\n", strong(&check.plan.name));
     text.push_str(&paragraph("", &check.asked));
     text.push_str(&paragraph("", &check.follows));
     for line in &check.resolved {
         text.push_str(&paragraph("", line));
+    }
+    if why {
+        for (name, reasons) in
+            [("Holds", &check.why.holds), ("Size", &check.why.size), ("Yarn", &check.why.need)]
+        {
+            text.push_str(&format!("\n{}\n", strong(name)));
+            for reason in reasons {
+                text.push_str(&paragraph("  ", reason));
+            }
+        }
     }
     if check.findings.is_empty() {
         text.push_str("\nNothing to mend.\n");

@@ -29,7 +29,7 @@ fn of_yarn(need: &YarnNeed, study: &Study, units: Units) -> String {
     let mut line = |name: &str, estimate: fellmark_core::quantity::Estimate<Mm>| {
         if estimate.high > Mm::ZERO {
             let basis = quiet(&format!("({})", say::rests_on(&estimate)));
-            text.push_str(&format!("  {name:<20}{} {basis}\n", say::about(estimate, units)));
+            text.push_str(&format!("  {name:<24}{} {basis}\n", say::about(estimate, units)));
         }
     };
     line("warp, with its ties", need.warp);
@@ -39,11 +39,11 @@ fn of_yarn(need: &YarnNeed, study: &Study, units: Units) -> String {
         }
     }
     if let Some(have) = need.have {
-        text.push_str(&format!("  {:<20}{}\n", "there is", say::length(have, units)));
+        text.push_str(&format!("  {:<24}{}\n", "there is", say::length(have, units)));
     }
     if let (Some(cost), Some(price)) = (need.cost, &study.piece.yarns[need.yarn.0].price) {
         let currency = &price.value.currency;
-        text.push_str(&format!("  {:<20}about {:.2} {currency}\n", "it costs", cost.likely));
+        text.push_str(&format!("  {:<24}about {:.2} {currency}\n", "it costs", cost.likely));
     }
     let mut seen = Vec::new();
     for needleful in &need.needlefuls {

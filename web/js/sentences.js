@@ -1,0 +1,78 @@
+// The piece in two sentences: phrases of the first change what they name, phrases of the second open their reason.
+import { fill, h } from './dom.js';
+
+/**
+ * @typedef {{words: string, about: string | null, yarn: string | null}} Part
+ * @typedef {{asked_parts: Part[], follows_parts: Part[], why: Record<string, string[]>}} Said
+ * @typedef {(part: Part, done: () => void) => (Node | string | null)[] | null} Change what a phrase of the first sentence
+ *   opens, or null where there is nothing to change
+ */
+
+export class Sentences {
+  /** @type {string | null} which phrase is open, so that it stays open when the sentences are said anew */
+  #open = null;
+  #asked = h('p', { class: 'asked' });
+  #follows = h('p', { class: 'follows' });
+  #panel = h('div', { class: 'opened', id: 'opened' });
+
+  /** @param {Change} change */
+  constructor(change) {
+    this.change = change;
+    this.element = h('div', {}, this.#asked, this.#follows, this.#panel);
+  }
+
+  /**
+   * @param {Said} said
+   * @param {boolean} grave whether something must be mended
+   */
+  show(said, grave) {
+    const shown = new Map();
+    /** @type {(sentence: string, part: Part, open: (done: () => void) => (Node | string | null)[] | null) => Node | string} */
+    const phrase = (sentence, part, open) => {
+      if (!part.about) return part.words;
+      const key = `${sentence} ${part.about} ${part.yarn ?? ''}`;
+      if (shown.has(key)) {
+        // The same thing said again belongs to the phrase that said it first.
+        return part.words;
+      }
+      const content = open(() => {
+        this.#open = null;
+        this.show(said, grave);
+        this.#focus(key);
+      });
+      if (!content) return part.words;
+      shown.set(key, content);
+      const press = () => {
+        this.#open = this.#open === key ? null : key;
+        this.show(said, grave);
+        this.#focus(key);
+      };
+      // A button would not run on from line to line as words do.
+      return h('span', {
+        class: 'phrase', role: 'button', tabindex: '0', 'data-about': part.about, 'data-yarn': part.yarn ?? false, 'data-key': key,
+        'aria-expanded': String(this.#open === key), 'aria-controls': 'opened',
+        onclick: press,
+        onkeydown: (/** @type {KeyboardEvent} */ event) => {
+          if (event.key !== 'Enter' && event.key !== ' ') return;
+          event.preventDefault();
+          press();
+        },
+      }, part.words);
+    };
+    fill(this.#asked, said.asked_parts.map((part) => phrase('asked', part, (done) => this.change(part, done))));
+    fill(this.#follows, said.follows_parts.map((part) => phrase('follows', part, () => {
+      const why = said.why[part.about ?? ''];
+      return why ? [h('ul', { class: 'why' }, why.map((words) => h('li', {}, words)))] : null;
+    })));
+    this.#follows.classList.toggle('grave', grave);
+    const opened = this.#open === null ? null : shown.get(this.#open);
+    if (!opened) this.#open = null;
+    fill(this.#panel, opened ?? []);
+    this.#panel.hidden = !opened;
+  }
+
+  /** @param {string} key */
+  #focus(key) {
+    /** @type {HTMLElement | null} */ (this.element.querySelector(`[data-key="${CSS.escape(key)}"]`))?.focus();
+  }
+}
