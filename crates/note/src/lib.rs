@@ -6,6 +6,7 @@
 
 mod edit;
 mod keys;
+mod list;
 mod near;
 mod places;
 mod problem;
@@ -15,6 +16,7 @@ mod schema;
 mod sheet;
 pub mod start;
 mod syntax;
+pub mod typed;
 mod values;
 mod weaves;
 mod words;
