@@ -5,13 +5,14 @@ use crate::bench::{Bench, HERE};
 use crate::events::Notice;
 use crate::pieces::{piece_id, revision_id};
 use crate::stale;
-use crate::studies::{self, Known};
+use crate::studies::{self, Known, ProblemJson};
 use crate::views::{self, Measure};
 use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use fellmark_core::plan::Edit;
+use fellmark_core::say;
 use fellmark_note::ApplyError;
 use fellmark_report::EditJson;
 use fellmark_store::{Change, Changed, Head, PieceId, RevisionId};
@@ -52,32 +53,19 @@ pub(crate) async fn edit(
     bench
         .work(move |bench| {
             for _ in 0..TRIES {
-                let head = bench.store.head(id)?;
-                let now = match bench.studies.of(head.revision.id, &head.text) {
-                    Ok(now) => now,
-                    Err(problem) => return Ok(problem.refuse()),
-                };
-                let edit = named(&sent.edit, &now);
-                if head.revision.id != base {
-                    let still =
-                        edit.as_ref().is_ok_and(|edit| still_meant(bench, id, base, edit, &sent.edit, &now));
-                    if !still {
-                        bench.store.revision(base)?;
-                        return stale(bench, id, &head, measure);
-                    }
-                }
-                let text = match fellmark_note::apply(&now.text, &edit?) {
-                    Ok(text) => text,
-                    Err(error) => return Err(unfit(error)),
-                };
-                let known = match studies::study(&text) {
-                    Ok(known) => known,
-                    Err(problem) => return Ok(problem.refuse()),
+                let made = match make(bench, id, base, &sent.edit)? {
+                    Made::Edited(made) => made,
+                    Made::Unread(problem) => return Ok(problem.refuse()),
+                    Made::Stale(head) => return stale(bench, id, &head, measure),
                 };
                 let label = serde_json::to_string(&sent.edit).unwrap_or_default();
-                match save(bench, id, head.revision.id, &known, label)? {
+                match save(bench, id, made.on, &made.known, label)? {
                     Changed::Stale(_) => {}
-                    Changed::Saved(head) | Changed::Nothing(head) => return saved(bench, id, &head, measure),
+                    Changed::Saved(head) => {
+                        tell(bench, id, &head);
+                        return shown(bench, id, &head, measure, &made.said);
+                    }
+                    Changed::Nothing(head) => return shown(bench, id, &head, measure, ""),
                 }
             }
             stale(bench, id, &bench.store.head(id)?, measure)
@@ -85,12 +73,71 @@ pub(crate) async fn edit(
         .await
 }
 
+/// The piece as an edit would make it; nothing is saved.
+pub(crate) async fn preview(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Query(measure): Query<Measure>,
+    Sent(sent): Sent<EditSent>,
+) -> Answer<Response> {
+    let (id, base) = (piece_id(&id)?, revision_id(&sent.base)?);
+    bench
+        .work(move |bench| {
+            let made = match make(bench, id, base, &sent.edit)? {
+                Made::Edited(made) => made,
+                Made::Unread(problem) => return Ok(problem.refuse()),
+                Made::Stale(head) => return stale(bench, id, &head, measure),
+            };
+            Ok(Json(views::preview(&made.known, &made.said, measure)).into_response())
+        })
+        .await
+}
+
+/// An edit, made on the head but not saved.
+struct Edited {
+    on: RevisionId,
+    known: Arc<Known>,
+    /// What was done, in words.
+    said: String,
+}
+
+/// What became of an edit.
+enum Made {
+    Edited(Edited),
+    /// The text is no plan, or would be none.
+    Unread(Arc<ProblemJson>),
+    /// What the edit is about has changed since its base.
+    Stale(Head),
+}
+
+fn make(bench: &Bench, id: PieceId, base: RevisionId, sent: &EditJson) -> Answer<Made> {
+    let head = bench.store.head(id)?;
+    let now = match bench.studies.of(head.revision.id, &head.text) {
+        Ok(now) => now,
+        Err(problem) => return Ok(Made::Unread(problem)),
+    };
+    let edit = named(sent, &now);
+    if head.revision.id != base {
+        let still = edit.as_ref().is_ok_and(|edit| still_meant(bench, id, base, edit, sent, &now));
+        if !still {
+            bench.store.revision(base)?;
+            return Ok(Made::Stale(head));
+        }
+    }
+    let edit = edit?;
+    let text = fellmark_note::apply(&now.text, &edit).map_err(|error| unfit(&error))?;
+    Ok(match studies::study(&text) {
+        Ok(known) => {
+            Made::Edited(Edited { on: head.revision.id, known, said: say::done(&edit, &now.plan) })
+        }
+        Err(problem) => Made::Unread(problem),
+    })
+}
+
 /// The edit that was sent, for the plan of a revision.
 fn named(edit: &EditJson, known: &Known) -> Answer<Edit> {
-    edit.on(&known.plan).map_err(|unknown| {
-        let message = format!("The plan has no {}.", unknown.0);
-        Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, message, "Load the piece again.")
-    })
+    edit.on(&known.plan)
+        .map_err(|error| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, error.message, error.help))
 }
 
 /// Whether an edit of an earlier revision means the same on the head.
@@ -110,13 +157,8 @@ fn still_meant(
     sent.on(&was.plan).is_ok_and(|edit| edit == *on_head && stale::untouched(&edit, &was.plan, &head.plan))
 }
 
-fn unfit(error: ApplyError) -> Refusal {
-    let (message, help) = match error {
-        ApplyError::Unread(problem) | ApplyError::Unfit(problem) => (problem.message, problem.help),
-        ApplyError::NotThere => {
-            ("The plan no longer has what this changes.".to_owned(), "Load the piece again.".to_owned())
-        }
-    };
+fn unfit(error: &ApplyError) -> Refusal {
+    let (message, help) = error.words();
     Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, message, help)
 }
 
@@ -171,15 +213,26 @@ pub(crate) async fn redo(
 
 fn answer(bench: &Bench, id: PieceId, changed: Changed, measure: Measure) -> Answer<Response> {
     match changed {
-        Changed::Saved(head) => saved(bench, id, &head, measure),
-        Changed::Nothing(head) => Ok(Json(views::piece(bench, id, &head, measure)?).into_response()),
+        Changed::Saved(head) => {
+            tell(bench, id, &head);
+            shown(bench, id, &head, measure, "")
+        }
+        Changed::Nothing(head) => shown(bench, id, &head, measure, ""),
         Changed::Stale(conflict) => stale(bench, id, &conflict.head, measure),
     }
 }
 
-fn saved(bench: &Bench, id: PieceId, head: &Head, measure: Measure) -> Answer<Response> {
+fn tell(bench: &Bench, id: PieceId, head: &Head) {
     bench.notices.tell(Notice::Piece { piece: id.to_string(), rev: head.revision.id.to_string() });
-    Ok(Json(views::piece(bench, id, head, measure)?).into_response())
+}
+
+/// The piece, and what was done to it in words, if anything.
+fn shown(bench: &Bench, id: PieceId, head: &Head, measure: Measure, said: &str) -> Answer<Response> {
+    let mut piece = views::piece(bench, id, head, measure)?;
+    if let Some(fields) = piece.as_object_mut() {
+        fields.insert("said".into(), said.into());
+    }
+    Ok(Json(piece).into_response())
 }
 
 /// The piece as it is now, for who changed what is no longer there.

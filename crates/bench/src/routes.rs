@@ -73,6 +73,7 @@ pub(crate) static TABLE: &[Route] = &[
     read("/api/pieces/{id}/plan.toml", Who::LetIn, |way| on(way, pieces::plan_file)),
     read("/api/pieces/{id}/drawing.svg", Who::LetIn, |way| on(way, pictures::drawing)),
     change("/api/pieces/{id}/edit", Who::LetIn, LITTLE, |way| on(way, edits::edit)),
+    change("/api/pieces/{id}/preview", Who::LetIn, LITTLE, |way| on(way, edits::preview)),
     change("/api/pieces/{id}/text", Who::LetIn, PLAN, |way| on(way, edits::text)),
     change("/api/pieces/{id}/undo", Who::LetIn, LITTLE, |way| on(way, edits::undo)),
     change("/api/pieces/{id}/redo", Who::LetIn, LITTLE, |way| on(way, edits::redo)),

@@ -1,7 +1,7 @@
 //! An edit that was made on a revision that is no longer the head: it may be made on the head all the same if
 //! nothing that it is about has changed since.
 
-use fellmark_core::plan::{BandId, Edit, Plan, Source, WeftId};
+use fellmark_core::plan::{BandId, Edit, Plan, Set, Source, WeftId, YarnId};
 
 /// Whether what `edit` (of `base`) is about is the same in `head`.
 pub(crate) fn untouched(edit: &Edit, base: &Plan, head: &Plan) -> bool {
@@ -14,8 +14,44 @@ pub(crate) fn untouched(edit: &Edit, base: &Plan, head: &Plan) -> bool {
         | Edit::BandRows(band, _)
         | Edit::Touch(band, _)
         | Edit::BandStep(band, _) => band_is_same(band, base, head),
+        // Where a border lies, which place is meant and which line of the stack depend on the whole stack.
+        Edit::Length(band, _) | Edit::Part(band, _) | Edit::WriteOut(band) => {
+            band_is_same(band, base, head) && stack_is_same(base, head)
+        }
+        Edit::Stack(..) => stack_is_same(base, head),
+        // Whether a name is still free is seen when the edit is made.
+        Edit::NewYarn(_) => true,
+        Edit::NewWeft(_, yarn) => yarn_is_same(yarn, base, head),
+        Edit::Set(ref set) => key_is_same(set, base, head),
         Edit::Together(ref edits) => edits.iter().all(|edit| untouched(edit, base, head)),
     }
+}
+
+fn key_is_same(set: &Set, base: &Plan, head: &Plan) -> bool {
+    match *set {
+        Set::Name(_) => base.name == head.name,
+        Set::Use(_) => base.purpose == head.purpose,
+        Set::Shows(_) => base.shows == head.shows,
+        Set::Finish(_) => base.finish == head.finish,
+        Set::Finished(_) => base.finished == head.finished,
+        Set::LongestFloat(_) => base.longest_float == head.longest_float,
+        Set::Loom(_) => base.loom == head.loom,
+        Set::WarpWidth(_) | Set::WarpOrder(_) | Set::WarpPath(_) => base.warp == head.warp,
+        Set::YarnColour(yarn, _) | Set::YarnSize(yarn, ..) => yarn_is_same(yarn, base, head),
+        Set::WeftYarn(weft, yarn) => weft_is_same(weft, base, head) && yarn_is_same(yarn, base, head),
+        Set::BandWefts(band, _) | Set::BandWeave(band, _) | Set::BandFlag(band, ..) => {
+            band_is_same(band, base, head)
+        }
+    }
+}
+
+fn yarn_is_same(yarn: YarnId, base: &Plan, head: &Plan) -> bool {
+    matches!((base.yarns.get(yarn.0), head.yarns.get(yarn.0)), (Some(was), Some(is)) if was == is)
+}
+
+fn stack_is_same(base: &Plan, head: &Plan) -> bool {
+    let names = |plan: &Plan| -> Vec<String> { plan.bands.iter().map(|band| band.name.clone()).collect() };
+    base.stack == head.stack && base.sequences == head.sequences && names(base) == names(head)
 }
 
 fn weft_is_same(weft: WeftId, base: &Plan, head: &Plan) -> bool {

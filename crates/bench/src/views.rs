@@ -101,6 +101,26 @@ pub(crate) fn piece(bench: &Bench, id: PieceId, head: &Head, measure: Measure) -
     Ok(serde_json::to_value(json).expect("names are texts and numbers are finite"))
 }
 
+/// A piece as an edit would make it.
+#[derive(Debug, Serialize)]
+pub(crate) struct PreviewJson<'a> {
+    /// What was done, in words.
+    said: &'a str,
+    check: &'a Check,
+    yarns: Vec<YarnLine>,
+    places: Vec<PlaceLine>,
+}
+
+pub(crate) fn preview<'a>(known: &'a Known, said: &'a str, measure: Measure) -> PreviewJson<'a> {
+    let units = measure.units();
+    PreviewJson {
+        said,
+        check: known.check(units),
+        yarns: yarns(&known.study, units),
+        places: places(&known.study),
+    }
+}
+
 fn of_known<T>(studied: &Studied, list: impl FnOnce(&Known) -> Vec<T>) -> Vec<T> {
     studied.as_deref().map_or_else(|_| Vec::new(), list)
 }

@@ -10,6 +10,7 @@
 
 pub mod cloth;
 pub mod colour;
+pub mod edit;
 pub mod fit;
 pub mod grid;
 pub mod habits;

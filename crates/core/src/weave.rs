@@ -4,9 +4,11 @@
 //! few numbers, so a new weave is data, not code.
 
 mod named;
+mod recipe;
 mod runs;
 
 pub use named::{NamedWeave, SatinError, TwillKind, satin_steps};
+pub use recipe::{Recipe, WantedStep};
 pub use runs::{MOST_ENDS, Run, Runs, RunsError};
 
 use std::num::NonZeroU32;

@@ -15,6 +15,18 @@ pub struct Args {
     pub(crate) command: Option<Command>,
 }
 
+const EDIT_EXAMPLES: &str = r#"Examples of EDIT, between single quotes:
+  '{"edit": "length", "band": "hem", "rows": 8}'
+  '{"edit": "touch", "band": "pools", "row": 3, "ends": [5, 7], "pass": "over"}'
+  '{"edit": "toggle", "band": "pools", "flag": "exchanged"}'
+  '{"edit": "band_weave", "band": "hem", "weave": "twill 2/2"}'
+  '{"edit": "part", "band": "pools", "place": 2}'
+  '{"edit": "stack_move", "from": [1], "to": [4]}'
+  '{"edit": "warp_yarn", "yarn": "reed", "to": "slate"}'
+  '{"edit": "write_out", "band": "pools"}'
+Bands, wefts and yarns go by name; rows, ends, places and lines of the stack
+count from 1, from the bottom and from the left. docs/json.md has them all."#;
+
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
     /// Open the page with your pieces in the browser. This is what happens when no command is given
@@ -46,6 +58,17 @@ pub(crate) enum Command {
         why: bool,
         #[command(flatten)]
         view: View,
+        #[command(flatten)]
+        out: Out,
+    },
+    /// The plan with something changed in it; its notes stay. Says on standard error what was done
+    #[command(after_long_help = EDIT_EXAMPLES)]
+    Edit {
+        #[command(flatten)]
+        plan: PlanArgs,
+        /// What to change, as JSON; several are made one after the other
+        #[arg(value_name = "EDIT", required = true)]
+        edits: Vec<String>,
         #[command(flatten)]
         out: Out,
     },

@@ -45,6 +45,13 @@ pub fn run(args: Args) -> Result<ExitCode> {
             let errors = check.findings.iter().any(|finding| finding.severity == "error");
             return Ok(if errors { ExitCode::from(1) } else { ExitCode::SUCCESS });
         }
+        Command::Edit { plan, edits, out } => {
+            let text = file::read(&plan.plan)?;
+            let name = file::name(&plan.plan);
+            let edited = command::edit::apply(&text, &edits, |problem| shown(problem, &text, &name))?;
+            file::write_bytes(out.file.as_deref(), edited.text.as_bytes())?;
+            let _ = write!(anstream::stderr(), "{}", edited.done);
+        }
         Command::Rows { plan, row, from, to, unpick, json, csv, view, out } => {
             let opened = open(&plan, view)?;
             tell_findings(&opened);
@@ -162,16 +169,18 @@ fn to_json(value: &impl serde::Serialize) -> Result<String> {
     Ok(text)
 }
 
+/// A problem as it is told on standard error.
+fn shown(problem: &fellmark_note::Problem, text: &str, name: &str) -> anyhow::Error {
+    let colour = anstream::AutoStream::choice(&std::io::stderr()) != anstream::ColorChoice::Never
+        && std::io::stderr().is_terminal();
+    anyhow!(problem.render(text, name, colour))
+}
+
 /// Reads a plan and studies it; a problem comes out as one message with its place in the file.
 pub(crate) fn read(path: &Path) -> Result<Opened> {
     let text = file::read(path)?;
     let name = file::name(path);
-    let shown = |problem: &fellmark_note::Problem| {
-        let colour = anstream::AutoStream::choice(&std::io::stderr()) != anstream::ColorChoice::Never
-            && std::io::stderr().is_terminal();
-        anyhow!(problem.render(&text, &name, colour))
-    };
-    let (note, study) = fellmark_note::study(&text).map_err(|problem| shown(&problem))?;
+    let (note, study) = fellmark_note::study(&text).map_err(|problem| shown(&problem, &text, &name))?;
     Ok(Opened { text, name, plan: note.plan, study })
 }
 

@@ -6,6 +6,7 @@
 
 mod edit;
 mod keys;
+mod list;
 mod near;
 mod places;
 mod problem;
@@ -16,6 +17,7 @@ mod sheet;
 pub mod start;
 mod study;
 mod syntax;
+pub mod typed;
 mod values;
 mod weaves;
 mod words;

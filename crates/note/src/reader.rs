@@ -184,6 +184,9 @@ impl<'a> Reader<'a> {
         for (key, below) in tree {
             let called: &str = key.get_ref();
             self.check_name(called, key.span());
+            if matches!(section, Section::Yarn | Section::Weft) {
+                self.check_spoken(called, key.span());
+            }
             match below.get_ref() {
                 DeValue::Table(inner) => {
                     tables.push((key.span().start, self.table(section, called, inner, below.span())));
@@ -206,6 +209,34 @@ impl<'a> Reader<'a> {
             self.fail(Some(at), || {
                 let message = format!("{} can't be a name.", quoted(name));
                 (message, "Take a name with letters, with no space before or after it.".into())
+            });
+        }
+    }
+
+    /// A needle's name stands in the words of a row, which must not be taken for others.
+    fn check_spoken(&mut self, name: &str, at: Range<usize>) {
+        let sign = name.chars().find(|sign| matches!(sign, ',' | ':' | ';'));
+        let word = name.split_whitespace().find(|word| {
+            name.contains(char::is_whitespace)
+                && ["over", "under", "from", "at", "and"].iter().any(|row| word.eq_ignore_ascii_case(row))
+        });
+        let found = sign.map(|sign| sign.to_string()).or(word.map(str::to_owned));
+        let alone = ["over", "under"].iter().any(|row| name.eq_ignore_ascii_case(row));
+        if let Some(found) = found.or_else(|| alone.then(|| name.to_owned())) {
+            self.fail(Some(at), || {
+                let message = format!(
+                    "{} can't be the name of a yarn or a weft: in the words of a row {} would be misread.",
+                    quoted(name),
+                    quoted(&found)
+                );
+                let clear: String = name.chars().map(|c| if ",:;".contains(c) { ' ' } else { c }).collect();
+                let joined: Vec<&str> = clear.split_whitespace().collect();
+                let help = if alone {
+                    "Take another name.".to_owned()
+                } else {
+                    format!("Write it as one word, such as {}.", quoted(&joined.join("-")))
+                };
+                (message, help)
             });
         }
     }

@@ -3,6 +3,7 @@
 //! The places of the tree say which bytes a change takes the place of. Writing the whole tree again would
 //! lose how lines end and how the rest is laid out.
 
+use crate::list::List;
 use crate::near::as_key;
 use std::ops::Range;
 use toml::Spanned;
@@ -38,6 +39,10 @@ struct Found<'a> {
 impl<'a> Sheet<'a> {
     pub(crate) fn new(text: &'a str, tree: &'a DeTable<'a>) -> Sheet<'a> {
         Sheet { text, tree }
+    }
+
+    pub(crate) fn text(&self) -> &'a str {
+        self.text
     }
 
     fn value(&self, path: &[&str]) -> Option<&'a Spanned<DeValue<'a>>> {
@@ -115,52 +120,196 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    /// A new table after the last one below any of `kin`, or at the end of the text.
-    pub(crate) fn add_table(&self, kin: &[&str], heading: &str, entry: &str) -> String {
-        let mut after = None;
-        for name in kin {
-            let Some(value) = self.tree.get(*name) else { continue };
-            let below = value.get_ref().as_table().into_iter().flat_map(|table| table.values());
-            for table in std::iter::once(value).chain(below).filter(|value| self.form(value) == Form::Lines) {
-                let own = table.get_ref().as_table().and_then(|table| self.own_end(table));
-                after = after.max(Some(own.unwrap_or(table.span().end)));
+    /// A new table after all that stands below any of `kin`, or at the end of the text.
+    pub(crate) fn add_table(&self, kin: &[&str], heading: &str, entries: &[String]) -> String {
+        let after = kin.iter().filter_map(|name| self.deep_end(self.tree.get(*name)?)).max();
+        let mut lines = vec!["", heading];
+        lines.extend(entries.iter().map(String::as_str));
+        self.lines_after(after.unwrap_or(self.text.len()), &lines)
+    }
+
+    /// Where everything ends that stands under headings below a value; `None` if nothing does.
+    fn deep_end(&self, value: &Spanned<DeValue<'_>>) -> Option<usize> {
+        match value.get_ref() {
+            DeValue::Table(table) => {
+                let own = match self.form(value) {
+                    Form::Lines => Some(self.own_end(table).unwrap_or(value.span().end)),
+                    Form::Inline | Form::Dotted => None,
+                };
+                table.values().filter_map(|below| self.deep_end(below)).chain(own).max()
+            }
+            DeValue::Array(list) => list.iter().filter_map(|below| self.deep_end(below)).max(),
+            _ => None,
+        }
+    }
+
+    /// Where a value stands.
+    pub(crate) fn place(&self, path: &[&str]) -> Option<Range<usize>> {
+        self.value(path).map(Spanned::span)
+    }
+
+    /// A list, with its place; `groups` leads on through the lists of groups within it.
+    pub(crate) fn list(&self, path: &[&str], groups: &[usize]) -> Option<(Range<usize>, List)> {
+        let mut value = self.value(path)?;
+        for group in groups {
+            value = value.get_ref().as_array()?.get(*group)?.get_ref().as_table()?.get("bands")?;
+        }
+        let elements: Vec<Range<usize>> = value.get_ref().as_array()?.iter().map(Spanned::span).collect();
+        Some((value.span(), List::of(self.text, value.span(), &elements)?))
+    }
+
+    /// Where a key of a table that is an element of a list stands.
+    pub(crate) fn place_in_element(
+        &self,
+        path: &[&str],
+        elements: &[usize],
+        key: &str,
+    ) -> Option<Range<usize>> {
+        let mut value = self.value(path)?;
+        let (last, groups) = elements.split_last()?;
+        for group in groups {
+            value = value.get_ref().as_array()?.get(*group)?.get_ref().as_table()?.get("bands")?;
+        }
+        let table = value.get_ref().as_array()?.get(*last)?.get_ref().as_table()?;
+        table.get(key).map(Spanned::span)
+    }
+
+    /// A key of a table goes. A note behind it stays on a line of its own; a value that holds notes is set aside
+    /// with them, as notes.
+    pub(crate) fn cut(&self, path: &[&str], key: &str) -> Option<String> {
+        let found = self.find(path)?;
+        let Some((name, value)) = found.table.get_key_value(key) else { return Some(self.text.to_owned()) };
+        if let Some(places) = self.under_headings(value) {
+            return self.set_aside_lines(places, None);
+        }
+        let (start, end) = (name.span().start, value.span().end);
+        if found.form == Form::Inline {
+            let before = self.text.get(found.written_at.start..start)?;
+            let entry = found.written_at.start + before.rfind([',', '{'])?;
+            let rest = self.text.get(end..)?;
+            if self.text.get(entry..)?.starts_with(',') {
+                return self.splice(entry..end, "");
+            }
+            let comma = rest.len() - rest.trim_start().len();
+            let end = if rest.get(comma..)?.starts_with(',') { end + comma + 1 } else { end };
+            return self.splice(entry + 1..end, "");
+        }
+        let lines = self.lines_of(start..end);
+        if has_note(self.text.get(value.span())?) {
+            return self.set_aside_lines(vec![lines], None);
+        }
+        let note = self.note_behind(end);
+        if note.is_empty() {
+            // A text whose last line has no end keeps that.
+            let start = if lines.end == self.text.len() && !self.text.ends_with('\n') {
+                let before = self.text.get(..lines.start)?;
+                let before = before.strip_suffix('\n').unwrap_or(before);
+                before.strip_suffix('\r').unwrap_or(before).len()
+            } else {
+                lines.start
+            };
+            return self.splice(start..lines.end, "");
+        }
+        let from = self.line_start(start);
+        let width = self.text.get(from..start).map_or(0, |line| line.len() - line.trim_start().len());
+        self.splice(from + width..end + self.text.get(end..)?.find('#')?, "")
+    }
+
+    /// The keys of a table become notes, under a heading; those between braces are told in one.
+    pub(crate) fn set_aside(&self, path: &[&str], keys: &[&str], heading: &str) -> Option<String> {
+        let found = self.find(path)?;
+        let there = keys.iter().filter_map(|key| found.table.get_key_value(*key));
+        if found.form == Form::Inline {
+            let mut spans: Vec<Range<usize>> =
+                there.map(|(name, value)| name.span().start..value.span().end).collect();
+            spans.sort_by_key(|span| span.start);
+            let told: Vec<&str> = spans.iter().filter_map(|span| self.text.get(span.clone())).collect();
+            let told = told.join(", ").replace(['\n', '\r'], " ");
+            let mut text = self.text.to_owned();
+            for key in keys {
+                let tree = crate::syntax::tree(&text).ok()?;
+                let cut = Sheet::new(&text, &tree).cut(path, key)?;
+                text = cut;
+            }
+            let line = self.line_start(found.written_at.start);
+            let (before, after) = (text.get(..line)?, text.get(line..)?);
+            return Some(format!("{before}# {heading} {told}{}{after}", self.newline()));
+        }
+        let mut places = Vec::new();
+        for (name, value) in there {
+            match self.under_headings(value) {
+                Some(sections) => places.extend(sections),
+                None => places.push(self.lines_of(name.span().start..value.span().end)),
             }
         }
-        self.lines_after(after.unwrap_or(self.text.len()), &["", heading, entry])
+        self.set_aside_lines(places, Some(heading))
     }
 
-    /// Another element at the end of a list.
-    pub(crate) fn add_element(&self, path: &[&str], element: &str) -> Option<String> {
-        let value = self.value(path)?;
-        let Some(last) = value.get_ref().as_array()?.iter().last() else {
-            let open = value.span().start + 1;
-            return self.splice(open..open, element);
-        };
-        let end = last.span().end;
-        let rest = self.text.get(end..)?;
-        let blank = |text: &str| text.len() - text.trim_start_matches([' ', '\t']).len();
-        let comma = rest.get(blank(rest)..)?.starts_with(',');
-        let after = end + blank(rest) + usize::from(comma);
-        let tail = self.text.get(after..)?;
-        let line_ends = tail.get(blank(tail)..)?.starts_with(['\n', '\r', '#']);
-        let before = self.text.get(self.line_start(last.span().start)..last.span().start)?;
-        let own_line = line_ends && before.trim().is_empty();
-        if !own_line {
-            return self.splice(end..end, &format!(", {element}"));
+    fn set_aside_lines(&self, mut places: Vec<Range<usize>>, heading: Option<&str>) -> Option<String> {
+        places.sort_by_key(|place| place.start);
+        let mut text = String::with_capacity(self.text.len() + 64);
+        let mut from = 0;
+        for (k, place) in places.iter().enumerate() {
+            text.push_str(self.text.get(from..place.start)?);
+            if let (0, Some(heading)) = (k, heading) {
+                text.push_str(&format!("# {heading}{}", self.newline()));
+            }
+            for line in self.text.get(place.clone())?.split_inclusive('\n') {
+                text.push_str("# ");
+                text.push_str(line);
+            }
+            from = place.end;
         }
-        if comma {
-            return Some(self.lines_after(after, &[&format!("{before}{element},")]));
-        }
-        // A comma on a later line would follow the new element.
-        let with_comma = self.splice(end..end, ",")?;
-        let longer = Sheet { text: &with_comma, tree: self.tree };
-        Some(longer.lines_after(after + 1, &[&format!("{before}{element}")]))
+        text.push_str(self.text.get(from..)?);
+        Some(text)
     }
 
-    /// Another element in the place of the last one of a list.
-    pub(crate) fn replace_last(&self, path: &[&str], element: &str) -> Option<String> {
-        let last = self.value(path)?.get_ref().as_array()?.iter().last()?;
-        self.splice(last.span(), element)
+    /// The sections of a list of tables under headings, heading and all.
+    fn under_headings(&self, value: &Spanned<DeValue<'_>>) -> Option<Vec<Range<usize>>> {
+        let list = value.get_ref().as_array()?;
+        let sections: Option<Vec<Range<usize>>> = list
+            .iter()
+            .map(|table| {
+                if self.form(table) != Form::Lines {
+                    return None;
+                }
+                let own = table.get_ref().as_table()?;
+                let end = self.own_end(own).unwrap_or(table.span().end);
+                Some(self.lines_of(table.span().start..end))
+            })
+            .collect();
+        sections.filter(|sections| !sections.is_empty())
+    }
+
+    /// The whole lines that hold a place, with the end of the last.
+    fn lines_of(&self, place: Range<usize>) -> Range<usize> {
+        let end = self.text.get(place.end..).and_then(|rest| rest.find('\n'));
+        let start = self.line_start(place.start);
+        let mark =
+            if start == 0 { self.text.len() - self.text.trim_start_matches('\u{feff}').len() } else { 0 };
+        start + mark..end.map_or(self.text.len(), |end| place.end + end + 1)
+    }
+
+    /// The note that follows on the same line.
+    pub(crate) fn note_behind(&self, at: usize) -> &'a str {
+        let rest = self.text.get(at..).unwrap_or_default();
+        let line = rest.split(['\n', '\r']).next().unwrap_or_default();
+        line.find('#').and_then(|note| line.get(note..)).unwrap_or_default()
+    }
+
+    /// Whether the keys of a table stand on lines of their own, so that a note may stand behind them.
+    pub(crate) fn on_lines(&self, path: &[&str]) -> bool {
+        self.find(path).is_some_and(|found| found.form == Form::Lines)
+    }
+
+    /// How lines end.
+    pub(crate) fn newline(&self) -> &'static str {
+        if self.text.contains("\r\n") { "\r\n" } else { "\n" }
+    }
+
+    /// The text with something else at a place.
+    pub(crate) fn put(&self, at: Range<usize>, new: &str) -> Option<String> {
+        self.splice(at, new)
     }
 
     fn splice(&self, at: Range<usize>, new: &str) -> Option<String> {
@@ -224,4 +373,29 @@ impl<'a> Sheet<'a> {
             }
         }
     }
+}
+
+/// Whether a note stands in a value: a # outside of texts.
+fn has_note(value: &str) -> bool {
+    let mut quote = None;
+    let mut escaped = false;
+    for c in value.chars() {
+        match quote {
+            Some(open) => {
+                if escaped {
+                    escaped = false;
+                } else if c == '\\' && open == '"' {
+                    escaped = true;
+                } else if c == open {
+                    quote = None;
+                }
+            }
+            None => match c {
+                '"' | '\'' => quote = Some(c),
+                '#' => return true,
+                _ => {}
+            },
+        }
+    }
+    false
 }

@@ -4,7 +4,7 @@ use crate::near::{near, quoted};
 use crate::reader::Misread;
 use fellmark_core::plan::{Touch, TouchedRows, bounds};
 use fellmark_core::side::{Pass, Side, Span};
-use fellmark_core::weave::{MOST_ENDS, Runs, RunsError, TurnBack};
+use fellmark_core::weave::{MOST_ENDS, Runs, RunsError, TurnBack, WantedStep};
 use std::num::NonZeroU32;
 use std::ops::Range;
 
@@ -104,17 +104,8 @@ impl<'a> Walk<'a> {
     }
 }
 
-/// How an opening moves, as it is typed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct TypedStep {
-    /// Ends to the right; negative: to the left.
-    pub(crate) right: i32,
-    /// How many rows are woven before each step, where it is said.
-    pub(crate) every: Option<NonZeroU32>,
-}
-
 /// "1 right", "2 left every 3 rows", "1 right every pair".
-pub(crate) fn step(text: &str) -> Result<TypedStep, Misread> {
+pub(crate) fn step(text: &str) -> Result<WantedStep, Misread> {
     let usual = "Write how many ends, to which side and how often, such as \"1 right\", \"2 left every 3 rows\" or \
                  \"1 right every pair\".";
     let mut walk = Walk::new(text, usual);
@@ -128,7 +119,7 @@ pub(crate) fn step(text: &str) -> Result<TypedStep, Misread> {
     };
     let every = if walk.eat("every") { Some(every(&mut walk)?) } else { None };
     walk.end()?;
-    Ok(TypedStep { right, every })
+    Ok(WantedStep { right, every })
 }
 
 fn side(walk: &mut Walk<'_>) -> Result<Side, Misread> {
@@ -163,6 +154,36 @@ pub(crate) fn write_step(step: fellmark_core::weave::Step) -> String {
         rows => format!("{rows} rows"),
     };
     format!("{} {side} every {every}", step.right.unsigned_abs())
+}
+
+/// A step as it is asked for: what [`step`] reads.
+pub(crate) fn write_wanted_step(step: WantedStep) -> String {
+    let side = if step.right < 0 { "left" } else { "right" };
+    let ends = step.right.unsigned_abs();
+    match step.every.map(NonZeroU32::get) {
+        None => format!("{ends} {side}"),
+        Some(1) => format!("{ends} {side} every row"),
+        Some(2) => format!("{ends} {side} every pair"),
+        Some(rows) => format!("{ends} {side} every {rows} rows"),
+    }
+}
+
+/// A range of ends: what [`ends`] reads.
+pub(crate) fn write_ends(ends: Span) -> String {
+    let (first, last) = (u64::from(ends.first()) + 1, u64::from(ends.last()) + 1);
+    if first == last { first.to_string() } else { format!("{first} to {last}") }
+}
+
+/// A lean's turn over rows: what [`turn_back`] reads.
+pub(crate) fn write_turn_back(turn: TurnBack) -> String {
+    let broken = if turn.broken { ", broken" } else { "" };
+    format!("after {} steps{broken}", turn.after)
+}
+
+/// A lean's turn over ends: what [`turn_ends`] reads.
+pub(crate) fn write_turn_ends(turn: TurnBack) -> String {
+    let broken = if turn.broken { ", broken" } else { "" };
+    format!("after {} ends{broken}", u64::from(turn.after.get()) + 1)
 }
 
 /// "after 6 steps", "after 6 steps, broken".
@@ -285,9 +306,7 @@ pub(crate) fn write_touch(touch: &Touch) -> String {
         TouchedRows::Every { rows, from } => format!("every {rows} rows from {}", u64::from(from) + 1),
     };
     let pass = if touch.pass.is_over() { "over" } else { "under" };
-    let (first, last) = (u64::from(touch.ends.first()) + 1, u64::from(touch.ends.last()) + 1);
-    let ends = if first == last { first.to_string() } else { format!("{first} to {last}") };
-    format!("{at}: {pass} {ends}")
+    format!("{at}: {pass} {}", write_ends(touch.ends))
 }
 
 /// "24 reed": how many ends, and of which yarn.
@@ -319,10 +338,10 @@ mod tests {
     #[test]
     fn steps_say_how_far_which_way_and_how_often() {
         let every = |n| NonZeroU32::new(n);
-        assert_eq!(step("1 right"), Ok(TypedStep { right: 1, every: None }));
-        assert_eq!(step("2 left every 3 rows"), Ok(TypedStep { right: -2, every: every(3) }));
-        assert_eq!(step("1 right every pair"), Ok(TypedStep { right: 1, every: every(2) }));
-        assert_eq!(step("1 end to the right every row"), Ok(TypedStep { right: 1, every: every(1) }));
+        assert_eq!(step("1 right"), Ok(WantedStep { right: 1, every: None }));
+        assert_eq!(step("2 left every 3 rows"), Ok(WantedStep { right: -2, every: every(3) }));
+        assert_eq!(step("1 right every pair"), Ok(WantedStep { right: 1, every: every(2) }));
+        assert_eq!(step("1 end to the right every row"), Ok(WantedStep { right: 1, every: every(1) }));
         assert_eq!(step("1 up").unwrap_err().part, Some(2..4));
         assert_eq!(step("right").unwrap_err().message, "\"right\" does not fit in \"right\".");
         assert_eq!(step("1 right every").unwrap_err().message, "\"1 right every\" stops too early.");

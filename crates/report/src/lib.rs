@@ -16,7 +16,7 @@ mod yarn;
 pub use check::{Check, check};
 pub use cloth::{ClothJson, CoverJson};
 pub use common::{EstimateJson, PlaceJson, PlanJson, SCHEMA};
-pub use edit::{EditJson, EditNameError};
+pub use edit::{EditJson, EditJsonError, InsertedJson, NewBandJson, read_edit};
 pub use fit::{ChoiceJson, Fit, FoundJson, fit};
 pub use rows::{RowJson, Rows, rows, rows_csv};
 pub use size::{CourseJson, SidesJson, Size, WantedJson, size};

@@ -121,12 +121,7 @@ pub(super) fn rows_meet(plan: &Plan, band: BandId, span: Span) -> bool {
 
 /// The ends a band lies within.
 pub(super) fn span(plan: &Plan, band: BandId, all: Span) -> Span {
-    let here = &plan.bands[band.0];
-    match (here.ends, &here.source) {
-        (Some(own), _) => own,
-        (None, Source::Like(other)) => span(plan, *other, all),
-        (None, _) => all,
-    }
+    plan.ends_of(band).unwrap_or(all)
 }
 
 /// Ends and rows of one repeat of the band's weave, where there is one weave.

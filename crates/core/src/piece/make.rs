@@ -55,6 +55,28 @@ pub fn make(plan: &Plan, habits: &Habits) -> Result<Piece, PieceError> {
     })
 }
 
+/// The number of rows of a band that comes nearest to a length on the loom.
+pub(crate) fn rows_of_length(
+    plan: &Plan,
+    habits: &Habits,
+    band: BandId,
+    length: Mm,
+) -> Result<u32, PieceError> {
+    let making = Making::new(plan, habits, ends(plan, habits)?)?;
+    Ok(making.nearest(band, length).0)
+}
+
+/// The height of so many rows of a band, packed by themselves.
+pub(crate) fn height_of_rows(
+    plan: &Plan,
+    habits: &Habits,
+    band: BandId,
+    rows: u32,
+) -> Result<Mm, PieceError> {
+    let making = Making::new(plan, habits, ends(plan, habits)?)?;
+    Ok(Alone::new(&making, band).add(rows))
+}
+
 fn error(at: &[&str], kind: PieceErrorKind) -> PieceError {
     PieceError { at: at.iter().map(|&part| part.to_owned()).collect(), kind }
 }
@@ -227,14 +249,7 @@ impl<'a> Making<'a> {
     }
 
     fn edges(&self, band: BandId) -> Edges {
-        fn own(plan: &Plan, band: BandId) -> Option<Edges> {
-            let here = &plan.bands[band.0];
-            match (here.edges, &here.source) {
-                (None, Source::Like(other)) => own(plan, *other),
-                (edges, _) => edges,
-            }
-        }
-        own(self.plan, band).unwrap_or(self.plan.edges)
+        self.plan.edges_of(band).unwrap_or(self.plan.edges)
     }
 
     /// The number of rows of each band of the plan that stands in the stack.

@@ -4,8 +4,11 @@
 mod band;
 mod make;
 mod turned;
+mod untouched;
 
 pub use make::make;
+pub(crate) use make::{height_of_rows, rows_of_length};
+pub(crate) use untouched::Untouched;
 
 use crate::grid::{self, Grid};
 use crate::habits::Habits;

@@ -1,12 +1,16 @@
 //! An edit: one small change of a plan. Gestures on the page, remedies of findings and the labels of undo are
-//! all edits; how the plan's text changes is the note's business, what the plan becomes is told here.
+//! all edits. Which changes of the plan an edit comes to is worked out in [`crate::edit`]; a plan and its text
+//! both follow those.
 
-use super::{BandId, Edges, EndsWanted, Extent, Plan, Source, Touch, WeftId};
-use crate::side::Side;
-use crate::weave::Step;
+use super::{BandId, ColourRun, Edges, Finish, Purpose, SequenceId, Touch, Wanted, WarpPath, WeftId, YarnId};
+use crate::loom::StrandsAct;
+use crate::quantity::{Mm, Typed};
+use crate::side::{Side, Surface};
+use crate::weave::{Recipe, Step};
+use crate::yarn::{Fibre, Size, Srgb};
 use std::num::NonZeroU32;
 
-/// One change of a plan.
+/// One change of a plan. Each says which keys it may touch.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Edit {
     /// The warp has this many ends (`warp.ends`, in place of `warp.width`).
@@ -23,85 +27,216 @@ pub enum Edit {
     BandStart(BandId, NonZeroU32),
     /// How many rows a band has (`band.NAME.rows`, in place of `length`).
     BandRows(BandId, u32),
-    /// A crossing or run changed by hand (`band.NAME.touched`, one more line, or the last one longer).
+    /// A crossing or run changed by hand (`band.NAME.touched`: a line more, a line longer, or lines that go; in a
+    /// band of written rows `band.NAME.rows`: the row itself).
     Touch(BandId, Touch),
     /// How a band's opening moves (`band.NAME.step`); only for a band that has a weave.
     BandStep(BandId, Step),
-    /// Several edits, one after the other, that make one change.
+    /// A band's border is drawn to so many rows, whole turns of its wefts (`band.NAME.rows` or `band.NAME.length`,
+    /// in the key and the unit that the weaver used). The border of a fill changes the band above it instead, or
+    /// the one below where none is above.
+    Length(BandId, u32),
+    /// One place of a band, counted from the bottom from 1, gets a band of its own that is like it (a table
+    /// `[band.NAME-2]`, and its line in the stack; a repeat or a sequence that it stands in is unrolled for that
+    /// one turn).
+    Part(BandId, NonZeroU32),
+    /// A band's rows are written out (all keys of `band.NAME` that say how it is woven; what they said stays as
+    /// notes).
+    WriteOut(BandId),
+    /// One key, or the few that belong to one thing.
+    Set(Set),
+    /// Lines of the stack (`piece.bands` or `sequence.NAME.bands`).
+    Stack(StackList, StackEdit),
+    /// Another yarn (a table `[yarn.NAME]`).
+    NewYarn(NewYarn),
+    /// Another needle with a yarn that is there (a table `[weft.NAME]`).
+    NewWeft(String, YarnId),
+    /// Several edits, one after the other, that make one change. What one of them names is what the plan holds
+    /// after those before it.
     Together(Vec<Edit>),
 }
 
-/// Why an edit does not fit a plan.
+/// A key and its value.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Set {
+    /// What the piece is called (`name`).
+    Name(String),
+    /// What it is for (`use`).
+    Use(Purpose),
+    /// The side meant to be seen (`shows`).
+    Shows(Surface),
+    /// What is done with it off the loom (`finish`).
+    Finish(Finish),
+    /// The finished size it should have (`finished`); `None`: any will do.
+    Finished(Option<Typed<Wanted>>),
+    /// The longest float that will do (`longest-float`); `None`: the usual for what it is for.
+    LongestFloat(Option<Typed<Mm>>),
+    /// The frame (the keys of `loom` that are named).
+    Loom(LoomKeys),
+    /// How wide the warp is on the loom (`warp.width`, in place of `warp.ends`).
+    WarpWidth(Typed<Mm>),
+    /// The yarns of the ends from the left (`warp.order`).
+    WarpOrder(Vec<ColourRun>),
+    /// How the warp is wound (`warp.path`).
+    WarpPath(WarpPath),
+    /// A yarn's colour (`yarn.NAME.colour`).
+    YarnColour(YarnId, Srgb),
+    /// A yarn's size and what it is made of, which its size may rest on (`yarn.NAME.size`, `yarn.NAME.fibre`).
+    YarnSize(YarnId, Typed<Size>, Fibre),
+    /// What a needle carries (`weft.NAME.yarn`).
+    WeftYarn(WeftId, YarnId),
+    /// The wefts of a band in turn, by the names of wefts or of yarns (`band.NAME.wefts`).
+    BandWefts(BandId, Vec<String>),
+    /// How a band is woven (`band.NAME.weave`, `opening`, `opposite`, `step`, `turn-back` and `turn-ends`, in the
+    /// place of rows, parts or a band it was like; what it had from that one becomes its own).
+    BandWeave(BandId, Recipe),
+    /// A flag of a band (`band.NAME.exchanged`, `mirrored` or `over-for-under`).
+    BandFlag(BandId, Flag, bool),
+}
+
+/// What may be changed on a whole band.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum EditError {
-    /// It names a weft, a band or a weave that the plan doesn't have.
-    NotThere,
+pub enum Flag {
+    /// Its two wefts change places.
+    Exchanged,
+    /// Left and right change places.
+    Mirrored,
+    /// Over for under in every row.
+    OverForUnder,
 }
 
-impl Edit {
-    /// The plan as it becomes.
-    ///
-    /// # Errors
-    /// [`EditError::NotThere`] if it names what the plan doesn't have.
-    pub fn apply(&self, plan: &Plan) -> Result<Plan, EditError> {
-        let mut plan = plan.clone();
-        match *self {
-            Edit::Together(ref edits) => return edits.iter().try_fold(plan, |plan, edit| edit.apply(&plan)),
-            Edit::BandStep(band, step) => match &mut plan.band_mut(band)?.source {
-                Source::Weave(weave) => weave.step = step,
-                Source::Written(_) | Source::Parts(_) | Source::Like(_) => return Err(EditError::NotThere),
-            },
-            Edit::WarpEnds(ends) => plan.warp.ends = EndsWanted::Count(ends),
-            Edit::WeftFrom(weft, side) => plan.wefts.get_mut(weft.0).ok_or(EditError::NotThere)?.from = side,
-            Edit::WeftDoubled(weft, doubled) => {
-                plan.wefts.get_mut(weft.0).ok_or(EditError::NotThere)?.doubled = doubled;
-            }
-            Edit::PieceEdges(edges) => plan.edges = edges,
-            Edit::BandEdges(band, edges) => plan.band_mut(band)?.edges = Some(edges),
-            Edit::BandStart(band, row) => plan.band_mut(band)?.start = Some(row),
-            Edit::BandRows(band, rows) => plan.band_mut(band)?.extent = Some(Extent::Rows(rows)),
-            Edit::Touch(band, touch) => {
-                let touched = &mut plan.band_mut(band)?.touched;
-                match touched.last().and_then(|last| last.joined_by(touch)) {
-                    Some(joined) => *touched.last_mut().ok_or(EditError::NotThere)? = joined,
-                    None => touched.push(touch),
-                }
-            }
+impl Flag {
+    /// All of them.
+    pub const ALL: [Flag; 3] = [Flag::Exchanged, Flag::Mirrored, Flag::OverForUnder];
+
+    /// The key in a plan.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        match self {
+            Flag::Exchanged => "exchanged",
+            Flag::Mirrored => "mirrored",
+            Flag::OverForUnder => "over-for-under",
         }
-        Ok(plan)
     }
 }
 
-impl Plan {
-    fn band_mut(&mut self, band: BandId) -> Result<&mut super::Band, EditError> {
-        self.bands.get_mut(band.0).ok_or(EditError::NotThere)
-    }
+/// Keys of the frame; those that are `None` stay as they are.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct LoomKeys {
+    /// What its owner calls it.
+    pub name: Option<String>,
+    /// Notches of each bar.
+    pub notches: Option<u32>,
+    /// Distance of the notches.
+    pub pitch: Option<Typed<Mm>>,
+    /// Length of one end.
+    pub turn_to_turn: Option<Typed<Mm>>,
+    /// What can be woven between the bars.
+    pub clear_height: Option<Typed<Mm>>,
+    /// The part at the top that a needle can't reach.
+    pub out_of_reach: Option<Typed<Mm>>,
+    /// How wide a notch is.
+    pub notch_width: Option<Typed<Mm>>,
+    /// How deep a notch is.
+    pub notch_depth: Option<Typed<Mm>>,
+    /// Strands of warp in each notch.
+    pub strands: Option<u32>,
+    /// Whether the strands of one notch are one end or several.
+    pub strands_act: Option<StrandsAct>,
 }
 
-#[cfg(test)]
-mod tests {
-    use super::super::TouchedRows;
-    use super::*;
-    use crate::side::{Pass, Span};
+/// A yarn that the plan doesn't have yet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewYarn {
+    /// Its name.
+    pub name: String,
+    /// Its colour.
+    pub colour: Srgb,
+    /// How thick it is.
+    pub size: Typed<Size>,
+    /// What it is made of.
+    pub fibre: Fibre,
+}
 
-    fn touch(row: u32, pass: Pass, first: u32, last: u32) -> Touch {
-        Touch { at: TouchedRows::Row(row), ends: Span::new(first, last).unwrap(), pass }
-    }
+/// A list of bands, sequences and groups.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StackList {
+    /// The piece.
+    Piece,
+    /// A sequence that has a name.
+    Sequence(SequenceId),
+}
 
-    #[test]
-    fn a_stroke_over_neighbouring_ends_is_one_touch() {
-        let first = touch(2, Pass::Over, 4, 5);
-        assert_eq!(first.joined_by(touch(2, Pass::Over, 6, 6)), Some(touch(2, Pass::Over, 4, 6)));
-        assert_eq!(first.joined_by(touch(2, Pass::Over, 1, 3)), Some(touch(2, Pass::Over, 1, 5)));
-        assert_eq!(first.joined_by(touch(2, Pass::Over, 7, 7)), None, "end 6 lies between");
-        assert_eq!(first.joined_by(touch(3, Pass::Over, 6, 6)), None, "another row");
-        assert_eq!(first.joined_by(touch(2, Pass::Under, 6, 6)), None, "the other pass");
-    }
+/// Where an entry stands in a list: its place from 0, and further places within groups.
+pub type StackPath = Vec<usize>;
 
-    #[test]
-    fn a_touch_of_the_same_ends_takes_the_place_of_the_last() {
-        let first = touch(2, Pass::Over, 4, 5);
-        assert_eq!(first.joined_by(touch(2, Pass::Under, 4, 5)), Some(touch(2, Pass::Under, 4, 5)));
-        assert_eq!(first.joined_by(touch(2, Pass::Under, 4, 4)), None, "end 5 stays over");
-    }
+/// A change of the lines of a list.
+#[derive(Debug, Clone, PartialEq)]
+pub enum StackEdit {
+    /// The entry `from` goes to stand before the one that is now at `to`, or last in its list.
+    Move {
+        /// The entry.
+        from: StackPath,
+        /// The place that it goes to.
+        to: StackPath,
+    },
+    /// Something new stands before the entry that is now at `at`, or last in its list.
+    Insert {
+        /// The place.
+        at: StackPath,
+        /// What.
+        what: Inserted,
+    },
+    /// So many entries from `first` on are woven several times over.
+    Group {
+        /// The first of them.
+        first: StackPath,
+        /// How many entries: at least one.
+        count: usize,
+        /// How often they are woven.
+        times: u32,
+    },
+    /// A group is woven so often.
+    Times {
+        /// The group.
+        at: StackPath,
+        /// How often.
+        times: u32,
+    },
+    /// A group gives way to what it holds, woven once.
+    Ungroup {
+        /// The group.
+        at: StackPath,
+    },
+    /// An entry goes; its band stays in the plan.
+    Remove {
+        /// The entry.
+        at: StackPath,
+    },
+}
+
+/// What is put into a list.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Inserted {
+    /// A band that is there.
+    Band(BandId),
+    /// A sequence that is there.
+    Sequence(SequenceId),
+    /// The same as an entry of the same list.
+    Copy(StackPath),
+    /// A band made for it.
+    New(NewBand),
+}
+
+/// A band that the plan doesn't have yet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewBand {
+    /// Its name; `None`: the first that is free.
+    pub name: Option<String>,
+    /// Its wefts in turn, by the names of wefts or of yarns.
+    pub wefts: Vec<String>,
+    /// How it is woven.
+    pub weave: Recipe,
+    /// How many rows it has.
+    pub rows: u32,
 }

@@ -1,9 +1,11 @@
 //! A plan: what the weaver wrote. Everything is still as wished for: lengths have not become counts, bands
 //! have not become rows. [`crate::piece`] is the one place that turns it into rows.
 
+mod change;
 mod edit;
 
-pub use edit::{Edit, EditError};
+pub use change::{Change, Misfit, NewTable, StackChange, WrittenOut};
+pub use edit::{Edit, Flag, Inserted, LoomKeys, NewBand, NewYarn, Set, StackEdit, StackList, StackPath};
 
 use crate::loom::Loom;
 use crate::quantity::{Mm, Typed};
@@ -180,6 +182,8 @@ pub struct Weft {
     pub from: Side,
     /// Whether the yarn lies doubled on the needle.
     pub doubled: bool,
+    /// Which of the tables of wefts is its own, from 0; `None`: it has none.
+    pub table: Option<usize>,
 }
 
 /// A stretch of rows woven one way. A band is written once and may stand in several places.
@@ -375,6 +379,26 @@ impl Plan {
             }
         }
         wefts
+    }
+
+    /// What happens at the edge ends of a band: what it says, or the band it is like; `None`: as the piece has it.
+    #[must_use]
+    pub fn edges_of(&self, band: BandId) -> Option<Edges> {
+        let here = &self.bands[band.0];
+        match (here.edges, &here.source) {
+            (None, Source::Like(other)) => self.edges_of(*other),
+            (edges, _) => edges,
+        }
+    }
+
+    /// The ends a band says it is woven over, or the band it is like; `None`: all.
+    #[must_use]
+    pub fn ends_of(&self, band: BandId) -> Option<Span> {
+        let here = &self.bands[band.0];
+        match (here.ends, &here.source) {
+            (None, Source::Like(other)) => self.ends_of(*other),
+            (ends, _) => ends,
+        }
     }
 
     /// How many rows of a band come and go together: all its wefts once where several are taken in turn.

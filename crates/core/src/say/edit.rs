@@ -1,55 +1,421 @@
-//! An edit as something to do.
+//! An edit as something to do, and as something that was done.
 
-use super::{pass, side};
-use crate::plan::{Edges, Edit, Plan, TouchedRows};
+use super::{counted, ends, list, pass, purpose, side, surface};
+use crate::edit::{EditError, drawn};
+use crate::plan::{
+    BandId, Edges, Edit, Flag, Inserted, LoomKeys, Plan, Set, StackEdit, StackEntry, StackList, Touch,
+    TouchedRows, WarpPath, WeftId, YarnId, bounds,
+};
 use crate::side::Side;
+
+/// A verb, now and done, and what follows it.
+struct Clause {
+    verb: (&'static str, &'static str),
+    rest: String,
+}
+
+const MAKE: (&str, &str) = ("make", "made");
+const TAKE: (&str, &str) = ("take", "took");
+const PUT: (&str, &str) = ("put", "put");
+const WEAVE: (&str, &str) = ("weave", "wove");
+
+fn clause(verb: (&'static str, &'static str), rest: impl Into<String>) -> Clause {
+    Clause { verb, rest: rest.into() }
+}
 
 /// An edit as an instruction, for a plan that has the bands and wefts it names.
 #[must_use]
 pub fn edit(edit: &Edit, plan: &Plan) -> String {
-    let band = |band: crate::plan::BandId| plan.bands.get(band.0).map_or("", |band| band.name.as_str());
-    let weft = |weft: crate::plan::WeftId| plan.wefts.get(weft.0).map_or("", |weft| weft.name.as_str());
-    match *edit {
-        Edit::WarpEnds(ends) => format!("take {ends} ends"),
-        Edit::WeftFrom(w, s) => format!("start {} from the {}", weft(w), side(s)),
-        Edit::WeftDoubled(w, true) => format!("lay {} doubled on its needle", weft(w)),
-        Edit::WeftDoubled(w, false) => format!("lay {} single on its needle", weft(w)),
-        Edit::PieceEdges(Edges::Taken) => "in every row go over the first end and under the last".into(),
-        Edit::PieceEdges(Edges::Crossed) => "leave the edge ends to the weave".into(),
-        Edit::BandEdges(b, Edges::Taken) => {
-            format!("in every row of {} go over the first end and under the last", band(b))
+    told(edit, plan, |clause| format!("{} {}", clause.verb.0, clause.rest))
+}
+
+/// An edit as a thing done to a plan as it was before: "made pools 8 rows".
+#[must_use]
+pub fn done(edit: &Edit, before: &Plan) -> String {
+    told(edit, before, |clause| format!("{} {}", clause.verb.1, clause.rest))
+}
+
+fn told(edit: &Edit, plan: &Plan, put: fn(&Clause) -> String) -> String {
+    let Edit::Together(edits) = edit else { return put(&of(edit, plan)) };
+    // What one of them names may only be there after those before it.
+    let mut plan = plan.clone();
+    let mut all: Vec<String> = Vec::new();
+    for edit in edits {
+        all.push(told(edit, &plan, put));
+        if let Ok(after) = edit.apply(&plan) {
+            plan = after;
         }
-        Edit::BandEdges(b, Edges::Crossed) => format!("in {} leave the edge ends to the weave", band(b)),
-        Edit::BandStart(b, row) => format!("start {} on row {row} of its weave", band(b)),
-        Edit::BandRows(b, rows) => {
-            format!("weave {} of {}", super::counted(rows, "row", "rows"), band(b))
+    }
+    list(&all.iter().map(String::as_str).collect::<Vec<_>>())
+}
+
+fn band(plan: &Plan, band: BandId) -> &str {
+    plan.bands.get(band.0).map_or("", |band| band.name.as_str())
+}
+
+fn weft(plan: &Plan, weft: WeftId) -> &str {
+    plan.wefts.get(weft.0).map_or("", |weft| weft.name.as_str())
+}
+
+fn yarn(plan: &Plan, yarn: YarnId) -> &str {
+    plan.yarns.get(yarn.0).map_or("", |yarn| yarn.name.as_str())
+}
+
+fn rows(count: u32) -> String {
+    counted(count, "row", "rows")
+}
+
+fn of(edit: &Edit, plan: &Plan) -> Clause {
+    let band = |id: BandId| band(plan, id);
+    let weft = |id: WeftId| weft(plan, id);
+    match edit {
+        Edit::WarpEnds(count) => clause(TAKE, counted(*count, "end", "ends")),
+        Edit::WeftFrom(w, s) => clause(("start", "started"), format!("{} from the {}", weft(*w), side(*s))),
+        Edit::WeftDoubled(w, doubled) => {
+            let how = if *doubled { "doubled" } else { "single" };
+            clause(("lay", "laid"), format!("{} {how} on its needle", weft(*w)))
         }
+        Edit::PieceEdges(Edges::Taken) => {
+            clause(("go", "went"), "over the first end and under the last in every row")
+        }
+        Edit::PieceEdges(Edges::Crossed) => clause(("leave", "left"), "the edge ends to the weave"),
+        Edit::BandEdges(b, Edges::Taken) => clause(
+            ("go", "went"),
+            format!("over the first end and under the last in every row of {}", band(*b)),
+        ),
+        Edit::BandEdges(b, Edges::Crossed) => {
+            clause(("leave", "left"), format!("the edge ends of {} to the weave", band(*b)))
+        }
+        Edit::BandStart(b, row) => {
+            clause(("start", "started"), format!("{} on row {row} of its weave", band(*b)))
+        }
+        Edit::BandRows(b, count) => clause(WEAVE, format!("{} of {}", rows(*count), band(*b))),
         Edit::BandStep(b, step) => {
-            let rows = match step.every_rows.get() {
+            let often = match step.every_rows.get() {
                 1 => "every row".to_owned(),
-                rows => format!("every {rows} rows"),
+                count => format!("every {count} rows"),
             };
             let to = side(if step.right < 0 { Side::Left } else { Side::Right });
-            format!(
-                "move the opening of {} {} {to} {rows}",
-                band(b),
-                super::counted(step.right.unsigned_abs(), "end", "ends")
-            )
+            let far = counted(step.right.unsigned_abs(), "end", "ends");
+            clause(("move", "moved"), format!("the opening of {} {far} {to} {often}", band(*b)))
         }
-        Edit::Together(ref edits) => {
-            let all: Vec<String> = edits.iter().map(|edit| self::edit(edit, plan)).collect();
-            let all: Vec<&str> = all.iter().map(String::as_str).collect();
-            super::list(&all)
+        Edit::Touch(b, touch) => touched(band(*b), touch),
+        Edit::Length(b, count) => length(plan, *b, *count),
+        Edit::Part(b, nth) => {
+            clause(("part", "parted"), format!("place {nth} of {} from the others", band(*b)))
         }
-        Edit::Touch(b, touch) => {
-            let rows = match touch.at {
-                TouchedRows::Row(row) => format!("in row {} of {}", row + 1, band(b)),
-                TouchedRows::Every { rows, from } => {
-                    format!("in every {rows} rows of {} from row {}", band(b), from + 1)
-                }
+        Edit::WriteOut(b) => clause(("write", "wrote"), format!("the rows of {} out", band(*b))),
+        Edit::Set(set) => of_set(set, plan),
+        Edit::Stack(list, edit) => of_stack(*list, edit, plan),
+        Edit::NewYarn(new) => clause(("add", "added"), format!("the yarn {}", new.name)),
+        Edit::NewWeft(name, y) => {
+            clause(("add", "added"), format!("a needle {name} with {}", yarn(plan, *y)))
+        }
+        Edit::Together(_) => clause(MAKE, told(edit, plan, |clause| clause.rest.clone())),
+    }
+}
+
+fn touched(band: &str, touch: &Touch) -> Clause {
+    let rows = match touch.at {
+        TouchedRows::Row(row) => format!("in row {} of {band}", u64::from(row) + 1),
+        TouchedRows::Every { rows, from } => {
+            format!("in every {rows} rows of {band} from row {}", u64::from(from) + 1)
+        }
+    };
+    let ends = ends(touch.ends.first(), touch.ends.last());
+    clause(("go", "went"), format!("{} {ends} {rows}", pass(touch.pass)))
+}
+
+/// The border of a fill changes another band, and that is what is told.
+fn length(plan: &Plan, asked: BandId, count: u32) -> Clause {
+    let (changed, count) = drawn(plan, asked, count).unwrap_or((asked, count));
+    let made = format!("{} {}", band(plan, changed), rows(count));
+    if changed == asked {
+        clause(MAKE, made)
+    } else {
+        clause(MAKE, format!("{made}, which leaves the rest to {}", band(plan, asked)))
+    }
+}
+
+fn of_set(set: &Set, plan: &Plan) -> Clause {
+    let band = |id: &BandId| band(plan, *id);
+    match set {
+        Set::Name(name) => clause(("call", "called"), format!("it {name}")),
+        Set::Use(for_what) => clause(MAKE, format!("it a {}", purpose(*for_what))),
+        Set::Shows(side) => clause(("show", "showed"), format!("the {} when it is finished", surface(*side))),
+        Set::Finish(finish) => clause(("have", "had"), format!("it {} off the loom", super::finish(*finish))),
+        Set::Finished(Some(size)) => {
+            clause(("ask", "asked"), format!("for a finished size of {}", size.typed))
+        }
+        Set::Finished(None) => clause(("ask", "asked"), "for no finished size"),
+        Set::LongestFloat(Some(length)) => {
+            clause(("allow", "allowed"), format!("floats of {}", length.typed))
+        }
+        Set::LongestFloat(None) => clause(("allow", "allowed"), "floats as long as is usual"),
+        Set::Loom(keys) => loom(keys),
+        Set::WarpWidth(width) => clause(MAKE, format!("the warp {} wide", width.typed)),
+        Set::WarpOrder(order) => {
+            let runs: Vec<String> =
+                order.iter().map(|run| format!("{} {}", run.ends, yarn(plan, run.yarn))).collect();
+            let runs: Vec<&str> = runs.iter().map(String::as_str).collect();
+            clause(("wind", "wound"), format!("the warp with {}", list(&runs)))
+        }
+        Set::WarpPath(WarpPath::Zigzag) => clause(("wind", "wound"), "the warp up and down"),
+        Set::WarpPath(WarpPath::Round) => clause(("wind", "wound"), "the warp round the frame"),
+        Set::YarnColour(y, colour) => clause(("dye", "dyed"), format!("{} {colour}", yarn(plan, *y))),
+        Set::YarnSize(y, size, fibre) => {
+            let (name, fibre) = (yarn(plan, *y), fibre.name());
+            clause(TAKE, format!("{name} as {} of {fibre}", size.typed))
+        }
+        Set::WeftYarn(w, y) => {
+            clause(("load", "loaded"), format!("the needle {} with {}", weft(plan, *w), yarn(plan, *y)))
+        }
+        Set::BandWefts(b, names) => {
+            let names: Vec<&str> = names.iter().map(String::as_str).collect();
+            clause(WEAVE, format!("{} with {}", band(b), list(&names)))
+        }
+        Set::BandWeave(b, recipe) => {
+            let how = match (&recipe.name, &recipe.opening) {
+                (Some(name), _) => name.typed.clone(),
+                (None, Some(opening)) => runs(opening),
+                (None, None) => String::new(),
             };
-            let ends = super::ends(touch.ends.first(), touch.ends.last());
-            format!("{rows} go {} {ends}", pass(touch.pass))
+            clause(WEAVE, format!("{} as {how}", band(b)))
         }
+        Set::BandFlag(b, flag, on) => flagged(band(b), *flag, *on),
+    }
+}
+
+fn flagged(band: &str, flag: Flag, on: bool) -> Clause {
+    match (flag, on) {
+        (Flag::Exchanged, true) => clause(("exchange", "exchanged"), format!("the wefts of {band}")),
+        (Flag::Exchanged, false) => clause(PUT, format!("the wefts of {band} back in their places")),
+        (Flag::Mirrored, true) => clause(("mirror", "mirrored"), band),
+        (Flag::Mirrored, false) => clause(("turn", "turned"), format!("{band} back from its mirror image")),
+        (Flag::OverForUnder, true) => clause(("exchange", "exchanged"), format!("over and under in {band}")),
+        (Flag::OverForUnder, false) => clause(PUT, format!("over and under back in {band}")),
+    }
+}
+
+/// "over 5, under 3".
+#[must_use]
+pub fn runs(runs: &crate::weave::Runs) -> String {
+    let runs: Vec<String> =
+        runs.runs().iter().map(|run| format!("{} {}", pass(run.pass), run.ends)).collect();
+    runs.join(", ")
+}
+
+fn loom(keys: &LoomKeys) -> Clause {
+    let mut parts: Vec<String> = Vec::new();
+    parts.extend(keys.name.as_ref().map(|name| format!("the name {name}")));
+    parts.extend(keys.notches.map(|n| counted(n, "notch", "notches")));
+    let lengths = [
+        ("a pitch", &keys.pitch),
+        ("ends", &keys.turn_to_turn),
+        ("a clear height", &keys.clear_height),
+        ("the top out of reach by", &keys.out_of_reach),
+        ("notches wide", &keys.notch_width),
+        ("notches deep", &keys.notch_depth),
+    ];
+    parts.extend(lengths.iter().filter_map(|(what, length)| {
+        let typed = &length.as_ref()?.typed;
+        Some(match *what {
+            "notches wide" | "notches deep" => what.replacen(' ', &format!(" {typed} "), 1),
+            "the top out of reach by" => format!("{what} {typed}"),
+            what => format!("{what} of {typed}"),
+        })
+    }));
+    parts.extend(keys.strands.map(|n| counted(n, "strand in a notch", "strands in a notch")));
+    parts.extend(keys.strands_act.map(|act| match act {
+        crate::loom::StrandsAct::AsOneEnd => "strands that act as one end".to_owned(),
+        crate::loom::StrandsAct::AsEnds => "strands that act as ends".to_owned(),
+    }));
+    let parts: Vec<&str> = parts.iter().map(String::as_str).collect();
+    clause(("give", "gave"), format!("the loom {}", list(&parts)))
+}
+
+fn of_stack(at_list: StackList, edit: &StackEdit, plan: &Plan) -> Clause {
+    let entries = match at_list {
+        StackList::Piece => plan.stack.as_slice(),
+        StackList::Sequence(id) => plan.sequences.get(id.0).map_or(&[][..], |s| s.entries.as_slice()),
+    };
+    let at = |path: &[usize]| {
+        entry(entries, path).map_or_else(|| "the end".to_owned(), |entry| called(entry, plan))
+    };
+    let group = |path: &[usize]| match entry(entries, path) {
+        Some(StackEntry::Group { entries, .. }) => held(entries, plan),
+        _ => String::new(),
+    };
+    match edit {
+        StackEdit::Move { from, to } => match entry(entries, to) {
+            Some(next) => clause(("move", "moved"), format!("{} below {}", at(from), called(next, plan))),
+            None => clause(("move", "moved"), format!("{} to the top", at(from))),
+        },
+        StackEdit::Insert { at: path, what } => {
+            let what = match what {
+                Inserted::Band(id) => band(plan, *id).to_owned(),
+                Inserted::Sequence(id) => {
+                    plan.sequences.get(id.0).map_or_else(String::new, |s| s.name.clone())
+                }
+                Inserted::Copy(from) => format!("another {}", at(from)),
+                Inserted::New(new) => match &new.name {
+                    Some(name) => format!("a new band {name} of {}", rows(new.rows)),
+                    None => format!("a new band of {}", rows(new.rows)),
+                },
+            };
+            match entry(entries, path) {
+                Some(next) => clause(PUT, format!("{what} below {}", called(next, plan))),
+                None => clause(PUT, format!("{what} on top")),
+            }
+        }
+        StackEdit::Group { first, count, times } => {
+            let start = first.last().copied().unwrap_or(0);
+            let list = match first.split_last() {
+                Some((_, [])) | None => entries,
+                Some((_, above)) => match entry(entries, above) {
+                    Some(StackEntry::Group { entries, .. }) => entries.as_slice(),
+                    _ => &[],
+                },
+            };
+            let end = start.saturating_add(*count).min(list.len());
+            let grouped = list.get(start..end).unwrap_or_default();
+            clause(("repeat", "repeated"), format!("{} {}", held(grouped, plan), often(*times)))
+        }
+        StackEdit::Times { at, times } => {
+            clause(("repeat", "repeated"), format!("{} {}", group(at), often(*times)))
+        }
+        StackEdit::Ungroup { at } => clause(WEAVE, format!("{} once", group(at))),
+        StackEdit::Remove { at: path } => clause(TAKE, format!("{} out of the stack", at(path))),
+    }
+}
+
+fn often(times: u32) -> String {
+    match times {
+        1 => "once".into(),
+        2 => "twice".into(),
+        times => format!("{times} times"),
+    }
+}
+
+fn entry<'a>(entries: &'a [StackEntry], path: &[usize]) -> Option<&'a StackEntry> {
+    let (at, rest) = path.split_first()?;
+    match (entries.get(*at)?, rest) {
+        (entry, []) => Some(entry),
+        (StackEntry::Group { entries, .. }, rest) => self::entry(entries, rest),
+        _ => None,
+    }
+}
+
+fn called(entry: &StackEntry, plan: &Plan) -> String {
+    match entry {
+        StackEntry::Band(id) => band(plan, *id).to_owned(),
+        StackEntry::Sequence(id) => plan.sequences.get(id.0).map_or_else(String::new, |s| s.name.clone()),
+        StackEntry::Group { entries, .. } => format!("the repeat of {}", held(entries, plan)),
+    }
+}
+
+fn held(entries: &[StackEntry], plan: &Plan) -> String {
+    let names: Vec<String> = entries.iter().take(4).map(|entry| called(entry, plan)).collect();
+    let mut names: Vec<&str> = names.iter().map(String::as_str).collect();
+    if entries.len() > names.len() {
+        names.push("more");
+    }
+    list(&names)
+}
+
+/// A path in words, counted from 1: "line 2", "line 2 of line 3".
+fn line(path: &[usize]) -> String {
+    let lines: Vec<String> = path.iter().rev().map(|at| format!("line {}", at.saturating_add(1))).collect();
+    lines.join(" of ")
+}
+
+/// Why an edit does not fit a plan, and what to do.
+#[must_use]
+pub fn edit_error(error: &EditError) -> (String, String) {
+    let look = "Look at the plan as it is now, and choose again.";
+    match error {
+        EditError::NotThere => ("The plan no longer has what this changes.".into(), look.into()),
+        EditError::NoSuchWeft(name) => (
+            format!("{name} is no weft and no yarn of this plan."),
+            "Name one that the plan has, or add the yarn first.".into(),
+        ),
+        EditError::NoSuchPlace { band, nth, places } => (
+            format!("{band} has no place {nth}: it stands in {}.", counted(*places, "place", "places")),
+            format!("Choose a place from 1 to {places}, counted from the bottom."),
+        ),
+        EditError::OnlyPlace(band) => (
+            format!("{band} stands in one place only."),
+            "Change the band itself: nothing else changes with it.".into(),
+        ),
+        EditError::NotInPiece(band) => (
+            format!("{band} has no rows in the piece."),
+            "Put it into the stack first, or make room for it.".into(),
+        ),
+        EditError::Rows(0) => {
+            ("A band has one row at least.".into(), "To be rid of it, take it out of the stack.".into())
+        }
+        EditError::Rows(rows) => (
+            format!("{rows} rows are more than any piece has."),
+            format!("Ask for {} or fewer.", bounds::ROWS),
+        ),
+        EditError::OutsideBand { band, rows, ends } => (
+            format!("This lies outside {band}."),
+            format!(
+                "It has {}, counted from its own bottom, and {}.",
+                self::rows(*rows),
+                super::ends(ends.first(), ends.last())
+            ),
+        ),
+        EditError::FillAlone(band) => (
+            format!("{band} fills what the other bands leave, and there is no other band to make room."),
+            "Give it rows or a length of its own instead of the fill.".into(),
+        ),
+        EditError::NoLength { band, rows } => (
+            format!("No length comes to {} of {band}.", self::rows(*rows)),
+            "Give the band a number of rows instead.".into(),
+        ),
+        EditError::NoEntry(path) => (format!("The stack has no {}.", line(path)), look.into()),
+        EditError::NoGroup(path) => {
+            (format!("{} of the stack is no repeat.", super::sentence(&line(path))), look.into())
+        }
+        EditError::IntoItself => {
+            ("A repeat can't go into itself.".into(), "Choose a place outside it.".into())
+        }
+        EditError::WouldBeEmpty => (
+            "Nothing would be left in this list.".into(),
+            "Put something else there first, or take out the whole repeat.".into(),
+        ),
+        EditError::Times(times) => (
+            format!("Nothing is woven {}.", often_or_never(*times)),
+            format!("Choose a number from 1 to {}.", bounds::ROWS),
+        ),
+        EditError::NotAlike(band) => (
+            format!("{band} is not woven alike in all its places, so one list of rows does not do."),
+            "Give each place a band of its own first, or say on which row the band starts.".into(),
+        ),
+        EditError::OthersChange(band) => (
+            format!("With the rows of {band} written out, other bands that rest on it would change."),
+            "Write those out first, or give them a weave of their own.".into(),
+        ),
+        EditError::IsWrittenOut(band) => {
+            (format!("The rows of {band} are written out already."), "Change the rows themselves.".into())
+        }
+        EditError::NameTaken(name) => (format!("The name {name} is taken."), "Choose another.".into()),
+        EditError::Nothing => ("This would be empty.".into(), "Name one at least.".into()),
+        EditError::NoPiece(error) => super::piece_error(error),
+    }
+}
+
+fn often_or_never(times: u32) -> String {
+    if times == 0 { "no times".into() } else { often(times) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_path_is_told_from_the_inside() {
+        assert_eq!(line(&[2, 0]), "line 1 of line 3");
     }
 }

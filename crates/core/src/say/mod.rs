@@ -18,7 +18,7 @@ mod step;
 mod warp;
 mod why;
 
-pub use edit::edit;
+pub use edit::{done, edit, edit_error, runs};
 pub use finding::{finding, severity};
 pub use fit::{choice, comes_of};
 pub use measure::{Units, about, degree, length, mass, spread};

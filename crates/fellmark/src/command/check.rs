@@ -4,7 +4,6 @@ use crate::layout::{paragraph, quiet, strong};
 use crate::run::Opened;
 use anyhow::{Result, anyhow};
 use fellmark_core::say::Units;
-use fellmark_note::ApplyError;
 use fellmark_report::Check;
 
 pub(crate) fn text(check: &Check, why: bool) -> String {
@@ -52,12 +51,6 @@ pub(crate) fn apply(opened: &Opened, number: u32, units: Units) -> Result<String
         0 => anyhow!("{} has no remedies to take: see fellmark check.", opened.name),
         _ => anyhow!("There is no remedy {number}: {} has remedies 1 to {count}.", opened.name),
     })?;
-    let edit =
-        remedy.edit.on(&opened.plan).map_err(|unknown| anyhow!("{} is not in the plan.", unknown.0))?;
-    fellmark_note::apply(&opened.text, &edit).map_err(|error| match error {
-        ApplyError::Unread(problem) | ApplyError::Unfit(problem) => {
-            anyhow!("{} {}", problem.message, problem.help)
-        }
-        ApplyError::NotThere => anyhow!("The plan no longer has what this remedy changes."),
-    })
+    let edit = remedy.edit.on(&opened.plan)?;
+    fellmark_note::apply(&opened.text, &edit).map_err(|error| super::edit::unfit(&error))
 }

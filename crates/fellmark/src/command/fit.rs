@@ -6,7 +6,6 @@ use anyhow::{Result, anyhow};
 use fellmark_core::plan::Wanted;
 use fellmark_core::quantity::Mm;
 use fellmark_core::say::{self, Units};
-use fellmark_note::ApplyError;
 use fellmark_report::Fit;
 
 /// The size that is wanted: what is typed, and else what the plan says.
@@ -79,12 +78,7 @@ pub(crate) fn apply(opened: &Opened, fit: &Fit, number: u32) -> Result<String> {
         anyhow!("There is no choice {number}: {} has choices 1 to {count}.", opened.name)
     })?;
     choice.edits.iter().try_fold(opened.text.clone(), |text, edit| {
-        let edit = edit.on(&opened.plan).map_err(|unknown| anyhow!("{} is not in the plan.", unknown.0))?;
-        fellmark_note::apply(&text, &edit).map_err(|error| match error {
-            ApplyError::Unread(problem) | ApplyError::Unfit(problem) => {
-                anyhow!("{} {}", problem.message, problem.help)
-            }
-            ApplyError::NotThere => anyhow!("The plan no longer has what this choice changes."),
-        })
+        let edit = edit.on(&opened.plan)?;
+        fellmark_note::apply(&text, &edit).map_err(|error| super::edit::unfit(&error))
     })
 }

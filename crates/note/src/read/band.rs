@@ -9,8 +9,9 @@ use crate::{values, weaves, words};
 use fellmark_core::plan::{
     Band, BandId, Extent, Part, Reading as RowReading, Source, Touch, WeftId, WrittenRow, bounds,
 };
+use fellmark_core::quantity::Typed;
 use fellmark_core::side::Span;
-use fellmark_core::weave::Weave;
+use fellmark_core::weave::{Recipe, Weave};
 use std::num::NonZeroU32;
 use toml::de::DeValue;
 
@@ -169,25 +170,12 @@ impl<'a> Reading<'a> {
         let turn_back = reader.meant(back, words::turn_back);
         let turn_ends = reader.meant(ends, words::turn_ends);
         let opposite = reader.flag(table, "opposite");
-        let mut made = match (weave, named, opening, runs) {
-            (Some(_), Some(named), Some(_), Some(opening)) => Weave { opening, ..named },
-            (Some(_), Some(named), None, _) => named,
-            (None, _, Some(_), Some(opening)) => Weave::still(opening),
-            _ => return None,
-        };
-        made.opposite = opposite;
-        // Each opening is woven twice, once by each weft, before it moves.
-        let pairs = if opposite { NonZeroU32::MIN.saturating_add(1) } else { NonZeroU32::MIN };
-        match step {
-            Some(step) => {
-                made.step.right = step.right;
-                made.step.every_rows = step.every.unwrap_or(pairs);
-            }
-            None => made.step.every_rows = made.step.every_rows.saturating_mul(pairs),
+        if (weave.is_some() && named.is_none()) || (opening.is_some() && runs.is_none()) {
+            return None;
         }
-        made.turn_rows = turn_back.or(made.turn_rows);
-        made.turn_ends = turn_ends.or(made.turn_ends);
-        Some(made)
+        let name = weave.and_then(|value| value.tree.get_ref().as_str()).zip(named);
+        let name = name.map(|(typed, value)| Typed::new(value, typed));
+        Recipe { name, opening: runs, opposite, step, turn_rows: turn_back, turn_ends }.weave()
     }
 
     /// Rows written out.

@@ -14,14 +14,15 @@ use std::collections::BTreeMap;
 /// `[weft.NAME]` written later for a weft changes no other weft's place.
 #[derive(Default)]
 pub(super) struct Wefts<'a> {
-    tables: BTreeMap<&'a str, Table<'a>>,
+    tables: BTreeMap<&'a str, (usize, Table<'a>)>,
     found: Vec<Weft>,
     known: BTreeMap<&'a str, Option<WeftId>>,
 }
 
 impl<'a> Wefts<'a> {
     pub(super) fn new(tables: &[Table<'a>]) -> Wefts<'a> {
-        Wefts { tables: tables.iter().map(|table| (table.name, *table)).collect(), ..Wefts::default() }
+        let numbered = tables.iter().enumerate().map(|(k, table)| (table.name, (k, *table)));
+        Wefts { tables: numbered.collect(), ..Wefts::default() }
     }
 
     pub(super) fn take(&mut self) -> Vec<Weft> {
@@ -66,7 +67,7 @@ impl<'a> Reading<'a> {
             return *known;
         }
         let weft = match self.wefts.tables.get(name).copied() {
-            Some(table) => self.weft_of(&table),
+            Some((number, table)) => self.weft_of(&table).map(|weft| Weft { table: Some(number), ..weft }),
             None => self.yarns.get(name).map(|yarn| plain_weft(name, YarnId(*yarn))),
         };
         if weft.is_none() && !self.wefts.tables.contains_key(name) {
@@ -123,5 +124,5 @@ impl<'a> Reading<'a> {
 }
 
 fn plain_weft(name: &str, yarn: YarnId) -> Weft {
-    Weft { name: name.to_string(), yarn, from: Side::Left, doubled: false }
+    Weft { name: name.to_string(), yarn, from: Side::Left, doubled: false, table: None }
 }

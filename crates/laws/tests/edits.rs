@@ -1,0 +1,648 @@
+//! Laws of edits over random plans: what the text becomes is what the plan becomes, notes stay beside their keys
+//! and entries, lines that an edit is not about keep their bytes, and an edit taken back gives the same bytes.
+
+use fellmark_core::edit::EditError;
+use fellmark_core::plan::{Edit, Plan, StackEntry};
+use fellmark_core::{say, study};
+use fellmark_laws::plans::{self, Tape};
+use fellmark_laws::run::{Case, on_texts};
+use fellmark_note::{ApplyError, apply, read};
+use fellmark_report::{EditJson, read_edit};
+use serde_json::{Value, json};
+use std::cell::{Cell, RefCell};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A plan with a note behind every line, its stack line by line, and edits drawn for it.
+fn noted(tape: &mut Tape<'_>) -> String {
+    let crlf = tape.once_in(6);
+    let plain = plans::text(tape);
+    let mut text = String::new();
+    for (number, line) in plain.lines().enumerate() {
+        if let Some(entries) = line.strip_prefix("bands = [").filter(|_| tape.once_in(2)) {
+            let inner = entries.strip_suffix(']').unwrap();
+            text.push_str("bands = [\n");
+            for (k, entry) in top_level(inner).iter().enumerate() {
+                if tape.once_in(4) {
+                    text.push_str(&format!("  # above {number}.{k}\n"));
+                }
+                text.push_str(&format!("  {entry}, # entry {number}.{k}\n"));
+            }
+            text.push_str("]\n");
+            continue;
+        }
+        text.push_str(line);
+        if tape.once_in(2) && !line.is_empty() {
+            text.push_str(&format!("   # note {number}"));
+        }
+        text.push('\n');
+    }
+    if crlf { text.replace('\n', "\r\n") } else { text }
+}
+
+/// The elements of a list, parted at the commas outside brackets.
+fn top_level(inner: &str) -> Vec<String> {
+    let (mut parts, mut depth, mut part) = (Vec::new(), 0, String::new());
+    for c in inner.chars() {
+        match c {
+            '[' | '{' => depth += 1,
+            ']' | '}' => depth -= 1,
+            ',' if depth == 0 => {
+                parts.push(std::mem::take(&mut part).trim().to_owned());
+                continue;
+            }
+            _ => {}
+        }
+        part.push(c);
+    }
+    parts.push(part.trim().to_owned());
+    parts
+}
+
+/// A random edit as JSON, mostly one that fits; names, rows, ends and lines are sometimes wrong on purpose.
+fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
+    let name = |names: Vec<&str>, tape: &mut Tape<'_>| -> String {
+        if names.is_empty() || tape.once_in(40) {
+            return "nobody".into();
+        }
+        names[tape.up_to(names.len() as u32 - 1) as usize].to_owned()
+    };
+    let band = name(plan.bands.iter().map(|b| b.name.as_str()).collect(), tape);
+    let weft = name(plan.wefts.iter().map(|w| w.name.as_str()).collect(), tape);
+    let yarn = name(plan.yarns.iter().map(|y| y.name.as_str()).collect(), tape);
+    let other = name(plan.yarns.iter().map(|y| y.name.as_str()).collect(), tape);
+    let in_sequence = !plan.sequences.is_empty() && tape.once_in(4);
+    let sequence = in_sequence.then(|| plan.sequences[0].name.clone());
+    let list = if in_sequence { &plan.sequences[0].entries } else { &plan.stack };
+    let path = |tape: &mut Tape<'_>| -> Vec<u32> {
+        let (mut path, mut list) = (Vec::new(), list);
+        loop {
+            let at = tape.up_to(list.len() as u32);
+            path.push(at + u32::from(!tape.once_in(60)));
+            match list.get(at as usize) {
+                Some(StackEntry::Group { entries, .. }) if tape.once_in(2) => list = entries,
+                _ => return path,
+            }
+        }
+    };
+    // A group if there is one, as a rule.
+    let group = |tape: &mut Tape<'_>| -> Vec<u32> {
+        let is_group = |entry: &StackEntry| matches!(entry, StackEntry::Group { .. });
+        match list.iter().position(is_group).filter(|_| !tape.once_in(4)) {
+            Some(at) => vec![at as u32 + 1],
+            None => path(tape),
+        }
+    };
+    let weave = |tape: &mut Tape<'_>| match tape.up_to(3) {
+        0 => json!({"weave": "twill 2/1 left"}),
+        1 => json!({"opening": "over 3, under 2", "opposite": true, "step": "1 left every pair"}),
+        2 => json!({"weave": "satin 5", "turn_ends": "after 4 ends, broken", "step": "2 right"}),
+        _ => json!({"opening": "under 1, over 2", "turn_back": "after 3 steps", "step": "1 right"}),
+    };
+    let with = |mut one: Value, other: Value| {
+        one.as_object_mut().unwrap().extend(other.as_object().unwrap().clone());
+        one
+    };
+    match tape.up_to(31) {
+        0..=2 => json!({"edit": "length", "band": band, "rows": tape.up_to(24)}),
+        3 => json!({"edit": "band_rows", "band": band, "rows": tape.up_to(24)}),
+        4..=8 => {
+            let first = tape.from_to(1, ends);
+            let last = (first + tape.up_to(3)).min(ends + 1);
+            let every = if tape.once_in(4) { json!(tape.from_to(1, 4)) } else { Value::Null };
+            let pass = tape.one_of(&["over", "under"]);
+            let row = tape.from_to(1, 9);
+            json!({"edit": "touch", "band": band, "row": row, "every": every, "ends": [first, last], "pass": pass})
+        }
+        9 | 10 => json!({"edit": "part", "band": band, "place": tape.from_to(1, 3)}),
+        11 | 12 => json!({"edit": "write_out", "band": band}),
+        13..=15 => {
+            let flag = tape.one_of(&["exchanged", "mirrored", "over-for-under"]);
+            json!({"edit": "toggle", "band": band, "flag": flag})
+        }
+        16 | 17 => with(json!({"edit": "band_weave", "band": band}), weave(tape)),
+        18 => {
+            let second = if tape.once_in(2) { vec![weft.clone(), yarn] } else { vec![other] };
+            json!({"edit": "band_wefts", "band": band, "wefts": second})
+        }
+        19 => match tape.up_to(5) {
+            0 => json!({"edit": "name", "name": "Saltings \"two\""}),
+            1 => json!({"edit": "use", "use": "hanging"}),
+            2 => json!({"edit": "shows", "shows": "back"}),
+            3 => json!({"edit": "finish", "finish": "pinned"}),
+            4 => {
+                json!({"edit": "finished", "size": if tape.once_in(2) { json!("11 cm x 9 cm") } else { Value::Null }})
+            }
+            _ => {
+                json!({"edit": "longest_float", "length": if tape.once_in(2) { json!("9 mm") } else { Value::Null }})
+            }
+        },
+        20 => match tape.up_to(3) {
+            0 => json!({"edit": "loom", "pitch": "5 mm", "out_of_reach": "1 cm", "strands": 2}),
+            1 => {
+                json!({"edit": "warp_order", "order": [format!("2 {yarn}"), format!("1 {other}"), "1 foam"]})
+            }
+            2 => json!({"edit": "warp_yarn", "yarn": yarn, "to": other}),
+            _ => json!({"edit": "warp_path", "path": "round"}),
+        },
+        21 => match tape.up_to(4) {
+            0 => json!({"edit": "yarn_colour", "yarn": yarn, "colour": "#6f8f3f"}),
+            1 => json!({"edit": "yarn_size", "yarn": yarn, "size": "8/2 cotton"}),
+            2 => {
+                json!({"edit": "yarn_new", "yarn": "samphire", "colour": "#6f8f3f", "size": "300 tex", "fibre": "linen"})
+            }
+            3 => json!({"edit": "weft_new", "weft": "foam two", "yarn": "foam"}),
+            _ => json!({"edit": "weft_yarn", "weft": weft, "yarn": yarn}),
+        },
+        22 => json!({"edit": "weft_from", "weft": weft, "from": tape.one_of(&["left", "right"])}),
+        23 => json!({"edit": "warp_ends", "ends": tape.up_to(62)}),
+        24 | 25 => {
+            json!({"edit": "stack_move", "sequence": sequence, "from": path(tape), "to": path(tape)})
+        }
+        26 | 27 => {
+            let what = match tape.up_to(2) {
+                0 => json!({"entry": band}),
+                1 => json!({"copy": path(tape)}),
+                _ => {
+                    let new = json!({"wefts": [weft], "rows": tape.from_to(1, 9), "name": tape.one_of(&["bar", "b0"])});
+                    json!({"new": with(new, weave(tape))})
+                }
+            };
+            json!({"edit": "stack_insert", "sequence": sequence, "at": path(tape), "what": what})
+        }
+        28 => {
+            let (count, times) = (tape.from_to(0, 2), tape.up_to(3));
+            json!({"edit": "stack_group", "sequence": sequence, "at": path(tape), "count": count, "times": times})
+        }
+        29 => json!({"edit": "stack_times", "sequence": sequence, "at": group(tape), "times": tape.up_to(3)}),
+        30 => json!({"edit": "stack_ungroup", "sequence": sequence, "at": group(tape)}),
+        _ => json!({"edit": "stack_remove", "sequence": sequence, "at": path(tape)}),
+    }
+}
+
+/// Every note of a text, and what it stands by, as a library from outside that keeps TOML's layout tells it: the
+/// path of the key, or of the list and the element's own text.
+fn notes(text: &str) -> BTreeMap<String, String> {
+    use toml_edit::{DocumentMut, Item, Table, Value};
+    fn note(raw: Option<&str>, at: &str, into: &mut BTreeMap<String, String>) {
+        for line in raw.unwrap_or_default().lines() {
+            if let Some((_, note)) = line.split_once('#') {
+                into.insert(note.trim().to_owned(), at.to_owned());
+            }
+        }
+    }
+    fn value(value: &Value, at: &str, into: &mut BTreeMap<String, String>) {
+        note(value.decor().prefix().and_then(|raw| raw.as_str()), at, into);
+        note(value.decor().suffix().and_then(|raw| raw.as_str()), at, into);
+        if let Value::Array(list) = value {
+            let mut before: Option<String> = None;
+            for element in list {
+                let own = format!("{at} > {}", element.clone().decorated("", ""));
+                // Behind a comma a note is told as standing before the next element, on the same line.
+                let prefix = element.decor().prefix().and_then(|raw| raw.as_str()).unwrap_or_default();
+                let (same_line, rest) = prefix.split_once('\n').unwrap_or(("", prefix));
+                note(Some(same_line), before.as_ref().unwrap_or(&own), into);
+                note(Some(rest), &own, into);
+                note(element.decor().suffix().and_then(|raw| raw.as_str()), &own, into);
+                before = Some(own);
+            }
+            let trailing = list.trailing().as_str().unwrap_or_default();
+            let (same_line, rest) = trailing.split_once('\n').unwrap_or((trailing, ""));
+            note(Some(same_line), before.as_deref().unwrap_or(at), into);
+            note(Some(rest), at, into);
+        }
+    }
+    fn table(here: &Table, at: &str, into: &mut BTreeMap<String, String>) {
+        note(here.decor().prefix().and_then(|raw| raw.as_str()), at, into);
+        note(here.decor().suffix().and_then(|raw| raw.as_str()), at, into);
+        for (name, item) in here {
+            let path = format!("{at}.{name}");
+            if let Some(key) = here.key(name) {
+                note(key.leaf_decor().prefix().and_then(|raw| raw.as_str()), &path, into);
+            }
+            match item {
+                Item::Value(inner) => value(inner, &path, into),
+                Item::Table(inner) => table(inner, &path, into),
+                Item::ArrayOfTables(all) => {
+                    for (k, inner) in all.iter().enumerate() {
+                        table(inner, &format!("{path}.{k}"), into);
+                    }
+                }
+                Item::None => {}
+            }
+        }
+    }
+    let document: DocumentMut = text.parse().unwrap();
+    let mut all = BTreeMap::new();
+    table(document.as_table(), "", &mut all);
+    note(document.trailing().as_str(), "the end", &mut all);
+    all
+}
+
+fn note_texts(text: &str) -> BTreeSet<String> {
+    let of = |line: &str| line.split_once("# ").map(|(_, note)| note.trim().to_owned());
+    text.lines().filter_map(of).collect()
+}
+
+/// Tables and keys that an edit is about, by the start of their path.
+fn about(json: &Value, plan: &Plan) -> Vec<String> {
+    let band = |json: &Value| format!(".band.{}", json["band"].as_str().unwrap_or_default());
+    let stack = match json["sequence"].as_str() {
+        Some(name) => format!(".sequence.{name}.bands"),
+        None => ".piece.bands".to_owned(),
+    };
+    let kind = json["edit"].as_str().unwrap();
+    match kind {
+        // The border of a fill changes another band; no random plan fills.
+        "length" | "band_rows" | "touch" | "write_out" | "toggle" | "band_weave" | "band_wefts" => {
+            vec![band(json)]
+        }
+        "part" => vec![".piece.bands".to_owned()],
+        "warp_ends" | "warp_width" | "warp_order" | "warp_yarn" | "warp_path" => vec![".warp".to_owned()],
+        "loom" => vec![".loom".to_owned()],
+        "weft_from" | "weft_yarn" => vec![format!(".weft.{}", json["weft"].as_str().unwrap())],
+        "yarn_colour" | "yarn_size" => vec![format!(".yarn.{}", json["yarn"].as_str().unwrap())],
+        "yarn_new" | "weft_new" => Vec::new(),
+        "longest_float" => vec![".longest-float".to_owned()],
+        kind if kind.starts_with("stack") => vec![stack],
+        kind => {
+            debug_assert!(!plan.name.is_empty());
+            vec![format!(".{kind}")]
+        }
+    }
+}
+
+/// Lines of the old text that are not in the new one, by their numbers: all but the longest common subsequence.
+fn lines_lost(old: &str, new: &str) -> Vec<usize> {
+    let (old, new): (Vec<&str>, Vec<&str>) = (old.split('\n').collect(), new.split('\n').collect());
+    let mut common = vec![vec![0_u16; new.len() + 1]; old.len() + 1];
+    for i in (0..old.len()).rev() {
+        for j in (0..new.len()).rev() {
+            common[i][j] = if old[i] == new[j] {
+                common[i + 1][j + 1] + 1
+            } else {
+                common[i + 1][j].max(common[i][j + 1])
+            };
+        }
+    }
+    let (mut lost, mut i, mut j) = (Vec::new(), 0, 0);
+    while i < old.len() {
+        if j < new.len() && old[i] == new[j] {
+            (i, j) = (i + 1, j + 1);
+        } else if j < new.len() && common[i][j + 1] >= common[i + 1][j] {
+            j += 1;
+        } else {
+            lost.push(i);
+            i += 1;
+        }
+    }
+    lost
+}
+
+struct Tried {
+    made: BTreeMap<String, u32>,
+    refused: BTreeMap<String, u32>,
+}
+
+fn on_edits(seed: u64, cases: u32, law: impl Fn(&str, &Plan, &Value, &Edit, &str) -> Result<(), String>) {
+    let tried = RefCell::new(Tried { made: BTreeMap::new(), refused: BTreeMap::new() });
+    let seeds = Cell::new(0_u64);
+    on_texts(seed, cases, noted, |case| {
+        seeds.set(seeds.get() + 1);
+        let tape: Vec<u16> = numbers(&case.text);
+        let mut tape = Tape::new(&tape);
+        let mut text = case.text.clone();
+        for _ in 0..4 {
+            let plan = read(&text).map_err(|problem| format!("{problem:?}\n{text}"))?.plan;
+            let ends = study::study(&plan).map_or(9, |study| study.piece.end_count());
+            let json = edit(&mut tape, &plan, ends);
+            let kind = json["edit"].as_str().unwrap().to_owned();
+            let meant = read_edit(&json.to_string(), &plan);
+            let done = meant.as_ref().map_or(Err(None), |edit| apply(&text, edit).map_err(Some));
+            match (meant, done) {
+                (Ok(edit), Ok(new)) => {
+                    *tried.borrow_mut().made.entry(kind).or_default() += 1;
+                    law(&text, &plan, &json, &edit, &new)
+                        .map_err(|broken| format!("{broken}\n{json}\n---\n{text}\n--- becomes\n{new}"))?;
+                    text = new;
+                }
+                (Ok(edit), Err(error)) => {
+                    *tried.borrow_mut().refused.entry(kind).or_default() += 1;
+                    let error = error.unwrap();
+                    let (message, help) = error.words();
+                    if message.is_empty() || help.is_empty() {
+                        return Err(format!("{error:?} says nothing"));
+                    }
+                    if matches!(error, ApplyError::Unread(_)) {
+                        return Err(format!("{error:?}"));
+                    }
+                    // What the plan refuses the text refuses in the same words.
+                    if let Err(refused) = edit.apply(&plan)
+                        && refused != EditError::NotThere
+                        && (message, help) != say::edit_error(&refused)
+                    {
+                        return Err(format!("{refused:?} and {error:?}"));
+                    }
+                }
+                (Err(error), _) => {
+                    *tried.borrow_mut().refused.entry(kind).or_default() += 1;
+                    if error.message.is_empty() || error.help.is_empty() {
+                        return Err(format!("{error:?} says nothing"));
+                    }
+                }
+            }
+        }
+        Ok(())
+    });
+    let tried = tried.borrow();
+    for (kind, refused) in &tried.refused {
+        let made = tried.made.get(kind).copied().unwrap_or_default();
+        assert!(made > 0, "{kind} was never made, and refused {refused} times");
+    }
+    assert!(tried.made.len() >= 30, "only {:?}", tried.made);
+}
+
+/// Numbers that only depend on a text.
+fn numbers(text: &str) -> Vec<u16> {
+    let mut state = text.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
+        (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+    });
+    let mut next = || {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (state >> 40) as u16
+    };
+    (0..200).map(|_| next()).collect()
+}
+
+#[test]
+fn the_text_becomes_what_the_plan_becomes() {
+    on_edits(71, 500, |_, plan, _, edit, new| {
+        let becomes = edit.apply(plan).map_err(|error| format!("{error:?}"))?;
+        let now = read(new).map_err(|problem| format!("{problem:?}"))?.plan;
+        if now == becomes { Ok(()) } else { Err(format!("{now:#?}\nis not\n{becomes:#?}")) }
+    });
+}
+
+#[test]
+fn notes_stay_by_what_they_stood_by() {
+    on_edits(72, 500, |old, plan, json, _, new| {
+        let (before, after) = (notes(old), notes(new));
+        let about = about(json, plan);
+        for (note, at) in &before {
+            let concerned = about.iter().any(|about| at.starts_with(about.as_str()));
+            match after.get(note) {
+                Some(now) if now == at => {}
+                // An entry that changed is another; notes of keys that went stay near.
+                Some(_) if concerned => {}
+                Some(now) => return Err(format!("{note:?} stood by {at} and stands by {now}")),
+                None if note_texts(new).iter().any(|other| other.contains(note.as_str())) => {}
+                // The line that was taken out, or the touch that was taken back.
+                None if concerned && ["stack_remove", "touch"].contains(&json["edit"].as_str().unwrap()) => {}
+                None => return Err(format!("{note:?} by {at} is lost")),
+            }
+        }
+        Ok(())
+    });
+}
+
+#[test]
+fn only_lines_that_an_edit_is_about_change() {
+    on_edits(73, 400, |old, plan, json, _, new| {
+        let about = about(json, plan);
+        for number in lines_lost(old, new) {
+            let lines: Vec<&str> = old.split('\n').collect();
+            let line = lines[number];
+            if line.starts_with('[') {
+                // The parts of a band that is woven otherwise are set aside.
+                if line.starts_with("[[")
+                    && ["band_weave", "write_out"].contains(&json["edit"].as_str().unwrap())
+                {
+                    continue;
+                }
+                return Err(format!("the heading {line:?} changed"));
+            }
+            let heading = lines[..number].iter().rev().find(|line| line.starts_with('['));
+            let section = heading.map(|line| {
+                line.trim_start_matches('[').split(']').next().unwrap_or_default().replace('"', "")
+            });
+            let in_it = about.iter().any(|about| match &section {
+                None => !about[1..].contains('.'),
+                Some(section) => format!(".{section}").starts_with(about.split(".bands").next().unwrap()),
+            });
+            if !in_it {
+                return Err(format!("{line:?} of {section:?} changed"));
+            }
+        }
+        let ends = |text: &str| (text.matches('\n').count(), text.matches("\r\n").count());
+        let (lines, crlf) = ends(new);
+        if old.contains('\r') && lines != crlf {
+            return Err("a line ends otherwise than the others".into());
+        }
+        Ok(())
+    });
+}
+
+/// The edit that takes another back, where there is one.
+fn inverse(json: &Value, plan: &Plan) -> Option<Value> {
+    let band = plan.bands.iter().find(|band| json["band"] == band.name);
+    match json["edit"].as_str()? {
+        "toggle" => Some(json.clone()),
+        "yarn_colour" => {
+            let yarn = plan.yarns.iter().find(|yarn| json["yarn"] == yarn.name)?;
+            Some(json!({"edit": "yarn_colour", "yarn": yarn.name, "colour": yarn.colour.to_string()}))
+        }
+        "name" => Some(json!({"edit": "name", "name": plan.name})),
+        "warp_order" => {
+            let order: Vec<String> = plan
+                .warp
+                .order
+                .iter()
+                .map(|run| format!("{} {}", run.ends, plan.yarns[run.yarn.0].name))
+                .collect();
+            Some(json!({"edit": "warp_order", "order": order}))
+        }
+        "band_rows" => match band?.extent {
+            Some(fellmark_core::plan::Extent::Rows(rows)) => {
+                Some(json!({"edit": "band_rows", "band": band?.name, "rows": rows}))
+            }
+            _ => None,
+        },
+        "stack_times" => {
+            let path: Vec<usize> =
+                json["at"].as_array()?.iter().map(|at| at.as_u64().unwrap() as usize - 1).collect();
+            let mut list = match json["sequence"].as_str() {
+                Some(name) => &plan.sequences.iter().find(|s| s.name == name)?.entries,
+                None => &plan.stack,
+            };
+            let mut was = 0;
+            for at in path {
+                if let StackEntry::Group { times, entries } = &list[at] {
+                    (was, list) = (*times, entries);
+                }
+            }
+            let mut back = json.clone();
+            back["times"] = json!(was);
+            Some(back)
+        }
+        "stack_move" => {
+            let path = |key: &str| -> Vec<u64> {
+                json[key].as_array().unwrap().iter().map(|at| at.as_u64().unwrap()).collect()
+            };
+            let (from, to) = (path("from"), path("to"));
+            let here = from.len() - 1;
+            // Within one list the way back is plain; between lists the indents may be others.
+            (from.len() == to.len() && from[..here] == to[..here]).then(|| {
+                let (a, b) = (from[here], to[here]);
+                let (now, back) = if b > a { (b - 1, a) } else { (b, a + 1) };
+                let with = |at: u64| from[..here].iter().copied().chain([at]).collect::<Vec<u64>>();
+                json!({"edit": "stack_move", "sequence": json["sequence"], "from": with(now), "to": with(back)})
+            })
+        }
+        "stack_group" => {
+            Some(json!({"edit": "stack_ungroup", "sequence": json["sequence"], "at": json["at"]}))
+        }
+        "stack_insert" => {
+            // What was made for it stays in the plan.
+            let remove = json!({"edit": "stack_remove", "sequence": json["sequence"], "at": json["at"]});
+            (json["what"]["new"].is_null()).then_some(remove)
+        }
+        _ => None,
+    }
+}
+
+#[test]
+fn an_edit_taken_back_gives_the_same_bytes() {
+    let compared = Cell::new(0);
+    on_edits(74, 500, |old, plan, json, _, new| {
+        let Some(back) = inverse(json, plan) else { return Ok(()) };
+        let now = read(new).unwrap().plan;
+        let edit = read_edit(&back.to_string(), &now).map_err(|error| error.to_string())?;
+        let again = apply(new, &edit).map_err(|error| format!("{error:?}"))?;
+        // A flag that stood there before may stand at another place when it comes back.
+        let was_on =
+            json["edit"] == "toggle" && old.contains(&format!("{} = ", json["flag"].as_str().unwrap()));
+        compared.set(compared.get() + 1);
+        if again == *old || (was_on && read(&again).unwrap().plan == *plan) {
+            Ok(())
+        } else {
+            Err(format!("{back} gives\n{again}"))
+        }
+    });
+    assert!(compared.get() > 150, "only {} were taken back", compared.get());
+}
+
+#[test]
+fn rows_written_out_are_the_rows_as_they_were() {
+    let written = Cell::new(0);
+    on_texts(75, 300, plans::text, |case| {
+        for band in &case.plan.bands {
+            let json = json!({"edit": "write_out", "band": band.name}).to_string();
+            let edit = read_edit(&json, &case.plan).map_err(|error| error.to_string())?;
+            let Ok(new) = apply(&case.text, &edit) else { continue };
+            written.set(written.get() + 1);
+            let after = Case::of(new.clone())?;
+            let rows = |case: &Case| -> Vec<(String, u32, bool)> {
+                let piece = &case.study.piece;
+                let row = |k: u32| {
+                    let row = piece.row(k);
+                    (
+                        piece.wefts[row.weft.0].name.clone(),
+                        row.band_row,
+                        row.from == fellmark_core::side::Side::Left,
+                    )
+                };
+                (0..piece.row_count()).map(row).collect()
+            };
+            if after.study.piece.grid != case.study.piece.grid || rows(&after) != rows(case) {
+                return Err(format!("{} is another:\n{new}", band.name));
+            }
+            let id = after.plan.bands.iter().position(|b| b.name == band.name).unwrap();
+            if !matches!(after.plan.bands[id].source, fellmark_core::plan::Source::Written(_)) {
+                return Err(format!("{} is not written out:\n{new}", band.name));
+            }
+        }
+        Ok(())
+    });
+    assert!(written.get() > 300, "only {} bands were written out", written.get());
+}
+
+#[test]
+fn a_touch_shows_and_touched_back_it_is_gone() {
+    let vanished = Cell::new(0);
+    on_texts(76, 300, plans::text, |case| {
+        let tape = numbers(&case.text);
+        let mut tape = Tape::new(&tape);
+        let piece = &case.study.piece;
+        let place = &piece.places[tape.up_to(piece.places.len() as u32 - 1) as usize];
+        let row = tape.up_to(place.rows - 1);
+        let woven = piece.grid.row(place.first_row + row).unwrap();
+        let span = woven.span();
+        let end = span.first() + tape.up_to(span.len() - 1);
+        let now = woven.over(end).unwrap();
+        let touch = |over: bool| {
+            let pass = if over { "over" } else { "under" };
+            json!({"edit": "touch", "band": place.name, "row": row + 1, "ends": [end + 1, end + 1], "pass": pass}).to_string()
+        };
+        let make = |text: &str, over: bool| {
+            let plan = read(text).unwrap().plan;
+            let edit = read_edit(&touch(over), &plan).map_err(|error| error.to_string())?;
+            apply(text, &edit).map_err(|error| format!("{error:?}"))
+        };
+        let seen = |text: &str| {
+            let case = Case::of(text.to_owned())?;
+            let here = &case.study.piece.places.iter().find(|p| p.first_row == place.first_row).cloned();
+            let first = here.as_ref().map_or(0, |p| p.first_row);
+            Ok::<_, String>(case.study.piece.grid.row(first + row).and_then(|row| row.over(end)))
+        };
+        let same = make(&case.text, now)?;
+        if seen(&same)? != Some(now) {
+            return Err(format!("touched as it is, it is otherwise:\n{same}"));
+        }
+        let other = make(&case.text, !now)?;
+        let heights_same =
+            Case::of(other.clone()).is_ok_and(|c| c.study.piece.row_count() == piece.row_count());
+        if !heights_same {
+            // A length of cloth may come to other rows with other crossings in it.
+            return Ok(());
+        }
+        if seen(&other)? != Some(!now) {
+            return Err(format!("row {row} end {end} does not show the touch:\n{other}"));
+        }
+        let back = make(&other, now)?;
+        if seen(&back)? != Some(now) {
+            return Err(format!("it does not come back:\n{back}"));
+        }
+        let touches =
+            |text: &str| -> usize { read(text).unwrap().plan.bands.iter().map(|b| b.touched.len()).sum() };
+        if touches(&case.text) == 0 {
+            if touches(&back) > 0 && piece.places.iter().filter(|p| p.band == place.band).count() == 1 {
+                return Err(format!("the touch stays though it says no more than the weave:\n{back}"));
+            }
+            vanished.set(vanished.get() + 1);
+        }
+        Ok(())
+    });
+    assert!(vanished.get() > 60, "only {} touches could vanish", vanished.get());
+}
+
+#[test]
+fn an_edit_as_json_is_the_same_edit() {
+    on_edits(77, 300, |_, plan, _, edit, _| {
+        let json = serde_json::to_string(&EditJson::of(edit, plan)).unwrap();
+        match read_edit(&json, plan) {
+            Ok(again) if again == *edit => Ok(()),
+            other => Err(format!("{json} is {other:?}, not {edit:?}")),
+        }
+    });
+}
+
+#[test]
+fn every_edit_has_words_for_before_and_after() {
+    on_edits(78, 200, |_, plan, _, edit, _| {
+        for words in [say::edit(edit, plan), say::done(edit, plan)] {
+            if words.trim() != words || words.len() < 4 || words.contains("  ") {
+                return Err(format!("{words:?}"));
+            }
+        }
+        Ok(())
+    });
+}

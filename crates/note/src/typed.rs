@@ -1,0 +1,134 @@
+//! The values of a plan as they are typed, read by themselves: for edits whose values come as the texts that a plan
+//! would hold.
+
+use crate::problem::Problem;
+use crate::reader::Misread;
+use crate::{values, weaves, words};
+use fellmark_core::plan::Wanted;
+use fellmark_core::quantity::{Mm, Typed};
+use fellmark_core::weave::{Runs, TurnBack, WantedStep, Weave};
+use fellmark_core::yarn::{Fibre, Size, Srgb};
+
+fn unplaced(misread: Misread) -> Problem {
+    Problem { message: misread.message, help: misread.help, at: None }
+}
+
+/// A weave by its name, such as "twill 2/1 left".
+///
+/// # Errors
+/// Says why it is none.
+pub fn weave(text: &str) -> Result<Typed<Weave>, Problem> {
+    weaves::weave(text).map(|weave| Typed::new(weave, text)).map_err(unplaced)
+}
+
+/// A row or an opening, such as "over 5, under 3".
+///
+/// # Errors
+/// Says why it is none.
+pub fn runs(text: &str) -> Result<Runs, Problem> {
+    words::runs(text).map_err(unplaced)
+}
+
+/// How an opening moves, such as "1 right every pair".
+///
+/// # Errors
+/// Says why it is no step.
+pub fn step(text: &str) -> Result<WantedStep, Problem> {
+    words::step(text).map_err(unplaced)
+}
+
+/// Where a lean turns back as rows go by, such as "after 6 steps".
+///
+/// # Errors
+/// Says why it is none.
+pub fn turn_back(text: &str) -> Result<TurnBack, Problem> {
+    words::turn_back(text).map_err(unplaced)
+}
+
+/// Where a lean turns back from end to end, such as "after 8 ends".
+///
+/// # Errors
+/// Says why it is none.
+pub fn turn_ends(text: &str) -> Result<TurnBack, Problem> {
+    words::turn_ends(text).map_err(unplaced)
+}
+
+/// A step as it is written: what [`step`] reads.
+#[must_use]
+pub fn written_step(step: WantedStep) -> String {
+    words::write_wanted_step(step)
+}
+
+/// A turn over rows as it is written: what [`turn_back`] reads.
+#[must_use]
+pub fn written_turn_back(turn: TurnBack) -> String {
+    words::write_turn_back(turn)
+}
+
+/// A turn over ends as it is written: what [`turn_ends`] reads.
+#[must_use]
+pub fn written_turn_ends(turn: TurnBack) -> String {
+    words::write_turn_ends(turn)
+}
+
+/// A length that is more than nothing, with its unit.
+///
+/// # Errors
+/// Says why it is none.
+pub fn some_length(text: &str) -> Result<Typed<Mm>, Problem> {
+    values::some_length(text).map_err(unplaced)
+}
+
+/// A length with its unit.
+///
+/// # Errors
+/// Says why it is none.
+pub fn length(text: &str) -> Result<Typed<Mm>, Problem> {
+    values::length(text).map_err(unplaced)
+}
+
+/// A finished width and length, such as "11 cm x 14 cm".
+///
+/// # Errors
+/// Says why it is none.
+pub fn wanted(text: &str) -> Result<Typed<Wanted>, Problem> {
+    let sides = values::width_and_length(text).map_err(unplaced)?;
+    let (width, length) = sides.value;
+    Ok(Typed::new(Wanted { width: Some(width), length: Some(length) }, sides.typed))
+}
+
+/// A colour, such as "#2d6f73".
+///
+/// # Errors
+/// Says why it is none.
+pub fn colour(text: &str) -> Result<Srgb, Problem> {
+    values::colour(text).map_err(unplaced)
+}
+
+/// What a yarn is made of.
+///
+/// # Errors
+/// Says why it is no fibre.
+pub fn fibre(text: &str) -> Result<Fibre, Problem> {
+    values::fibre(text).map_err(unplaced)
+}
+
+/// A yarn's size, and what it is made of where the size or `fibre` says so; else cotton.
+///
+/// # Errors
+/// Says why it is no size.
+pub fn size(text: &str, fibre: Option<Fibre>) -> Result<(Typed<Size>, Fibre), Problem> {
+    let size = values::size(text, fibre).map_err(unplaced)?;
+    let fibre = fibre.or(size.implies).unwrap_or(Fibre::Cotton);
+    // What is written beside the fibre must mean the same.
+    let size = values::size(text, Some(fibre)).map_err(unplaced)?;
+    Ok((Typed::new(size.size, text), fibre))
+}
+
+/// How many ends and of which yarn, such as "24 reed".
+///
+/// # Errors
+/// Says why it is none.
+pub fn ends_of(text: &str) -> Result<(u32, &str), Problem> {
+    words::ends_of(text).map_err(unplaced)
+}

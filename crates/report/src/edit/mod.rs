@@ -1,0 +1,93 @@
+//! An edit as JSON: bands, wefts and yarns by name, rows, ends and lines of the stack from 1, and values as the
+//! texts that a plan would hold.
+
+mod form;
+mod meaning;
+
+pub use form::{EditJson, InsertedJson, NewBandJson};
+
+use fellmark_core::plan::{Edit, Plan};
+use fellmark_core::say;
+use fellmark_note::Problem;
+use std::fmt;
+
+/// Why a JSON is no edit of a plan: what is so, and what to do.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct EditJsonError {
+    /// What is so.
+    pub message: String,
+    /// What to do.
+    pub help: String,
+}
+
+impl EditJsonError {
+    fn new(message: impl Into<String>, help: impl Into<String>) -> EditJsonError {
+        EditJsonError { message: message.into(), help: help.into() }
+    }
+}
+
+impl fmt::Display for EditJsonError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}", self.message, self.help)
+    }
+}
+
+impl std::error::Error for EditJsonError {}
+
+impl From<Problem> for EditJsonError {
+    fn from(problem: Problem) -> EditJsonError {
+        EditJsonError { message: problem.message, help: problem.help }
+    }
+}
+
+/// The edit of a plan that a JSON text means; a list of edits is one change of several.
+///
+/// # Errors
+/// If the text is no JSON of an edit, or if the edit names or says what the plan or the program doesn't know.
+pub fn read_edit(json: &str, plan: &Plan) -> Result<Edit, EditJsonError> {
+    let help = "Every edit is an object with `edit`, such as {\"edit\": \"length\", \"band\": \"hem\", \"rows\": 8}; \
+                see docs/json.md.";
+    let form = if json.trim_start().starts_with('[') {
+        serde_json::from_str(json).map(|edits| EditJson::Together { edits })
+    } else {
+        serde_json::from_str(json)
+    };
+    let form =
+        form.map_err(|error| EditJsonError::new(format!("This is no edit: {}.", unplaced(&error)), help))?;
+    form.on(plan)
+}
+
+/// What a JSON reader says, without lines and columns where they say nothing.
+fn unplaced(error: &serde_json::Error) -> String {
+    let said = error.to_string();
+    match said.rsplit_once(" at line 1 column ") {
+        Some((what, column)) if column == "0" || error.is_data() => what.to_owned(),
+        _ => said,
+    }
+}
+
+impl EditJson {
+    /// The edit that this means for a plan.
+    ///
+    /// # Errors
+    /// What the plan or the program doesn't know, and what to do.
+    pub fn on(&self, plan: &Plan) -> Result<Edit, EditJsonError> {
+        if let EditJson::Together { edits } = self {
+            // What one of them names may only be there after those before it.
+            let mut plan = plan.clone();
+            let mut all = Vec::with_capacity(edits.len());
+            for (k, edit) in edits.iter().enumerate() {
+                let edit = edit.on(&plan)?;
+                if k + 1 < edits.len() {
+                    plan = edit.apply(&plan).map_err(|error| {
+                        let (message, help) = say::edit_error(&error);
+                        EditJsonError { message, help }
+                    })?;
+                }
+                all.push(edit);
+            }
+            return Ok(Edit::Together(all));
+        }
+        meaning::Names(plan).edit(self)
+    }
+}
