@@ -14,6 +14,9 @@ use std::ops::Range;
 const ACROSS: usize = 512;
 const UP: usize = 224;
 
+/// How much wider than their share strands are that lie side by side in one weft.
+const TOUCH: f32 = 1.12;
+
 /// What a worker keeps from piece to piece.
 #[derive(Default)]
 pub(super) struct Desk {
@@ -137,7 +140,8 @@ fn rows(scene: &Scene<'_>, laid: &Laid, canvas: &mut Canvas) {
             split.extend(nodes.iter().map(|node| {
                 let half = (node.up + node.down) / 2.0 / weft.strands as f32;
                 let y = node.y - node.down + half * (2 * nth + 1) as f32;
-                super::lay::Node { y, up: half, down: half, ..*node }
+                // Uneven as they are, they touch: nothing is seen between them.
+                super::lay::Node { y, up: half * TOUCH, down: half * TOUCH, ..*node }
             }));
             let nodes = if weft.strands == 1 { nodes } else { &split };
             let seed = super::noise::hash2(shape.seed, nth);
