@@ -3,9 +3,11 @@
 mod support;
 
 use fellmark_core::cloth::Across;
+use fellmark_core::cloth::size::State;
+use fellmark_core::quantity::Mm;
 use fellmark_core::side::{Side, Surface};
 use fellmark_core::study::Study;
-use fellmark_picture::relief::{Picture, Raster, Region, Scale, Shown, picture, place, png, shown};
+use fellmark_picture::relief::{Picture, Raster, Region, Scale, Shown, picture, placement, png, shown};
 use proptest::prelude::*;
 use std::num::NonZeroUsize;
 use support::{plan, studied};
@@ -33,6 +35,14 @@ bands = ["hem", "pools", "tongue", "hem"]
 
 fn small() -> Picture {
     Picture { scale: Scale::PerMm(6.0), frame: false, ..Picture::default() }
+}
+
+/// The pixel of a point of the cloth as it is seen from its side.
+fn place(study: &Study, options: &Picture, (x, y): (f64, f64)) -> (f64, f64) {
+    let placement = placement(study, options).unwrap();
+    let last = study.cloth.spacing() * f64::from(study.cloth.end_count() - 1);
+    let x = if options.surface == Surface::Back { last - Mm::new(x) } else { Mm::new(x) };
+    placement.pixel(x, Mm::new(y))
 }
 
 fn made(study: &Study, options: &Picture) -> Raster {
@@ -84,7 +94,7 @@ fn at_every_crossing_lies_what_the_grid_says() {
                 let y = height_at(row);
                 // Beside the middle, where strands of a doubled weft meet.
                 let point = (f64::from(end) * seen.cloth.spacing().mm(), y + 0.05);
-                let (px, py) = place(&study, &options, point).unwrap();
+                let (px, py) = place(&study, &options, point);
                 assert!(px >= 0.0 && py >= 0.0 && px < f64::from(width) && py < f64::from(height));
                 let what = all[py as usize * width as usize + px as usize];
                 if crossings.over(end) == Some(true) {
@@ -125,6 +135,8 @@ fn unlike(a: &[Shown], b: &[Shown], width: usize, ends: u32) -> f64 {
 #[test]
 fn a_mirrored_plan_makes_the_mirrored_cloth() {
     let one = r#"
+[habits]
+draw-in = "0 %"
 [band.slope]
 wefts = ["slate", "foam"]
 opening = "over 4, under 2"
@@ -176,7 +188,7 @@ fn an_edit_in_one_band_changes_no_pixel_of_bands_below_it() {
     assert!(a.width == b.width && a.height != b.height);
     // Up to the lowest place that the edited band's first row, its tail or their shadow reaches.
     let lowest = before.cloth.row(tongue).heights().iter().fold(f32::INFINITY, |a, &b| a.min(b));
-    let foot = f64::from(a.height) - place(&before, &options, (0.0, f64::from(lowest) - 9.0)).unwrap().1;
+    let foot = f64::from(a.height) - place(&before, &options, (0.0, f64::from(lowest) - 9.0)).1;
     assert!(foot > 60.0);
     for (line, (a, b)) in from_below(&a).zip(from_below(&b)).take(foot as usize).enumerate() {
         assert!(a == b, "line {line} of {foot}");
@@ -204,7 +216,7 @@ bands = ["hem", "pools"]
     let (a, b) = (made(&before, &options), made(&after, &options));
     assert_eq!((a.width, a.height), (b.width, b.height));
     // Not the edges: there the yarn did change, where it begins and turns.
-    let top = place(&before, &options, (0.0, before.cloth.row(9).mean().mm())).unwrap().1 as u32;
+    let top = place(&before, &options, (0.0, before.cloth.row(9).mean().mm())).1 as u32;
     let inner = |raster: &Raster, line: u32| {
         let from = (line * raster.width + raster.width / 3) as usize * 3;
         raster.rgb[from..from + raster.width as usize].to_vec()
@@ -238,7 +250,7 @@ bands = ["hem", "pools"]
     let (a, b) = (made(&before, &options), made(&after, &options));
     assert_eq!((a.width, a.height + 40), (b.width, b.height));
     let wide = a.width as usize * 3;
-    let top = place(&before, &options, (0.0, at(&before, 22))).unwrap().1 as usize;
+    let top = place(&before, &options, (0.0, at(&before, 22))).1 as usize;
     let lines = a.rgb.chunks(wide).zip(b.rgb.chunks(wide)).skip(top).take(40);
     let inner = lines.flat_map(|(a, b)| a[wide / 3..2 * wide / 3].iter().zip(&b[wide / 3..2 * wide / 3]));
     let off: Vec<u8> = inner.map(|(a, b)| a.abs_diff(*b)).collect();
@@ -259,10 +271,10 @@ fn a_png_is_read_back_pixel_by_pixel_in_true_size() {
     // 254 dots per inch are 10 for a mm, 10 000 for a metre (PNG, third edition, 11.3.4.3).
     let size = reader.info().pixel_dims.unwrap();
     assert_eq!((size.xppu, size.yppu, size.unit), (10_000, 10_000, png::Unit::Meter));
-    let spread = (study.piece.end_count() - 1) as f64 * study.cloth.spacing().mm();
+    let spread = (study.piece.end_count() - 1) as f64 * study.size.stance(State::OnLoom).spacing.mm();
+    let last = (study.piece.end_count() - 1) as f64 * study.cloth.spacing().mm();
     let options = Picture { scale: Scale::Dpi(254.0), ..small() };
-    let (a, b) =
-        (place(&study, &options, (0.0, 0.0)).unwrap(), place(&study, &options, (spread, 0.0)).unwrap());
+    let (a, b) = (place(&study, &options, (0.0, 0.0)), place(&study, &options, (last, 0.0)));
     assert!((b.0 - a.0 - spread * 10.0).abs() < 0.01);
 }
 
@@ -363,4 +375,118 @@ proptest! {
         let (_, _, all) = shown(&study, &options).unwrap();
         prop_assert!(all.iter().any(|what| *what != Shown::Paper));
     }
+}
+
+/// From side to side and from foot to head of what is shown, in pixels.
+fn extent((width, _, all): &(u32, u32, Vec<Shown>), counts: impl Fn(Shown) -> bool) -> (f64, f64) {
+    let (mut across, mut up) = ((u32::MAX, 0), (u32::MAX, 0));
+    for (at, _) in (0_u32..).zip(all).filter(|(_, what)| counts(**what)) {
+        let (x, y) = (at % width, at / width);
+        across = (across.0.min(x), across.1.max(x + 1));
+        up = (up.0.min(y), up.1.max(y + 1));
+    }
+    (f64::from(across.1 - across.0), f64::from(up.1 - up.0))
+}
+
+#[test]
+fn in_every_state_the_cloth_is_as_large_as_its_size_says() {
+    let study = studied(&plan(
+        12,
+        r#"
+[habits]
+spring-back-linen = "6 %"
+[band.pools]
+wefts = ["foam"]
+weave = "plain"
+rows = 60
+[piece]
+bands = ["pools"]
+"#,
+    ));
+    let mut lengths = Vec::new();
+    for state in [State::OnLoom, State::Released, State::Finished] {
+        for surface in [Surface::Front, Surface::Back] {
+            let options = Picture { surface, state, scale: Scale::Dpi(254.0), ..small() };
+            let size = study.size.of(state);
+            let seen = shown(&study, &options).unwrap();
+            let (wide, high) = extent(&seen, |what| matches!(what, Shown::Row(_)));
+            // 10 pixels are a mm. Turns stand out farther than the rows themselves.
+            let (width, length) = (size.width.likely.mm() * 10.0, size.length.likely.mm() * 10.0);
+            // Where nothing hems them in the outermost rows lie wider than the room they take.
+            let weft = study.cloth.thread(0);
+            let high = high - (weft.spread() - weft.along).mm() * 10.0;
+            assert!((wide / width - 1.0).abs() < 0.015, "{state:?} {wide} {width}");
+            assert!((high / length - 1.0).abs() < 0.01, "{state:?} {high} {length}");
+            // The first and the last end, wherever the picture puts them.
+            let at = placement(&study, &options).unwrap();
+            let apart = (at.end_to_end * 11.0).abs();
+            assert!(
+                (apart + 10.0 * (size.width.likely.mm() - study.size.stance(state).spacing.mm() * 11.0)
+                    - width)
+                    .abs()
+                    < 3.0
+            );
+            lengths.push(high);
+        }
+    }
+    // The states are told apart.
+    assert!(lengths[0] > lengths[2] * 1.02 && lengths[2] > lengths[4] * 1.02, "{lengths:?}");
+}
+
+#[test]
+fn a_pixel_of_a_crossing_leads_back_to_its_row_and_end() {
+    let study = studied(&plan(12, BANDS));
+    for state in [State::OnLoom, State::Released, State::Finished] {
+        for surface in [Surface::Front, Surface::Back] {
+            let options = Picture { surface, state, scale: Scale::PerMm(12.0), ..small() };
+            let at = placement(&study, &options).unwrap();
+            let (width, height, all) = shown(&study, &options).unwrap();
+            assert_eq!((width, height), (at.width, at.height));
+            let mut found = 0;
+            for row in 0..study.piece.row_count() {
+                let crossings = study.piece.crossings(row);
+                for end in crossings.span().ends() {
+                    let (x, y) = (
+                        study.cloth.spacing() * f64::from(end),
+                        study.cloth.row(row).at(Across::End(end)).unwrap(),
+                    );
+                    let (px, py) = at.pixel(x, y);
+                    let (back_x, back_y) = at.point(px, py);
+                    assert!((back_x - x).abs().mm() < 1e-6 && (back_y - y).abs().mm() < 1e-6);
+                    // What is seen there is the front's row or end, numbered as that side has them.
+                    let number = if surface == Surface::Back { 11 - end } else { end };
+                    let what = all[py as usize * width as usize + px as usize];
+                    match what {
+                        Shown::Row(seen) if seen == row => found += 1,
+                        Shown::End(seen) => assert_eq!(seen, number),
+                        _ => {}
+                    }
+                }
+            }
+            assert!(found > 60, "{state:?} {surface:?} {found}");
+        }
+    }
+}
+
+#[test]
+fn off_the_loom_the_warp_hangs_out_in_its_loops_and_knots() {
+    let study = studied(&plan(12, BANDS));
+    let options = Picture { state: State::Released, scale: Scale::PerMm(8.0), ..Picture::default() };
+    let at = placement(&study, &options).unwrap();
+    let (width, _, all) = shown(&study, &options).unwrap();
+    assert!(all.iter().all(|what| *what != Shown::Frame));
+    // Up and down, twelve ends make five loops at the near bar, and both tails are tied there.
+    let winding = fellmark_core::warp::wind(&study.piece, &study.habits);
+    assert_eq!(winding.blocks.iter().map(|block| block.loops_near).sum::<u32>(), 5);
+    let runs = |mm: f64| {
+        let line = at.pixel(Mm::ZERO, Mm::new(-mm)).1 as usize;
+        let line = &all[line * width as usize..][..width as usize];
+        let warp = |what: &Shown| matches!(what, Shown::End(_));
+        line.chunk_by(|a, b| warp(a) == warp(b)).filter(|run| warp(&run[0])).count()
+    };
+    // Below the cloth stand twelve legs; where the loops bend, two and two have come together.
+    assert_eq!(runs(3.0), 12);
+    let lowest = (0..130).map(|k| f64::from(k) / 10.0).filter(|&mm| runs(mm) >= 5).last().unwrap();
+    let keeps = 1.0 - study.size.course.spring_back;
+    assert!((lowest - 10.0 * keeps).abs() < 3.0, "{lowest}");
 }

@@ -162,31 +162,42 @@ fn ends(scene: &Scene<'_>, laid: &Laid, canvas: &mut Canvas) {
     let beyond = canvas.beyond;
     let low = canvas.y0 - beyond as i32;
     let lines = canvas.height + 2 * beyond;
-    let line = |y: f32| {
-        ((y - 0.5).ceil().clamp(-1e9, 1e9) as i32).saturating_sub(canvas.y0).clamp(0, canvas.height as i32)
-            as usize
-    };
-    let on = line(scene.ends.0)..line(scene.ends.1);
+    let (y0, height) = (canvas.y0, canvas.height as i32);
+    let line =
+        |y: f32| ((y - 0.5).ceil().clamp(-1e9, 1e9) as i32).saturating_sub(y0).clamp(0, height) as usize;
     let yields = (0..scene.wefts.len())
         .any(|weft| (0..scene.cloth().end_count()).any(|end| scene.rise(weft, end).1 > 0.0));
     for end in 0..scene.cloth().end_count() {
-        let (strand, x) = (scene.end(end), scene.end_x(end));
+        let (strand, way) = (scene.end(end), scene.way(end));
         let reach = strand.side + beyond as f32;
-        if x + reach < canvas.x0 as f32 || x - reach > canvas.x0 as f32 + canvas.width as f32 {
+        let ((left, right), (foot_at, head_at)) = (way.bounds(), way.limits());
+        if right + reach < canvas.x0 as f32 || left - reach > canvas.x0 as f32 + canvas.width as f32 {
             continue;
         }
         let bends = if yields { bends(scene, laid, end) } else { Vec::new() };
         let half = strand.side / 2.0 / strand.strands as f32;
         for nth in 0..strand.strands {
-            let middle = x - strand.side / 2.0 + half * (2 * nth + 1) as f32;
+            let beside = half * (2 * nth + 1) as f32 - strand.side / 2.0;
             let seed = super::noise::hash2(scene.end_seed(end), nth);
             let skin = &scene.skins[strand.yarn];
             let felt = scene.unit * 1.6;
             let foot = scene.view.y(0.0);
-            let from = canvas.rises.add((low, lines), half, skin, (unsigned(seed), foot), &bends, felt);
+            let from = canvas.rises.add(
+                (low, lines),
+                |y| way.x(y) + beside,
+                half,
+                skin,
+                (unsigned(seed), foot),
+                &bends,
+                felt,
+            );
             let round = (strand.thick / 2.0 / half).clamp(0.3, 1.0);
-            let kind = Kind::End { from, middle, round };
-            canvas.end(Pen { kind, shown: Shown::End(end), ramp: strand.yarn, seed }, half, on.clone());
+            let kind = Kind::End { from, round };
+            canvas.end(
+                Pen { kind, shown: Shown::End(end), ramp: strand.yarn, seed },
+                half,
+                line(foot_at)..line(head_at),
+            );
         }
     }
 }

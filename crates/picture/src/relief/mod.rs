@@ -15,6 +15,8 @@ mod lay;
 mod light;
 mod look;
 mod noise;
+mod open;
+mod placement;
 mod png;
 mod ramp;
 mod scene;
@@ -26,18 +28,17 @@ mod view;
 mod wood;
 
 pub use self::png::png;
+pub use placement::Placement;
 pub use tile::Shown;
 
-use crate::frame::Frame;
 use bands::{Desk, Part, lines};
-use bars::OnLoom;
 use edges::Edging;
+use fellmark_core::cloth::size::State;
 use fellmark_core::side::{Side, Surface};
 use fellmark_core::study::Study;
-use fellmark_core::warp::wind;
+use open::Warp;
 use rayon::prelude::*;
 use scene::Scene;
-use std::borrow::Cow;
 use std::num::NonZeroUsize;
 use std::ops::Range;
 use view::View;
@@ -65,9 +66,12 @@ pub enum Scale {
 pub struct Picture {
     /// The side that is looked at; the back is turned like a page.
     pub surface: Surface,
+    /// On the loom, released or finished: it is as large as [`fellmark_core::cloth::size`] says. Off the loom its
+    /// warp hangs out in loops and knots.
+    pub state: State,
     /// How large.
     pub scale: Scale,
-    /// Whether it lies on the frame, with the warp up to the bars; else the cloth alone.
+    /// Whether, on the loom, the frame is shown, with the warp up to the bars; else the cloth alone.
     pub frame: bool,
     /// The rows to look at more closely, counted from 0, without the frame; `None`: all. Rows that the piece
     /// doesn't have are left out.
@@ -82,6 +86,7 @@ impl Default for Picture {
     fn default() -> Picture {
         Picture {
             surface: Surface::Front,
+            state: State::OnLoom,
             scale: Scale::Width(1200),
             frame: true,
             rows: None,
@@ -136,7 +141,7 @@ const MARGIN: f64 = 5.0;
 /// How far the warp goes on beyond the cloth where no frame is shown.
 const OPEN: f64 = 7.0;
 
-/// Pictures a piece as it lies on the loom with the maker's likely habits, row 1 at the bottom.
+/// Pictures a piece as it lies in its state with the maker's likely habits, row 1 at the bottom.
 ///
 /// # Errors
 /// If it would be larger than any picture may be.
@@ -172,23 +177,26 @@ pub fn shown(study: &Study, options: &Picture) -> Result<(u32, u32, Vec<Shown>),
     Ok((width, height, all))
 }
 
-/// Where a point of the cloth comes to lie in a picture: pixels from its left and from its top.
+/// Where the cloth comes to lie in a picture.
 ///
 /// # Errors
 /// If the picture would be larger than any may be.
-pub fn place(study: &Study, options: &Picture, (x, y): (f64, f64)) -> Result<(f64, f64), TooLarge> {
-    let study = seen(study, options.surface);
+pub fn placement(study: &Study, options: &Picture) -> Result<Placement, TooLarge> {
+    let front = &study.cloth;
+    let study = seen(study, options);
     let edging = Edging::new(&study);
     let (view, _) = view(&study, options, &edging)?;
-    let fine = f64::from(view.fine);
-    Ok((f64::from(view.x(x)) / fine, f64::from(view.height) - f64::from(view.y(y)) / fine))
+    Ok(Placement::new(front, &study, options, &view))
 }
 
-fn seen(study: &Study, surface: Surface) -> Cow<'_, Study> {
-    match surface {
-        Surface::Front => Cow::Borrowed(study),
-        Surface::Back => Cow::Owned(study.turned()),
-    }
+/// A piece as it lies before the eye: from its side, in its state.
+fn seen(study: &Study, options: &Picture) -> Study {
+    let mut study = match options.surface {
+        Surface::Front => study.clone(),
+        Surface::Back => study.turned(),
+    };
+    study.cloth = study.cloth.lying(study.size.stance(options.state));
+    study
 }
 
 /// Makes a picture in bands; a pixel takes `each` items.
@@ -198,9 +206,9 @@ fn make<T: Copy + Send + Sync>(
     (blank, each): (T, usize),
     band: impl Fn(&mut Desk, &Scene<'_>, &Part, &mut [T]) + Sync,
 ) -> Result<(u32, u32, f64, Vec<T>), TooLarge> {
-    let study = seen(study, options.surface);
+    let study = seen(study, options);
     let edging = Edging::new(&study);
-    let (view, on) = view(&study, options, &edging)?;
+    let (view, warp) = view(&study, options, &edging)?;
     let whole = Region { x: 0, y: 0, width: view.width, height: view.height };
     let part = options.region.unwrap_or(whole);
     let (x, y) = (part.x.min(view.width), part.y.min(view.height));
@@ -213,7 +221,7 @@ fn make<T: Copy + Send + Sync>(
     if pixels.is_empty() {
         return Ok((width, height, per_mm, pixels));
     }
-    let scene = Scene::new(&study, view, &edging, on.as_ref());
+    let scene = Scene::new(&study, view, &edging, &warp);
     let high = lines(&scene);
     let top = view.height - y;
     let line = width as usize * each;
@@ -242,24 +250,24 @@ fn make<T: Copy + Send + Sync>(
 }
 
 /// What part of the plane a picture shows.
-fn view(study: &Study, options: &Picture, edging: &Edging<'_>) -> Result<(View, Option<OnLoom>), TooLarge> {
+fn view(study: &Study, options: &Picture, edging: &Edging<'_>) -> Result<(View, Warp), TooLarge> {
     let last = study.cloth.spacing().mm() * f64::from(study.cloth.end_count().saturating_sub(1));
     // A margin in steps, so that an edit at an edge moves the picture seldom.
     let beyond = |side| ((edging.reach(side) + 1.0) / 5.0).ceil() * 5.0;
     let (left, right) = (beyond(Side::Left), beyond(Side::Right));
     let count = study.cloth.row_count();
     let closer = options.rows.as_ref().map(|rows| rows.start.min(count)..rows.end.min(count));
-    let on = (options.frame && closer.is_none()).then(|| {
-        let winding = wind(&study.piece, &study.habits);
-        OnLoom { frame: Frame::new(edging.drawn(), &winding, (left, right)), winding }
-    });
-    let rectangle = match (&on, closer) {
-        (Some(on), _) => {
-            let ((l, r), (b, t)) = (on.frame.across(), on.frame.down());
+    let warp = Warp::new(study, edging, options, (left, right));
+    let rectangle = match (&warp.frame, closer) {
+        (Some(frame), _) => {
+            let ((l, r), (b, t)) = (frame.across(), frame.down());
             // Knots and loops stand out beyond the bars.
             (l - MARGIN, b - MARGIN - 4.0, r + MARGIN, t + MARGIN + 4.0)
         }
-        (None, None) => (-left, -OPEN, last + right, study.cloth.highest().mm() + OPEN),
+        (None, None) => {
+            let (low, high) = warp.shown(study.cloth.highest().mm());
+            (-left, low, last + right, high)
+        }
         (None, Some(rows)) => {
             let edges = rows.map(|row| {
                 let (heights, half) =
@@ -283,5 +291,5 @@ fn view(study: &Study, options: &Picture, edging: &Edging<'_>) -> Result<(View, 
         return Err(TooLarge { width, height });
     }
     let thinnest = study.piece.yarns.iter().map(|yarn| yarn.diameter().mm()).fold(f64::INFINITY, f64::min);
-    Ok((View::new(rectangle, per_mm, thinnest.min(10.0)), on))
+    Ok((View::new(rectangle, per_mm, thinnest.min(10.0)), warp))
 }

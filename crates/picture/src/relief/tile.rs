@@ -32,7 +32,7 @@ pub(super) enum Kind {
     Row { first: i32, count: usize, from: usize, start: f32 },
     /// An end: its heights begin at `from` in [`Rises`], one for each line of the canvas and as many before as
     /// the canvas's `beyond`.
-    End { from: usize, middle: f32, round: f32 },
+    End { from: usize, round: f32 },
 }
 
 /// A strand on a canvas.
@@ -186,16 +186,17 @@ impl Canvas {
 
     /// Enters an end that is `half` px wide to either side, over some of the canvas's lines.
     pub(super) fn end(&mut self, pen: Pen, half: f32, lines: std::ops::Range<usize>) {
-        let Kind::End { from, middle, round } = pen.kind else { return };
+        let Kind::End { from, round } = pen.kind else { return };
         let id = self.pens.len() as u32;
         self.pens.push(pen);
         let thick = round * half;
         let reach = half * 1.2 + 1.0;
         let column =
             |x: f32| ((x.floor() as i32).saturating_sub(self.x0)).clamp(0, self.width as i32) as usize;
-        let (left, right) = (column(middle - reach), column(middle + reach + 1.0));
         for y in lines {
-            let (depth, inv) = (self.rises.z[from + self.beyond + y], self.rises.inv[from + self.beyond + y]);
+            let at = from + self.beyond + y;
+            let (middle, depth, inv) = (self.rises.x[at], self.rises.z[at], self.rises.inv[at]);
+            let (left, right) = (column(middle - reach), column(middle + reach + 1.0));
             let (a, b) = (y * self.width + left, y * self.width + right);
             let (z, u, ids) = (&mut self.z[a..b], &mut self.u[a..b], &mut self.id[a..b]);
             let first = middle - ((self.x0 + left as i32) as f32 + 0.5);
