@@ -323,7 +323,7 @@ fn any_plan() -> impl Strategy<Value = String> {
         "55 m per 100 g wool",
         "30 wraps per cm",
     ]);
-    let weave = prop::sample::select(vec!["plain", "twill 2/2", "basket 2", "sateen 5", "rib 2"]);
+    let weave = prop::sample::select(vec!["plain", "twill 2/2", "basket 2", "sateen 5", "rib of 2 ends"]);
     (1_u32..14, yarn.clone(), yarn, weave, 1_u32..9, 1_u32..14, 1_u32..14, 0.4_f64..20.0, any::<bool>())
         .prop_map(|(ends, warp, weft, weave, rows, a, b, pitch, round)| {
             let (first, last) = (a.min(b).min(ends), a.max(b).min(ends));

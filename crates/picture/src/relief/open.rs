@@ -282,4 +282,17 @@ impl Way {
         let most = all.into_iter().fold(f32::NEG_INFINITY, f32::max);
         (least - bow, most + bow)
     }
+
+    /// Whether it comes between two px across.
+    pub(super) fn touches(&self, left: f32, right: f32) -> bool {
+        let (least, most) = self.bounds();
+        most >= left && least <= right
+    }
+
+    /// All that makes it what it is.
+    pub(super) fn measures(&self) -> [f32; 13] {
+        let Way { x, near, far, limits } = *self;
+        let [a, b] = [near, far].map(|o| [o.from, o.to, o.x, o.bow, f32::from(u8::from(o.loose))]);
+        [x, a[0], a[1], a[2], a[3], a[4], b[0], b[1], b[2], b[3], b[4], limits.0, limits.1]
+    }
 }

@@ -35,6 +35,11 @@ impl Ramp {
         Ramp(Box::new(std::array::from_fn(step)))
     }
 
+    /// The colour of a step.
+    pub(super) fn step(&self, step: usize) -> u32 {
+        self.0[step & (STEPS - 1)]
+    }
+
     /// The colour at a light.
     #[inline(always)]
     pub(super) fn at(&self, light: f32) -> u32 {

@@ -192,6 +192,11 @@ impl<'a> Scene<'a> {
         self.view.x(self.cloth().spacing().mm() * f64::from(end))
     }
 
+    /// From place to place across, in px.
+    pub(super) fn step(&self) -> f32 {
+        self.view.px(self.cloth().spacing().mm() / 2.0).max(1e-3)
+    }
+
     /// How far beyond an edge end a row goes before it turns.
     pub(super) fn stub(&self, weft: usize) -> f32 {
         let weft = &self.wefts[weft];
