@@ -227,6 +227,33 @@ fn an_edit_in_a_band_that_moves_no_other_changes_no_pixel_elsewhere() {
 }
 
 #[test]
+fn a_single_crossing_is_drawn_again_wherever_it_is() {
+    // So wide that some pieces of the picture hold no edge: there nothing but the crossing itself tells.
+    let mut text = bands("slate").replace("rows = 40", "rows = 2");
+    let options = Picture { frame: false, scale: Scale::PerMm(20.0), ..Picture::default() };
+    let mut kept = Kept::new(&studied(&text), &options).unwrap();
+    let touched =
+        |text: &str, end: u32| text.replace("rows = 10", &format!("rows = 10\ntouched = [\"row 5: {end}\"]"));
+    for end in 2..24 {
+        let over = if end % 2 == 0 { "under" } else { "over" };
+        let mut edited =
+            touched(&text, end).replace(&format!("row 5: {end}"), &format!("row 5: {over} {end}"));
+        if edited == text || studied(&edited).piece == studied(&text).piece {
+            edited = edited.replace(over, if over == "under" { "over" } else { "under" });
+        }
+        let study = studied(&edited);
+        let changes = kept.renew(&study).unwrap();
+        assert!(*kept.raster() == made(&study, &options), "end {end}");
+        assert!(!changes.all && !changes.regions.is_empty());
+    }
+    // Another name gives the band's yarn another grain from edge to edge.
+    text = text.replace("pools", "shoals");
+    let study = studied(&text);
+    kept.renew(&study).unwrap();
+    assert!(*kept.raster() == made(&study, &options));
+}
+
+#[test]
 fn a_picture_that_would_be_too_large_leaves_the_kept_one_as_it_was() {
     let small = studied(&bands("slate"));
     let options = Picture { scale: Scale::PerMm(40.0), frame: false, ..Picture::default() };

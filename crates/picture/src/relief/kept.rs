@@ -1,6 +1,5 @@
 //! A picture that is kept while its plan is edited: only the pieces that an edit changed are drawn again.
 
-use super::bands::pieces_across;
 use super::{Drawn, Picture, Raster, Region, TooLarge, View, paint, prepare};
 use fellmark_core::study::Study;
 
@@ -69,15 +68,12 @@ impl Kept {
         }
         let line = new.width as usize * 3;
         if grown != 0 {
-            // Lines are added and taken away at the top.
+            // Lines are added and taken away at the top. A band that gets more or fewer has another mark.
             let keeps = old.height.min(new.height) as usize * line;
             let mut rgb = vec![0; new.height as usize * line];
             let (to, from) = (rgb.len() - keeps, self.raster.rgb.len() - keeps);
             rgb[to..].copy_from_slice(&self.raster.rgb[from..]);
             self.raster = Raster { height: new.height, rgb, ..self.raster };
-            // Lines that are new have no mark: the band that they begin in neither.
-            let whole = old.height.min(new.height) as usize / drawn.lines() * pieces_across(&new);
-            self.marks.truncate(whole);
         }
         self.view = new;
         let changed = std::sync::Mutex::new(Vec::new());
