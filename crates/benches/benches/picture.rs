@@ -70,13 +70,13 @@ fn yardstick(size: usize) -> Vec<u8> {
     let half = (STRAND * size as f64 / SIDE / 2.0) as f32;
     let mut rgb = vec![0; size * size * 3];
     for (y, line) in rgb.chunks_mut(size * 3).enumerate() {
-        for (x, pixel) in line.chunks_mut(3).enumerate() {
+        for (x, pixel) in line.chunks_exact_mut(3).enumerate() {
             let middle = (y as f32 + 0.1 * x as f32) / (2.0 * half);
-            let across = (middle - middle.floor()) * 2.0 - 1.0;
+            let across = (middle - middle as i32 as f32) * 2.0 - 1.0;
             let depth = (1.0 - across * across).max(0.0).sqrt();
             let lit = (0.56 * across + 0.7 * depth + 0.3).max(0.0) * 0.77;
             let shade = bytes[((lit * 1023.0) as usize).min(1023)];
-            pixel.copy_from_slice(&shade);
+            (pixel[0], pixel[1], pixel[2]) = (shade[0], shade[1], shade[2]);
         }
     }
     rgb

@@ -258,6 +258,9 @@ pub(crate) struct PictureArgs {
     /// In true size at so many dots per inch, in place of a width
     #[arg(long, value_name = "N", conflicts_with = "width", value_parser = clap::value_parser!(u32).range(1..=4800))]
     pub dpi: Option<u32>,
+    /// How it lies: on the loom, off it, or when all is done
+    #[arg(long, value_enum, default_value_t = StateArg::OnLoom)]
+    pub state: StateArg,
     /// On the frame, with the open warp
     #[arg(long, conflicts_with = "cloth")]
     pub loom: bool,
@@ -267,6 +270,17 @@ pub(crate) struct PictureArgs {
     /// Only these rows, as A..B (both included), without the frame
     #[arg(long, value_name = "A..B", conflicts_with = "loom")]
     pub rows: Option<String>,
+}
+
+/// One of the three states that `size` names.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum StateArg {
+    /// Under tension, drawn in
+    OnLoom,
+    /// Off the loom, sprung back
+    Released,
+    /// Steamed, washed, pinned out or left, as the plan says
+    Finished,
 }
 
 /// A side of the cloth.

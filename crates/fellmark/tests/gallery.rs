@@ -42,6 +42,35 @@ fn the_gallery_shows_what_the_program_makes() {
     }
 }
 
+/// Pixels across and down (section 11.2.2 of the same).
+fn size(png: &[u8]) -> (u32, u32) {
+    let number = |at: usize| u32::from_be_bytes([png[at], png[at + 1], png[at + 2], png[at + 3]]);
+    (number(16), number(20))
+}
+
+#[test]
+fn a_picture_shows_each_of_the_three_states_in_true_size() {
+    let ask = |state: &str| picture("lichen-coaster", &["--dpi", "254", "--state", state]);
+    let [loom, released, finished] = ["on-loom", "released", "finished"].map(ask);
+    // The default is the first of them, with its frame.
+    assert_eq!(loom, picture("lichen-coaster", &["--dpi", "254"]));
+    let cloth = picture("lichen-coaster", &["--dpi", "254", "--cloth"]);
+    assert!(size(&loom).0 > size(&cloth).0);
+    // Steamed it loses width: 10 pixels are a mm, and the margins stay.
+    assert!(size(&released).0 > size(&finished).0 && size(&finished).0 > size(&released).0 - 40);
+    // Off the loom there is no frame.
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let plan = root.join("examples/lichen-coaster.toml");
+    let refused = Command::new(env!("CARGO_BIN_EXE_fellmark"))
+        .arg("picture")
+        .arg(plan)
+        .args(["--state", "released", "--loom"])
+        .output()
+        .unwrap();
+    assert_ne!(refused.status.code(), Some(0));
+    assert!(String::from_utf8_lossy(&refused.stderr).contains("leave out --loom"));
+}
+
 #[test]
 fn a_pictures_back_and_true_size_are_other_pictures() {
     let front = picture("sandpiper-earrings", &["--width", "200"]);

@@ -89,7 +89,7 @@ impl<'a> Cloth<'a> {
             let first = wanted.start.min(count);
             first..wanted.end.clamp(first, count)
         });
-        let spacing = piece.spacing().mm();
+        let spacing = study.cloth.spacing().mm();
         let comb = habits.ratio(Habit::Comb).min(1.0);
         let strand =
             |yarn: &Yarn, strands| Strand::of(yarn, Thread::of(yarn, strands, habits), strands, comb);

@@ -37,13 +37,13 @@ impl Frame {
     /// The frame of a piece, with this much room beside the first and the last end.
     pub(crate) fn new(cloth: &Cloth, winding: &Winding, room: (f64, f64)) -> Frame {
         let loom = &cloth.study.piece.loom;
-        let pitch = loom.pitch.value.mm();
+        let (pitch, spacing) = (loom.pitch.value.mm(), cloth.study.piece.spacing().mm());
         let per_notch = loom.ends_per_notch().max(1);
         // A bar longer than any warp is drawn no longer than that.
         let left = winding.first_notch.min(bounds::ENDS);
         let right = winding.notches.saturating_sub(winding.first_notch).clamp(1, bounds::ENDS);
-        let first_notch_at = f64::from(per_notch - 1) * cloth.spacing / 2.0;
-        let last_end = cloth.end_at(cloth.study.piece.end_count().saturating_sub(1));
+        let first_notch_at = f64::from(per_notch - 1) * spacing / 2.0;
+        let last_end = f64::from(cloth.study.piece.end_count().saturating_sub(1)) * spacing;
         let beside = pitch.min(POST);
         let outer_notches =
             (first_notch_at - f64::from(left) * pitch, first_notch_at + f64::from(right - 1) * pitch);
@@ -67,6 +67,15 @@ impl Frame {
                 .as_ref()
                 .map_or(pitch * 0.3, |width| width.value.mm())
                 .clamp(pitch * 0.1, pitch * 0.7),
+        }
+    }
+
+    /// The same frame so many mm farther to the right.
+    pub(crate) fn moved(self, by: f64) -> Frame {
+        Frame {
+            first_notch_at: self.first_notch_at + by,
+            inner: (self.inner.0 + by, self.inner.1 + by),
+            ..self
         }
     }
 

@@ -67,7 +67,7 @@ pub struct CourseJson {
 /// How large a study's piece is.
 #[must_use]
 pub fn size(study: &Study, units: Units) -> Size {
-    let size::Size { finish, on_loom, released, finished, course } = study.size;
+    let size::Size { stances: _, finish, on_loom, released, finished, course } = study.size;
     let states = say::states(&study.size).into_iter();
     let states = states.map(|(name, sides)| format!("{}: {}.", name, say::state(sides, units)));
     Size {

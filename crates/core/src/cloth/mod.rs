@@ -112,6 +112,17 @@ impl<'a> Lie<'a> {
 }
 
 impl Cloth {
+    /// The same cloth as it lies in a state: its ends and its rows at other distances, in the order in which they
+    /// are woven.
+    #[must_use]
+    pub fn lying(&self, stance: size::Stance) -> Cloth {
+        let along = stance.along as f32;
+        let mut cloth = self.clone();
+        cloth.spacing = stance.spacing;
+        cloth.heights.iter_mut().chain(&mut cloth.fell).for_each(|height| *height *= along);
+        cloth
+    }
+
     /// How many ends there are: at least one.
     #[must_use]
     pub fn end_count(&self) -> u32 {

@@ -1,19 +1,30 @@
 //! `picture`: the piece as it will look.
 
-use crate::args::{PictureArgs, SideArg};
+use crate::args::{PictureArgs, SideArg, StateArg};
 use crate::command::rows;
 use crate::run::Opened;
 use anyhow::{Result, anyhow};
+use fellmark_core::cloth::size::State;
 use fellmark_core::side::Surface;
 use fellmark_picture::relief::{self, Picture, Scale};
 use std::ops::Range;
 
 /// The bytes of a PNG file.
 pub(crate) fn png(opened: &Opened, args: &PictureArgs) -> Result<Vec<u8>> {
+    if args.loom && args.state != StateArg::OnLoom {
+        return Err(anyhow!(
+            "Off the loom there is no frame to show: leave out --loom, or ask for --state on-loom."
+        ));
+    }
     let options = Picture {
         surface: match args.side {
             SideArg::Front => Surface::Front,
             SideArg::Back => Surface::Back,
+        },
+        state: match args.state {
+            StateArg::OnLoom => State::OnLoom,
+            StateArg::Released => State::Released,
+            StateArg::Finished => State::Finished,
         },
         scale: args.dpi.map_or(Scale::Width(args.width), |dots| Scale::Dpi(f64::from(dots))),
         frame: !args.cloth,

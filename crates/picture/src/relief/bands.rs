@@ -3,16 +3,21 @@
 
 use super::hair;
 use super::lay::{Laid, lay};
+use super::mark;
 use super::noise::unsigned;
 use super::scene::Scene;
 use super::shade::{Inner, Shades, coarsen};
 use super::shadow::Shadow;
 use super::tile::{Canvas, Kind, Pen, Shown};
+use super::view::View;
 use std::ops::Range;
 
 /// Px of the fine grid across and up in one piece: what is worked on stays near the processor.
 const ACROSS: usize = 512;
 const UP: usize = 224;
+
+/// How much wider than their share strands are that lie side by side in one weft.
+const TOUCH: f32 = 1.12;
 
 /// What a worker keeps from piece to piece.
 #[derive(Default)]
@@ -24,8 +29,14 @@ pub(super) struct Desk {
 }
 
 /// Lines of the picture in one band.
-pub(super) fn lines(scene: &Scene<'_>) -> usize {
-    (UP / scene.view.fine as usize).max(1)
+pub(super) fn lines(view: &View) -> usize {
+    (UP / view.fine as usize).max(1)
+}
+
+/// Pieces in one band of a whole picture.
+pub(super) fn pieces_across(view: &View) -> usize {
+    let across = (ACROSS / view.fine as usize).max(1);
+    (view.width as usize).div_ceil(across)
 }
 
 /// A part of the picture: columns and lines of its pixels, lines from the bottom.
@@ -37,9 +48,16 @@ pub(super) struct Part {
 
 impl Desk {
     /// Makes a band; `put` gets pieces of it: where they begin within the band from its left and its bottom, how
-    /// wide they are, and their colours from the bottom up.
-    pub(super) fn band(&mut self, scene: &Scene<'_>, part: &Part, mut put: impl FnMut(usize, usize, &[u32])) {
-        self.pieces(scene, part, |desk, scene, inner, x| {
+    /// wide they are, and their colours from the bottom up. If the marks of its pieces are known (and that of the
+    /// scene), pieces whose mark is the same are left out, and the others' marks renewed.
+    pub(super) fn band(
+        &mut self,
+        scene: &Scene<'_>,
+        part: &Part,
+        known: Option<(u64, &mut [u64])>,
+        mut put: impl FnMut(usize, usize, &[u32]),
+    ) {
+        self.pieces(scene, part, known, |desk, scene, inner, x| {
             let fine = scene.view.fine as usize;
             desk.shades.light(scene, &desk.canvas, &Shadow::new(scene.unit), inner);
             desk.fine.resize(inner.width * inner.height, 0);
@@ -62,7 +80,7 @@ impl Desk {
         part: &Part,
         mut put: impl FnMut(usize, usize, &[Shown]),
     ) {
-        self.pieces(scene, part, |desk, scene, inner, x| {
+        self.pieces(scene, part, None, |desk, scene, inner, x| {
             let fine = scene.view.fine as usize;
             let (wide, high) = (inner.width / fine, inner.height / fine);
             let canvas = &desk.canvas;
@@ -79,6 +97,7 @@ impl Desk {
         &mut self,
         scene: &Scene<'_>,
         part: &Part,
+        mut known: Option<(u64, &mut [u64])>,
         mut piece: impl FnMut(&mut Desk, &Scene<'_>, Inner, usize),
     ) {
         let fine = scene.view.fine as usize;
@@ -89,14 +108,26 @@ impl Desk {
         let laid = lay(scene, low as f32 - margin, high as f32 + margin);
         let (left, right) = (part.columns.start as usize * fine, part.columns.end as usize * fine);
         let across = (ACROSS / fine).max(1) * fine;
-        let mut x = left;
+        let (mut x, mut nth) = (left, 0);
         while x < right {
             let inner = Inner { x: far, y: near, width: across.min(right - x), height: high - low };
             let origin = ((x as i32) - far as i32, (low as i32) - near as i32);
             let size = (inner.width + far + near, inner.height + near + far);
-            self.fill(scene, &laid, origin, size, beyond);
-            piece(self, scene, inner, x - left);
-            x += inner.width;
+            let mut same = false;
+            if let Some((of_scene, marks)) = &mut known
+                && let Some(known) = marks.get_mut(nth)
+            {
+                let canvas = &mut self.canvas;
+                ((canvas.x0, canvas.y0), (canvas.width, canvas.height)) = (origin, size);
+                canvas.beyond = beyond;
+                let mark = mark::of_piece(scene, *of_scene, &laid, canvas);
+                same = std::mem::replace(known, mark) == mark;
+            }
+            if !same {
+                self.fill(scene, &laid, origin, size, beyond);
+                piece(self, scene, inner, x - left);
+            }
+            (x, nth) = (x + inner.width, nth + 1);
         }
     }
 
@@ -126,7 +157,7 @@ impl Desk {
 
 /// Enters the rows; strands that lie side by side in one are entered one by one.
 fn rows(scene: &Scene<'_>, laid: &Laid, canvas: &mut Canvas) {
-    let step = scene.view.px(scene.cloth().spacing().mm() / 2.0).max(1e-3);
+    let step = scene.step();
     let window = (canvas.x0 - canvas.beyond as i32, canvas.x0 + (canvas.width + canvas.beyond) as i32);
     let mut split = Vec::new();
     for shape in &laid.rows {
@@ -137,7 +168,8 @@ fn rows(scene: &Scene<'_>, laid: &Laid, canvas: &mut Canvas) {
             split.extend(nodes.iter().map(|node| {
                 let half = (node.up + node.down) / 2.0 / weft.strands as f32;
                 let y = node.y - node.down + half * (2 * nth + 1) as f32;
-                super::lay::Node { y, up: half, down: half, ..*node }
+                // Uneven as they are, they touch: nothing is seen between them.
+                super::lay::Node { y, up: half * TOUCH, down: half * TOUCH, ..*node }
             }));
             let nodes = if weft.strands == 1 { nodes } else { &split };
             let seed = super::noise::hash2(shape.seed, nth);
@@ -158,37 +190,52 @@ fn ends(scene: &Scene<'_>, laid: &Laid, canvas: &mut Canvas) {
     let beyond = canvas.beyond;
     let low = canvas.y0 - beyond as i32;
     let lines = canvas.height + 2 * beyond;
-    let line = |y: f32| {
-        ((y - 0.5).ceil().clamp(-1e9, 1e9) as i32).saturating_sub(canvas.y0).clamp(0, canvas.height as i32)
-            as usize
-    };
-    let on = line(scene.ends.0)..line(scene.ends.1);
-    let yields = (0..scene.wefts.len())
-        .any(|weft| (0..scene.cloth().end_count()).any(|end| scene.rise(weft, end).1 > 0.0));
+    let (y0, height) = (canvas.y0, canvas.height as i32);
+    let line =
+        |y: f32| ((y - 0.5).ceil().clamp(-1e9, 1e9) as i32).saturating_sub(y0).clamp(0, height) as usize;
+    let yields = yields(scene);
     for end in 0..scene.cloth().end_count() {
-        let (strand, x) = (scene.end(end), scene.end_x(end));
+        let (strand, way) = (scene.end(end), scene.way(end));
         let reach = strand.side + beyond as f32;
-        if x + reach < canvas.x0 as f32 || x - reach > canvas.x0 as f32 + canvas.width as f32 {
+        let (foot_at, head_at) = way.limits();
+        if !way.touches(canvas.x0 as f32 - reach, canvas.x0 as f32 + canvas.width as f32 + reach) {
             continue;
         }
         let bends = if yields { bends(scene, laid, end) } else { Vec::new() };
         let half = strand.side / 2.0 / strand.strands as f32;
         for nth in 0..strand.strands {
-            let middle = x - strand.side / 2.0 + half * (2 * nth + 1) as f32;
+            let beside = half * (2 * nth + 1) as f32 - strand.side / 2.0;
             let seed = super::noise::hash2(scene.end_seed(end), nth);
             let skin = &scene.skins[strand.yarn];
             let felt = scene.unit * 1.6;
             let foot = scene.view.y(0.0);
-            let from = canvas.rises.add((low, lines), half, skin, (unsigned(seed), foot), &bends, felt);
+            let from = canvas.rises.add(
+                (low, lines),
+                |y| way.x(y) + beside,
+                half,
+                skin,
+                (unsigned(seed), foot),
+                &bends,
+                felt,
+            );
             let round = (strand.thick / 2.0 / half).clamp(0.3, 1.0);
-            let kind = Kind::End { from, middle, round };
-            canvas.end(Pen { kind, shown: Shown::End(end), ramp: strand.yarn, seed }, half, on.clone());
+            let kind = Kind::End { from, round };
+            canvas.end(
+                Pen { kind, shown: Shown::End(end), ramp: strand.yarn, seed },
+                half,
+                line(foot_at)..line(head_at),
+            );
         }
     }
 }
 
+/// Whether any end yields to any weft.
+pub(super) fn yields(scene: &Scene<'_>) -> bool {
+    (0..scene.wefts.len()).any(|weft| (0..scene.cloth().end_count()).any(|end| scene.rise(weft, end).1 > 0.0))
+}
+
 /// Where rows cross an end, and how far it yields to each.
-fn bends(scene: &Scene<'_>, laid: &Laid, end: u32) -> Vec<(f32, f32)> {
+pub(super) fn bends(scene: &Scene<'_>, laid: &Laid, end: u32) -> Vec<(f32, f32)> {
     let rows = laid.rows.iter().filter_map(|shape| {
         let crossings = scene.study.piece.crossings(shape.row);
         let over = crossings.over(end)?;

@@ -1,62 +1,81 @@
-//! The warp on the bars: from the clear height into the notches, round the wood to the next notch, and the knots.
+//! Where the warp turns and is tied: round the wood of the bars from notch to notch, or, off the loom, the bends
+//! of its loops; and the knots.
 
 use super::edges::beside;
+use super::open::{Step, Warp, steps};
 use super::scene::Scene;
 use super::tile::Shown;
 use super::tube::{Grain, Point, Tube, curve, part};
 use crate::cloth::Cloth;
 use crate::frame::Frame;
-use fellmark_core::plan::WarpPath;
-use fellmark_core::warp::{Bar, Block, Winding};
+use fellmark_core::warp::{Bar, Block};
 
-/// A piece's frame and how its warp is wound.
-pub(super) struct OnLoom {
-    pub(super) frame: Frame,
-    pub(super) winding: Winding,
-}
-
-/// Adds the warp's ways over the bars.
-pub(super) fn add(scene: &mut Scene<'_>, drawn: &Cloth<'_>, on: &OnLoom) {
-    for block in &on.winding.blocks {
-        add_block(scene, drawn, on, block);
+/// Adds what the warp does beyond the ends' straight ways.
+pub(super) fn add(scene: &mut Scene<'_>, drawn: &Cloth<'_>, warp: &Warp) {
+    let path = warp.winding.path;
+    for block in &warp.winding.blocks {
+        for step in steps(path, block) {
+            match (&warp.frame, warp.loose) {
+                (Some(frame), _) => on_wood(scene, drawn, frame, block, step),
+                (None, Some(_)) => loose(scene, block, step),
+                (None, None) => {}
+            }
+        }
     }
 }
 
-fn add_block(scene: &mut Scene<'_>, drawn: &Cloth<'_>, on: &OnLoom, block: &Block) {
-    let frame = &on.frame;
-    let piece = &scene.study.piece;
-    // Of two yarns that alternate, the second goes round farther out.
-    let sink = if block.every > 1 && block.first % 2 == 1 { 1.6 } else { 0.5 };
-    let ends: Vec<(u32, f64)> = block
-        .ends()
-        .filter_map(|end| Some((end, frame.in_notch(drawn, end, piece.ends.get(end as usize)?.notch))))
-        .collect();
-    let mut far = block.begins == Bar::Far;
-    for (k, &(end, notch)) in ends.iter().enumerate() {
-        let before = k.checked_sub(1).and_then(|k| ends.get(k));
-        let next = ends.get(k + 1);
-        match on.winding.path {
-            WarpPath::Zigzag => {
-                if before.is_none() {
-                    tied(scene, drawn, frame, (end, notch), far);
-                }
-                far = !far;
-                match next {
-                    Some(&next) => hop(scene, drawn, frame, (end, notch), next, far, sink),
-                    None => tied(scene, drawn, frame, (end, notch), far),
-                }
-            }
-            WarpPath::Round => {
-                for far in [false, true] {
-                    over_bar(scene, drawn, frame, (end, notch), far);
-                }
-                if before.is_none() {
-                    knot(scene, drawn, frame, (end, notch), false);
-                }
-                if next.is_none() {
-                    knot(scene, drawn, frame, (end, notch), block.finishes == Bar::Far);
-                }
-            }
+/// Of two yarns that alternate, the second goes round farther out.
+fn outer(block: &Block) -> bool {
+    block.every > 1 && block.first % 2 == 1
+}
+
+fn on_wood(scene: &mut Scene<'_>, drawn: &Cloth<'_>, frame: &Frame, block: &Block, step: Step) {
+    let notch = |end: u32| {
+        let known = drawn.study.piece.ends.get(end as usize)?;
+        Some((end, frame.in_notch(drawn, end, known.notch)))
+    };
+    let (a, b, bar) = match step {
+        Step::Tied(end, bar) | Step::Over(end, bar) => (notch(end), None, bar),
+        Step::Hop(a, b, bar) => (notch(a), notch(b), bar),
+    };
+    let far = bar == Bar::Far;
+    let Some(at) = a else { return };
+    match (step, b) {
+        (Step::Hop(..), Some(to)) => hop(scene, frame, at, to, far, if outer(block) { 1.6 } else { 0.5 }),
+        (Step::Over(..), _) => over_bar(scene, frame, at, far),
+        _ => {
+            let way = leg(scene, frame, at, far);
+            push(scene, way, at.0, (true, false));
+            let y = frame.turn(far);
+            knot(scene, at.0, (scene.view.x(at.1), scene.view.y(y)), far);
+        }
+    }
+}
+
+/// Off the loom: the bend of a loop, or a knot.
+fn loose(scene: &mut Scene<'_>, block: &Block, step: Step) {
+    match step {
+        Step::Tied(end, bar) => knot(scene, end, scene.way(end).tip(bar), bar == Bar::Far),
+        Step::Over(..) => {}
+        Step::Hop(a, b, bar) => {
+            let ((xa, ya), (xb, yb)) = (scene.way(a).tip(bar), scene.way(b).tip(bar));
+            let out = if bar == Bar::Far { 1.0 } else { -1.0 };
+            let half = scene.end(a).side / 2.0;
+            let bend = (xb - xa).abs() * 0.66 * out;
+            // Of two yarns that alternate, one lies on the other.
+            let z = if outer(block) { scene.unit * 0.7 } else { 0.0 };
+            let from = Point { x: xa, y: ya, z: 0.0, half };
+            let top = Point { x: (xa + xb) / 2.0, y: (ya + yb) / 2.0 + bend * 0.75, z, half };
+            let to = Point { x: xb, y: yb, z: 0.0, half: scene.end(b).side / 2.0 };
+            let mut way = vec![from];
+            let k = 0.5523;
+            let corner = |way: &mut Vec<Point>, p: Point, mid: (f32, f32), q: Point| {
+                let toward = |p: Point| (p.x + (mid.0 - p.x) * k, p.y + (mid.1 - p.y) * k);
+                curve(way, [(p.x, p.y), toward(p), toward(q), (q.x, q.y)], p, q, 6);
+            };
+            corner(&mut way, from, (from.x, top.y), top);
+            corner(&mut way, top, (to.x, top.y), to);
+            push(scene, way, a, (true, true));
         }
     }
 }
@@ -67,34 +86,21 @@ fn point(scene: &Scene<'_>, end: u32, x: f64, y: f64, z: f32) -> Point {
 }
 
 /// From the clear height to the ground of the notch.
-fn leg(
-    scene: &Scene<'_>,
-    drawn: &Cloth<'_>,
-    frame: &Frame,
-    (end, notch): (u32, f64),
-    far: bool,
-) -> Vec<Point> {
+fn leg(scene: &Scene<'_>, frame: &Frame, (end, notch): (u32, f64), far: bool) -> Vec<Point> {
     let out = if far { 1.0 } else { -1.0 };
-    let (inner, turn) = (frame.inner(far), frame.turn(far));
+    let turn = frame.turn(far);
+    let tip = scene.way(end).tip(if far { Bar::Far } else { Bar::Near });
     vec![
-        point(scene, end, drawn.end_at(end), inner, 0.0),
+        Point { x: tip.0, y: tip.1, z: 0.0, half: scene.end(end).side / 2.0 },
         point(scene, end, notch, turn - out * 0.4, 0.0),
         point(scene, end, notch, turn, -scene.unit * 0.1),
     ]
 }
 
-fn hop(
-    scene: &mut Scene<'_>,
-    drawn: &Cloth<'_>,
-    frame: &Frame,
-    from: (u32, f64),
-    to: (u32, f64),
-    far: bool,
-    sink: f64,
-) {
+fn hop(scene: &mut Scene<'_>, frame: &Frame, from: (u32, f64), to: (u32, f64), far: bool, sink: f64) {
     let out = if far { 1.0 } else { -1.0 };
     let (turn, low) = (frame.turn(far), frame.turn(far) + out * sink);
-    let mut way = leg(scene, drawn, frame, from, far);
+    let mut way = leg(scene, frame, from, far);
     let (a, b) = (scene.view.x(from.1), scene.view.x(to.1));
     let (y, deep) = (scene.view.y(turn), scene.view.y(low));
     let round = ((b - a) / 2.0).clamp(-scene.view.px(1.4), scene.view.px(1.4));
@@ -102,45 +108,36 @@ fn hop(
     curve(&mut way, [(a, y), (a, (y + deep) / 2.0), (a + round * 0.4, deep), (a + round, deep)], at, at, 7);
     way.push(Point { x: b - round, y: deep, ..at });
     curve(&mut way, [(b - round, deep), (b - round * 0.4, deep), (b, (y + deep) / 2.0), (b, y)], at, at, 7);
-    let mut back = leg(scene, drawn, frame, to, far);
+    let mut back = leg(scene, frame, to, far);
     back.pop();
     back.reverse();
     way.extend(back);
-    push(scene, way, from.0);
+    push(scene, way, from.0, (true, true));
 }
 
-fn tied(scene: &mut Scene<'_>, drawn: &Cloth<'_>, frame: &Frame, at: (u32, f64), far: bool) {
-    let way = leg(scene, drawn, frame, at, far);
-    push(scene, way, at.0);
-    knot(scene, drawn, frame, at, far);
-}
-
-fn over_bar(scene: &mut Scene<'_>, drawn: &Cloth<'_>, frame: &Frame, at: (u32, f64), far: bool) {
-    let mut way = leg(scene, drawn, frame, at, far);
+fn over_bar(scene: &mut Scene<'_>, frame: &Frame, at: (u32, f64), far: bool) {
+    let mut way = leg(scene, frame, at, far);
     let edge = frame.outer(far);
     way.push(point(scene, at.0, at.1, edge, 0.0));
     let out = if far { 1.0 } else { -1.0 };
     way.push(point(scene, at.0, at.1, edge + out * 0.5, scene.paper));
-    push(scene, way, at.0);
+    push(scene, way, at.0, (true, false));
 }
 
-/// A knot: a short wrap across, and two ends that stand out.
-fn knot(scene: &mut Scene<'_>, _drawn: &Cloth<'_>, frame: &Frame, (end, notch): (u32, f64), far: bool) {
+/// A knot where an end's yarn is tied: a short wrap across, and two ends that stand out.
+fn knot(scene: &mut Scene<'_>, end: u32, (x, y): (f32, f32), far: bool) {
     let out = if far { 1.0 } else { -1.0 };
     let warp = scene.end(end);
-    let size = (f64::from(warp.free) / scene.view.scale).clamp(0.4, 2.5);
-    let (half, y) = (warp.free / 2.0, frame.turn(far) + out * size * 0.3);
-    let at = |dx: f64, dy: f64, z: f32| Point {
-        x: scene.view.x(notch + dx),
-        y: scene.view.y(y + out * dy),
-        z: half * z,
-        half,
-    };
+    let size = scene.view.px((f64::from(warp.free) / scene.view.scale).clamp(0.4, 2.5));
+    let half = warp.free / 2.0;
+    let y = y + out * size * 0.3;
+    let at = |dx: f32, dy: f32, z: f32| Point { x: x + dx, y: y + out * dy, z: half * z, half };
     let mut ways = Vec::new();
     for lean in [-1.0, 1.0] {
-        let (from, to) = (at(0.0, 0.0, 0.2), at(lean * size * 1.3, 4.0_f64.max(size * 2.6), -0.3));
+        let long = (size * 2.6).max(scene.view.px(4.0));
+        let (from, to) = (at(0.0, 0.0, 0.2), at(lean * size * 1.3, long, -0.3));
         let mut way = vec![from];
-        let mid = |dx: f64, dy: f64| {
+        let mid = |dx: f32, dy: f32| {
             let p = at(dx, dy, 0.0);
             (p.x, p.y)
         };
@@ -165,13 +162,15 @@ fn knot(scene: &mut Scene<'_>, _drawn: &Cloth<'_>, frame: &Frame, (end, notch): 
 }
 
 /// Adds the strands that go along a way, side by side.
-fn push(scene: &mut Scene<'_>, way: Vec<Point>, end: u32) {
+fn push(scene: &mut Scene<'_>, way: Vec<Point>, end: u32, joins: (bool, bool)) {
     let warp = scene.end(end);
     for nth in 0..warp.strands {
         let off = (nth as f32 + 0.5) / warp.strands as f32 * 2.0 - 1.0;
         let mut line = beside(&way, off);
         line.iter_mut().for_each(|p| p.half /= warp.strands as f32);
-        let tube = Tube::new(line, warp.yarn, Grain::new(part(scene.end_seed(end), nth)), Shown::End(end));
+        let mut tube =
+            Tube::new(line, warp.yarn, Grain::new(part(scene.end_seed(end), nth)), Shown::End(end));
+        tube.joins = joins;
         scene.tubes.push(tube);
     }
 }

@@ -195,6 +195,8 @@ impl Columns {
 /// Ends in the lines of a canvas, one after the other.
 #[derive(Debug, Default)]
 pub(super) struct Rises {
+    /// The middle's px across.
+    pub(super) x: Vec<f32>,
     /// The middle's height toward the eye.
     pub(super) z: Vec<f32>,
     /// One over half of the width.
@@ -207,16 +209,17 @@ pub(super) struct Rises {
 
 impl Rises {
     pub(super) fn clear(&mut self) {
-        for values in [&mut self.z, &mut self.inv, &mut self.tilt, &mut self.vary] {
+        for values in [&mut self.x, &mut self.z, &mut self.inv, &mut self.tilt, &mut self.vary] {
             values.clear();
         }
     }
 
     /// Adds an end over the lines from `low` on; `bends` are the heights where rows cross it and how far it
-    /// yields there, and `reach` how far along it that is felt; `foot` is where its length is 0.
+    /// yields there, `across` gives its px at a height, and `reach` how far along it that is felt; `foot` is where its length is 0.
     pub(super) fn add(
         &mut self,
         (low, lines): (i32, usize),
+        across: impl Fn(f32) -> f32,
         half: f32,
         skin: &Skin,
         (seed, foot): (f32, f32),
@@ -242,7 +245,9 @@ impl Rises {
             self.z.extend(sum.iter().zip(&weight).map(|(sum, weight)| sum / weight));
         }
         for k in 0..lines {
-            let along = (low + k as i32) as f32 + 0.5 - foot;
+            let y = (low + k as i32) as f32 + 0.5;
+            let along = y - foot;
+            self.x.push(across(y));
             self.vary.push(1.0 + skin.vary * skin.slow(along, seed + 0.37));
             self.inv.push(1.0 / (half * (1.0 + skin.slub * 0.5 * skin.slow(along, seed))));
             let (a, b) = (begin + k.saturating_sub(1), begin + (k + 1).min(lines - 1));

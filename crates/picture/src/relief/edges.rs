@@ -216,7 +216,7 @@ impl<'a> Edging<'a> {
         let k = 0.5523;
         let corner = |points: &mut Vec<Point>, a: (f32, f32), mid: (f32, f32), b: (f32, f32)| {
             let toward = |p: (f32, f32)| (p.0 + (mid.0 - p.0) * k, p.1 + (mid.1 - p.1) * k);
-            curve(points, [a, toward(a), toward(b), b], from, from, 6);
+            curve(points, [a, toward(a), toward(b), b], from, from, 5);
         };
         corner(&mut points, (bend_a, from.y), (lane, from.y), (lane, from.y + ry));
         corner(&mut points, (lane, to.y - ry), (lane, to.y), (bend_b, to.y));

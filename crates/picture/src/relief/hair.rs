@@ -3,7 +3,7 @@
 use super::noise::{hash2, signed, unsigned};
 use super::scene::Scene;
 use super::shade::Inner;
-use super::tile::{Canvas, Kind, Pen};
+use super::tile::{Canvas, Kind, Pen, Shown};
 
 /// How thick a hair is, in mm.
 const THICK: f32 = 0.035;
@@ -72,9 +72,11 @@ fn row(scene: &Scene<'_>, pen: &Pen, ground: &mut Ground<'_>) {
 }
 
 fn end(scene: &Scene<'_>, pen: &Pen, ground: &mut Ground<'_>) {
-    let Kind::End { from, middle, round } = pen.kind else { return };
+    let Kind::End { from, round } = pen.kind else { return };
     let Some((every, long, shows)) = measures(scene, pen) else { return };
     let beyond = ground.canvas.beyond;
+    let Shown::End(number) = pen.shown else { return };
+    let limits = scene.way(number).limits();
     let (foot, low) = (scene.view.y(0.0), ground.canvas.y0 as f32 - beyond as f32);
     let all = ground.canvas.height + 2 * beyond;
     let lines = all as f32;
@@ -82,12 +84,20 @@ fn end(scene: &Scene<'_>, pen: &Pen, ground: &mut Ground<'_>) {
     for number in numbers {
         let seed = hash2(pen.seed, number as u32);
         let at = (number as f32 + unsigned(seed)) * every + foot;
-        let inside = at >= low && at < low + lines && at > scene.ends.0 && at < scene.ends.1;
+        let inside = at >= low && at < low + lines && at > limits.0 && at < limits.1;
         let Some(k) = inside.then_some((at - low) as usize).filter(|&k| k < all) else { continue };
         let u = signed(hash2(seed, 1)) * 0.97;
         let half = 1.0 / ground.canvas.rises.inv[from + k];
         let z = ground.canvas.rises.z[from + k] + half * round * (1.0 - u * u).sqrt();
-        let hair = Hair::new(scene, pen, seed, (middle - u * half, at), z, (long, shows), (0.0, 1.0));
+        let hair = Hair::new(
+            scene,
+            pen,
+            seed,
+            (ground.canvas.rises.x[from + k] - u * half, at),
+            z,
+            (long, shows),
+            (0.0, 1.0),
+        );
         hair.draw(ground);
     }
 }

@@ -12,8 +12,8 @@ pub(super) const LAMP: [f32; 3] = [-0.44, 0.56, 0.702];
 /// Halfway between the lamp and the eye.
 const HALF: [f32; 3] = [-0.2385, 0.3035, 0.9225];
 /// What the lamp gives, and the sky.
-const SUN: f32 = 0.74;
-const SKY: f32 = 0.38;
+const SUN: f32 = 0.77;
+const SKY: f32 = 0.42;
 /// How far the plies lean.
 const LEAN: f32 = 0.55;
 /// Entries of a twist's table.
@@ -308,8 +308,11 @@ impl Skin {
                 let (us, ups, downs) = (&run.u[..count], &up[..count], &down[..count]);
                 let (thicks, tilts) = (&thick[..count], &tilt[..count]);
                 for k in 0..count {
-                    let (u, up, down) = (us[k], ups[k], downs[k]);
-                    let round = thicks[k] * if u >= 0.0 { up } else { down };
+                    let u = us[k];
+                    // One over how far it reaches on this side.
+                    let inv =
+                        ups[k] + (downs[k] - ups[k]) * f32::from_bits((u.to_bits() >> 31) * 0x3f80_0000);
+                    let round = thicks[k] * inv;
                     let along = run.along + k as i32 as f32;
                     let spot = Spot { u, round, tilt: tilts[k], along, vary: 1.0, sky: 1.0, sun: 1.0 };
                     early.set(k, self.early(course, seed, spot));
@@ -347,10 +350,10 @@ impl Skin {
         self.twist.as_slice().try_into().unwrap_or(&EVEN)
     }
 
-    /// The slow noise at a length.
+    /// The slow noise at a length from where the strand begins, whichever way it runs.
     #[inline(always)]
     pub(super) fn slow(&self, along: f32, seed: f32) -> f32 {
-        SLOW[low_bits(along * self.slow + seed * 4096.0) & (LONG - 1)]
+        SLOW[low_bits(along.abs() * self.slow + seed * 4096.0) & (LONG - 1)]
     }
 }
 

@@ -11,10 +11,14 @@ mod bars;
 mod columns;
 mod edges;
 mod hair;
+mod kept;
 mod lay;
 mod light;
 mod look;
+mod mark;
 mod noise;
+mod open;
+mod placement;
 mod png;
 mod ramp;
 mod scene;
@@ -26,18 +30,18 @@ mod view;
 mod wood;
 
 pub use self::png::png;
+pub use kept::{Changes, Kept};
+pub use placement::Placement;
 pub use tile::Shown;
 
-use crate::frame::Frame;
-use bands::{Desk, Part, lines};
-use bars::OnLoom;
+use bands::{Desk, Part};
 use edges::Edging;
+use fellmark_core::cloth::size::State;
 use fellmark_core::side::{Side, Surface};
 use fellmark_core::study::Study;
-use fellmark_core::warp::wind;
+use open::Warp;
 use rayon::prelude::*;
 use scene::Scene;
-use std::borrow::Cow;
 use std::num::NonZeroUsize;
 use std::ops::Range;
 use view::View;
@@ -65,9 +69,12 @@ pub enum Scale {
 pub struct Picture {
     /// The side that is looked at; the back is turned like a page.
     pub surface: Surface,
+    /// On the loom, released or finished: it is as large as [`fellmark_core::cloth::size`] says. Off the loom its
+    /// warp hangs out in loops and knots.
+    pub state: State,
     /// How large.
     pub scale: Scale,
-    /// Whether it lies on the frame, with the warp up to the bars; else the cloth alone.
+    /// Whether, on the loom, the frame is shown, with the warp up to the bars; else the cloth alone.
     pub frame: bool,
     /// The rows to look at more closely, counted from 0, without the frame; `None`: all. Rows that the piece
     /// doesn't have are left out.
@@ -82,6 +89,7 @@ impl Default for Picture {
     fn default() -> Picture {
         Picture {
             surface: Surface::Front,
+            state: State::OnLoom,
             scale: Scale::Width(1200),
             frame: true,
             rows: None,
@@ -136,25 +144,16 @@ const MARGIN: f64 = 5.0;
 /// How far the warp goes on beyond the cloth where no frame is shown.
 const OPEN: f64 = 7.0;
 
-/// Pictures a piece as it lies on the loom with the maker's likely habits, row 1 at the bottom.
+/// Pictures a piece as it lies in its state with the maker's likely habits, row 1 at the bottom.
 ///
 /// # Errors
 /// If it would be larger than any picture may be.
 pub fn picture(study: &Study, options: &Picture) -> Result<Raster, TooLarge> {
-    let (width, height, per_mm, rgb) = make(study, options, (0_u8, 3), |desk, scene, part, out| {
-        let wide = part.columns.len() * 3;
-        desk.band(scene, part, |x, width, colours| {
-            // Pieces come from the bottom up, the picture goes from the top down.
-            for (out, colours) in out.chunks_mut(wide).rev().zip(colours.chunks(width)) {
-                let out = out.get_mut(x * 3..(x + width) * 3).unwrap_or_default();
-                for (out, &colour) in out.chunks_exact_mut(3).zip(colours) {
-                    let [r, g, b] = ramp::unpack(colour);
-                    (out[0], out[1], out[2]) = (r, g, b);
-                }
-            }
-        });
-    })?;
-    Ok(Raster { width, height, per_mm, rgb })
+    let drawn = prepare(study, options)?;
+    let (width, height) = (drawn.part.width, drawn.part.height);
+    let mut rgb = vec![0; width as usize * height as usize * 3];
+    paint(&drawn, options, &mut rgb, None, |_| {});
+    Ok(Raster { width, height, per_mm: drawn.per_mm(), rgb })
 }
 
 /// What every pixel of the same picture shows, from the top left: what lies foremost at its middle.
@@ -162,45 +161,55 @@ pub fn picture(study: &Study, options: &Picture) -> Result<Raster, TooLarge> {
 /// # Errors
 /// If it would be larger than any picture may be.
 pub fn shown(study: &Study, options: &Picture) -> Result<(u32, u32, Vec<Shown>), TooLarge> {
-    let (width, height, _, all) = make(study, options, (Shown::Paper, 1), |desk, scene, part, out| {
-        desk.shown(scene, part, |x, width, shown| {
-            for (out, shown) in out.chunks_mut(part.columns.len()).rev().zip(shown.chunks(width)) {
-                out.get_mut(x..x + width).unwrap_or_default().copy_from_slice(shown);
-            }
+    let drawn = prepare(study, options)?;
+    let (width, height) = (drawn.part.width, drawn.part.height);
+    let mut all = vec![Shown::Paper; width as usize * height as usize];
+    drawn.with_scene(|scene| {
+        drawn.bands(options, &mut all, width as usize, Vec::new(), |desk, part, out, _| {
+            desk.shown(scene, part, |x, width, shown| {
+                for (out, shown) in out.chunks_mut(part.columns.len()).rev().zip(shown.chunks(width)) {
+                    out.get_mut(x..x + width).unwrap_or_default().copy_from_slice(shown);
+                }
+            });
         });
-    })?;
+    });
     Ok((width, height, all))
 }
 
-/// Where a point of the cloth comes to lie in a picture: pixels from its left and from its top.
+/// Where the cloth comes to lie in a picture.
 ///
 /// # Errors
 /// If the picture would be larger than any may be.
-pub fn place(study: &Study, options: &Picture, (x, y): (f64, f64)) -> Result<(f64, f64), TooLarge> {
-    let study = seen(study, options.surface);
+pub fn placement(study: &Study, options: &Picture) -> Result<Placement, TooLarge> {
+    let front = &study.cloth;
+    let study = seen(study, options);
     let edging = Edging::new(&study);
     let (view, _) = view(&study, options, &edging)?;
-    let fine = f64::from(view.fine);
-    Ok((f64::from(view.x(x)) / fine, f64::from(view.height) - f64::from(view.y(y)) / fine))
+    Ok(Placement::new(front, &study, options, &view))
 }
 
-fn seen(study: &Study, surface: Surface) -> Cow<'_, Study> {
-    match surface {
-        Surface::Front => Cow::Borrowed(study),
-        Surface::Back => Cow::Owned(study.turned()),
-    }
+/// A piece as it lies before the eye: from its side, in its state.
+fn seen(study: &Study, options: &Picture) -> Study {
+    let mut study = match options.surface {
+        Surface::Front => study.clone(),
+        Surface::Back => study.turned(),
+    };
+    study.cloth = study.cloth.lying(study.size.stance(options.state));
+    study
 }
 
-/// Makes a picture in bands; a pixel takes `each` items.
-fn make<T: Copy + Send + Sync>(
-    study: &Study,
-    options: &Picture,
-    (blank, each): (T, usize),
-    band: impl Fn(&mut Desk, &Scene<'_>, &Part, &mut [T]) + Sync,
-) -> Result<(u32, u32, f64, Vec<T>), TooLarge> {
-    let study = seen(study, options.surface);
-    let edging = Edging::new(&study);
-    let (view, on) = view(&study, options, &edging)?;
+/// All that is known of a picture before its first pixel.
+struct Drawn {
+    study: Study,
+    view: View,
+    warp: Warp,
+    /// The part that is made.
+    part: Region,
+}
+
+fn prepare(study: &Study, options: &Picture) -> Result<Drawn, TooLarge> {
+    let study = seen(study, options);
+    let (view, warp) = view(&study, options, &Edging::new(&study))?;
     let whole = Region { x: 0, y: 0, width: view.width, height: view.height };
     let part = options.region.unwrap_or(whole);
     let (x, y) = (part.x.min(view.width), part.y.min(view.height));
@@ -208,58 +217,163 @@ fn make<T: Copy + Send + Sync>(
     if f64::from(width) * f64::from(height) > MOST_PIXELS {
         return Err(TooLarge { width: width.into(), height: height.into() });
     }
-    let per_mm = view.scale / f64::from(view.fine);
-    let mut pixels = vec![blank; width as usize * height as usize * each];
-    if pixels.is_empty() {
-        return Ok((width, height, per_mm, pixels));
+    Ok(Drawn { study, view, warp, part: Region { x, y, width, height } })
+}
+
+/// A band to be made: its lines from the picture's bottom, its pixels, the marks of its pieces.
+type Job<'a, T> = (Range<u32>, &'a mut [T], &'a mut [u64]);
+
+impl Drawn {
+    /// Px of the picture for a mm.
+    fn per_mm(&self) -> f64 {
+        self.view.scale / f64::from(self.view.fine)
     }
-    let scene = Scene::new(&study, view, &edging, on.as_ref());
-    let high = lines(&scene);
-    let top = view.height - y;
-    let line = width as usize * each;
-    let work = |desk: &mut Desk, (nth, out): (usize, &mut [T])| {
-        let above = (nth * high) as u32;
-        let count = (out.len() / line) as u32;
-        let part = Part { columns: x..x + width, lines: top - above - count..top - above };
-        band(desk, &scene, &part, out);
-    };
-    let all = |pixels: &mut [T]| {
-        let bands = pixels.par_chunks_mut(high * line).enumerate();
-        bands.for_each_init(Desk::default, |desk, job| work(desk, job));
-    };
-    let one = options.threads.map(NonZeroUsize::get) == Some(1);
-    let pool =
-        options.threads.and_then(|n| rayon::ThreadPoolBuilder::new().num_threads(n.get()).build().ok());
-    match (one, pool) {
-        (true, _) => {
-            let mut desk = Desk::default();
-            pixels.chunks_mut(high * line).enumerate().for_each(|job| work(&mut desk, job));
+
+    /// Lines in a band.
+    fn lines(&self) -> usize {
+        bands::lines(&self.view)
+    }
+
+    fn with_scene(&self, make: impl FnOnce(&Scene<'_>)) {
+        let edging = Edging::new(&self.study);
+        make(&Scene::new(&self.study, self.view, &edging, &self.warp));
+    }
+
+    /// Makes the part in bands, with as many threads as asked for; a line takes `line` items. Bands are counted from
+    /// the bottom of the whole picture, so that an edit at its top moves none.
+    fn bands<T: Send>(
+        &self,
+        options: &Picture,
+        mut pixels: &mut [T],
+        line: usize,
+        marks: Vec<&mut [u64]>,
+        band: impl Fn(&mut Desk, &Part, &mut [T], &mut [u64]) + Sync,
+    ) {
+        let Region { x, y, width, height } = self.part;
+        let high = self.lines() as u32;
+        let (low, top) = (self.view.height - y - height, self.view.height - y);
+        let mut jobs: Vec<Job<'_, T>> = Vec::new();
+        let mut marks = marks.into_iter();
+        let mut to = top;
+        while to > low {
+            let from = ((to - 1) / high * high).max(low);
+            let (band, rest) = pixels.split_at_mut((to - from) as usize * line);
+            jobs.push((from..to, band, marks.next_back().unwrap_or_default()));
+            (pixels, to) = (rest, from);
         }
-        (_, Some(pool)) => pool.install(|| all(&mut pixels)),
-        (_, None) => all(&mut pixels),
+        let work = |desk: &mut Desk, (lines, out, marks): Job<'_, T>| {
+            band(desk, &Part { columns: x..x + width, lines }, out, marks);
+        };
+        let one = options.threads.map(NonZeroUsize::get) == Some(1);
+        let pool =
+            options.threads.and_then(|n| rayon::ThreadPoolBuilder::new().num_threads(n.get()).build().ok());
+        match (one, pool) {
+            (true, _) => {
+                let mut desk = Desk::default();
+                jobs.into_iter().for_each(|job| work(&mut desk, job));
+            }
+            (_, Some(pool)) => pool.install(|| jobs.into_par_iter().for_each_init(Desk::default, work)),
+            (_, None) => jobs.into_par_iter().for_each_init(Desk::default, work),
+        }
     }
-    Ok((width, height, per_mm, pixels))
+}
+
+/// Paints a picture's colours. With marks, only pieces are painted whose mark has changed, and `changed` gets what of
+/// them is not as it was.
+fn paint(
+    drawn: &Drawn,
+    options: &Picture,
+    rgb: &mut [u8],
+    mut marks: Option<&mut Vec<u64>>,
+    changed: impl Fn(Region) + Sync,
+) {
+    let (wide, high) = (drawn.part.width as usize * 3, drawn.lines());
+    if rgb.is_empty() {
+        return;
+    }
+    drawn.with_scene(|scene| {
+        let known = marks.is_some();
+        let across = bands::pieces_across(&drawn.view);
+        let by_band = marks.as_mut().map_or_else(Vec::new, |marks| {
+            marks.resize((drawn.part.height as usize).div_ceil(high) * across, 0);
+            marks.chunks_mut(across).collect()
+        });
+        let of_scene = if known { mark::of_scene(scene) } else { 0 };
+        drawn.bands(options, rgb, wide, by_band, |desk, part, out, marks| {
+            desk.band(scene, part, known.then_some((of_scene, marks)), |x, width, colours| {
+                let mut differs = Differs::default();
+                // Pieces come from the bottom up, the picture goes from the top down.
+                let lines = out.chunks_mut(wide).enumerate().rev().zip(colours.chunks(width));
+                for ((line, out), colours) in lines {
+                    let out = out.get_mut(x * 3..(x + width) * 3).unwrap_or_default();
+                    if known {
+                        differs.look(line, out, colours);
+                    }
+                    for (out, &colour) in out.chunks_exact_mut(3).zip(colours) {
+                        let [r, g, b] = ramp::unpack(colour);
+                        (out[0], out[1], out[2]) = (r, g, b);
+                    }
+                }
+                let top = drawn.view.height - part.lines.end - drawn.part.y;
+                if let Some(region) = differs.region(x as u32, top) {
+                    changed(region);
+                }
+            });
+        });
+    });
+}
+
+/// The pixels of a piece that are not as they were.
+#[derive(Default)]
+struct Differs {
+    columns: Option<Range<usize>>,
+    lines: Option<Range<usize>>,
+}
+
+impl Differs {
+    fn look(&mut self, line: usize, old: &[u8], new: &[u32]) {
+        let differs = |(old, new): (&[u8], &u32)| old != ramp::unpack(*new);
+        let pairs = || old.chunks_exact(3).zip(new);
+        let Some(first) = pairs().position(differs) else { return };
+        let last = pairs().rposition(differs).unwrap_or(first) + 1;
+        let widen = |known: &Option<Range<usize>>, new: Range<usize>| {
+            known.as_ref().map_or(new.clone(), |k| k.start.min(new.start)..k.end.max(new.end))
+        };
+        self.columns = Some(widen(&self.columns, first..last));
+        self.lines = Some(widen(&self.lines, line..line + 1));
+    }
+
+    /// The smallest region with all of them, of a piece that begins here.
+    fn region(&self, x: u32, y: u32) -> Option<Region> {
+        let (columns, lines) = (self.columns.as_ref()?, self.lines.as_ref()?);
+        Some(Region {
+            x: x + columns.start as u32,
+            y: y + lines.start as u32,
+            width: columns.len() as u32,
+            height: lines.len() as u32,
+        })
+    }
 }
 
 /// What part of the plane a picture shows.
-fn view(study: &Study, options: &Picture, edging: &Edging<'_>) -> Result<(View, Option<OnLoom>), TooLarge> {
+fn view(study: &Study, options: &Picture, edging: &Edging<'_>) -> Result<(View, Warp), TooLarge> {
     let last = study.cloth.spacing().mm() * f64::from(study.cloth.end_count().saturating_sub(1));
     // A margin in steps, so that an edit at an edge moves the picture seldom.
     let beyond = |side| ((edging.reach(side) + 1.0) / 5.0).ceil() * 5.0;
     let (left, right) = (beyond(Side::Left), beyond(Side::Right));
     let count = study.cloth.row_count();
     let closer = options.rows.as_ref().map(|rows| rows.start.min(count)..rows.end.min(count));
-    let on = (options.frame && closer.is_none()).then(|| {
-        let winding = wind(&study.piece, &study.habits);
-        OnLoom { frame: Frame::new(edging.drawn(), &winding, (left, right)), winding }
-    });
-    let rectangle = match (&on, closer) {
-        (Some(on), _) => {
-            let ((l, r), (b, t)) = (on.frame.across(), on.frame.down());
+    let warp = Warp::new(study, edging, options, (left, right));
+    let rectangle = match (&warp.frame, closer) {
+        (Some(frame), _) => {
+            let ((l, r), (b, t)) = (frame.across(), frame.down());
             // Knots and loops stand out beyond the bars.
             (l - MARGIN, b - MARGIN - 4.0, r + MARGIN, t + MARGIN + 4.0)
         }
-        (None, None) => (-left, -OPEN, last + right, study.cloth.highest().mm() + OPEN),
+        (None, None) => {
+            let (low, high) = warp.shown(study.cloth.highest().mm());
+            (-left, low, last + right, high)
+        }
         (None, Some(rows)) => {
             let edges = rows.map(|row| {
                 let (heights, half) =
@@ -283,5 +397,5 @@ fn view(study: &Study, options: &Picture, edging: &Edging<'_>) -> Result<(View, 
         return Err(TooLarge { width, height });
     }
     let thinnest = study.piece.yarns.iter().map(|yarn| yarn.diameter().mm()).fold(f64::INFINITY, f64::min);
-    Ok((View::new(rectangle, per_mm, thinnest.min(10.0)), on))
+    Ok((View::new(rectangle, per_mm, thinnest.min(10.0)), warp))
 }

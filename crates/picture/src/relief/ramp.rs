@@ -22,7 +22,7 @@ impl Ramp {
         let mean = own.map(|part| math::ln((part.max(1e-4) / grey).clamp(0.2, 5.0)));
         let step = |k: usize| {
             let light = k as f64 * f64::from(MOST) / (STEPS - 1) as f64;
-            let deep = (1.0 - light).max(0.0) * 0.32;
+            let deep = (1.0 - light).max(0.0) * 0.16;
             let over = (light - 1.0).max(0.0);
             let part = |at: usize| {
                 let lit = own[at] * light.min(1.0) * math::exp(mean[at] * deep);
@@ -33,6 +33,11 @@ impl Ramp {
             pack([0, 1, 2].map(|at| encode(part(at) as f32)))
         };
         Ramp(Box::new(std::array::from_fn(step)))
+    }
+
+    /// The colour of a step.
+    pub(super) fn step(&self, step: usize) -> u32 {
+        self.0[step & (STEPS - 1)]
     }
 
     /// The colour at a light.

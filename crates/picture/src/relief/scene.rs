@@ -1,10 +1,11 @@
 //! What there is to see, measured once for a whole picture.
 
-use super::bars::{self, OnLoom};
+use super::bars;
 use super::edges::Edging;
 use super::light::Skin;
 use super::look::Look;
 use super::noise::{hash_text, hash2};
+use super::open::{Warp, Way};
 use super::ramp::Ramp;
 use super::tube::Tube;
 use super::view::View;
@@ -69,8 +70,8 @@ pub(super) struct Scene<'a> {
     /// Turns, tails, loops of the warp.
     pub(super) tubes: Vec<Tube>,
     pub(super) wood: Option<Wood>,
-    /// The ends' lower and upper limit.
-    pub(super) ends: (f32, f32),
+    /// How each end runs.
+    ways: Vec<Way>,
     /// A usual thickness: what shadows are measured by.
     pub(super) unit: f32,
     /// How far behind the warp the paper lies (a negative height), and what tails lie on.
@@ -79,14 +80,14 @@ pub(super) struct Scene<'a> {
 }
 
 impl<'a> Scene<'a> {
-    pub(super) fn new(study: &'a Study, view: View, edging: &Edging<'_>, on: Option<&OnLoom>) -> Scene<'a> {
+    pub(super) fn new(study: &'a Study, view: View, edging: &Edging<'_>, warp: &Warp) -> Scene<'a> {
         let (piece, cloth, habits) = (&study.piece, &study.cloth, &study.habits);
         let wefts: Vec<Strand> = (0..)
             .zip(&piece.wefts)
             .map(|(k, weft)| Strand::of(cloth.weft(WeftId(k)), weft.yarn.0, weft.strands, &view))
             .collect();
         let on_end = piece.loom.strands_per_end();
-        let spacing = piece.spacing();
+        let spacing = cloth.spacing();
         let warp_threads: Vec<Thread> = piece.yarns.iter().map(|y| Thread::of(y, on_end, habits)).collect();
         let warps: Vec<Strand> = (0..)
             .zip(&warp_threads)
@@ -99,9 +100,12 @@ impl<'a> Scene<'a> {
             .collect();
         let mut rises = Vec::new();
         for weft in 0..wefts.len() {
-            for warp in &warp_threads {
-                let contact = cloth.weft(WeftId(weft)).thick + warp.thick;
-                let rise = peirce::weft_rise(spacing, contact);
+            for end in &warp_threads {
+                let contact = cloth.weft(WeftId(weft)).thick + end.thick;
+                let rise = match warp.loose {
+                    None => peirce::weft_rise(spacing, contact),
+                    Some(ends) => contact * (1.0 - ends),
+                };
                 rises.push((view.px(rise.mm() / 2.0), view.px((contact - rise).mm() / 2.0)));
             }
         }
@@ -137,10 +141,10 @@ impl<'a> Scene<'a> {
             rises,
             tubes: Vec::new(),
             wood: None,
-            ends: (f32::NEG_INFINITY, f32::INFINITY),
+            ways: Vec::new(),
             unit,
             paper: -(deepest + unit * 0.8),
-            ground: if on.is_some() { -unit * 0.5 } else { -(deepest + unit * 0.8) },
+            ground: if warp.frame.is_some() { -unit * 0.5 } else { -(deepest + unit * 0.8) },
             wefts,
             warps,
         };
@@ -154,10 +158,10 @@ impl<'a> Scene<'a> {
             })
             .collect();
         edging.add(&mut scene);
-        if let Some(on) = on {
-            bars::add(&mut scene, edging.drawn(), on);
-            scene.wood = Some(Wood::new(&on.frame, &view));
-            scene.ends = (view.y(on.frame.inner(false)), view.y(on.frame.inner(true)));
+        scene.ways = warp.ways(&view);
+        bars::add(&mut scene, edging.drawn(), warp);
+        if let Some(frame) = &warp.frame {
+            scene.wood = Some(Wood::new(frame, &view));
         }
         scene
     }
@@ -178,9 +182,19 @@ impl<'a> Scene<'a> {
         self.warps[yarn]
     }
 
-    /// The px of an end.
+    /// The way of an end up the picture.
+    pub(super) fn way(&self, end: u32) -> Way {
+        self.ways[end as usize]
+    }
+
+    /// The px of an end in the cloth.
     pub(super) fn end_x(&self, end: u32) -> f32 {
         self.view.x(self.cloth().spacing().mm() * f64::from(end))
+    }
+
+    /// From place to place across, in px.
+    pub(super) fn step(&self) -> f32 {
+        self.view.px(self.cloth().spacing().mm() / 2.0).max(1e-3)
     }
 
     /// How far beyond an edge end a row goes before it turns.

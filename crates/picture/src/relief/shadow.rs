@@ -78,7 +78,7 @@ impl Shadow {
         let near = near.map(|part| &part[..count]);
         // First what is hidden, tap by tap, then the light: few slices at a time.
         for k in 0..count {
-            let z = if ids[k] == 0 { self.paper } else { here[k] };
+            let z = here[k];
             let taken = |other: f32| least(most((other - z) * self.sky, 0.0), 1.0);
             let all = taken(near[0][k]) + taken(near[1][k]) + taken(near[2][k]) + taken(near[3][k]);
             sky[k] = 1.0 - SKY * 0.25 * all;

@@ -4,7 +4,7 @@
 //! nothing but the strands near it, so pieces of any size and order give the same picture.
 
 use super::columns::{Columns, Part, Rises};
-use super::ramp::most;
+use super::ramp::{least, most};
 
 /// What a pixel shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -32,7 +32,7 @@ pub(super) enum Kind {
     Row { first: i32, count: usize, from: usize, start: f32 },
     /// An end: its heights begin at `from` in [`Rises`], one for each line of the canvas and as many before as
     /// the canvas's `beyond`.
-    End { from: usize, middle: f32, round: f32 },
+    End { from: usize, round: f32 },
 }
 
 /// A strand on a canvas.
@@ -186,16 +186,17 @@ impl Canvas {
 
     /// Enters an end that is `half` px wide to either side, over some of the canvas's lines.
     pub(super) fn end(&mut self, pen: Pen, half: f32, lines: std::ops::Range<usize>) {
-        let Kind::End { from, middle, round } = pen.kind else { return };
+        let Kind::End { from, round } = pen.kind else { return };
         let id = self.pens.len() as u32;
         self.pens.push(pen);
         let thick = round * half;
         let reach = half * 1.2 + 1.0;
         let column =
             |x: f32| ((x.floor() as i32).saturating_sub(self.x0)).clamp(0, self.width as i32) as usize;
-        let (left, right) = (column(middle - reach), column(middle + reach + 1.0));
         for y in lines {
-            let (depth, inv) = (self.rises.z[from + self.beyond + y], self.rises.inv[from + self.beyond + y]);
+            let at = from + self.beyond + y;
+            let (middle, depth, inv) = (self.rises.x[at], self.rises.z[at], self.rises.inv[at]);
+            let (left, right) = (column(middle - reach), column(middle + reach + 1.0));
             let (a, b) = (y * self.width + left, y * self.width + right);
             let (z, u, ids) = (&mut self.z[a..b], &mut self.u[a..b], &mut self.id[a..b]);
             let first = middle - ((self.x0 + left as i32) as f32 + 0.5);
@@ -203,6 +204,20 @@ impl Canvas {
         }
     }
 }
+
+/// All bits, or none. With masks instead of branches a loop goes four abreast.
+#[inline(always)]
+fn mask(yes: bool) -> u32 {
+    0_u32.wrapping_sub(u32::from(yes))
+}
+
+#[inline(always)]
+fn either(mask: u32, a: u32, b: u32) -> u32 {
+    (a & mask) | (b & !mask)
+}
+
+/// How steeply a strand falls away beyond its edge: it can't be seen there, and no branch is needed to say so.
+const CLIFF: f32 = 1e7;
 
 /// Enters a line of a row; apart, so that the compiler knows that nothing overlaps and does four pixels at once.
 #[inline(never)]
@@ -233,17 +248,13 @@ fn row_line(
     let (depths, thicks) = (&depths[..count], &thicks[..count]);
     for k in 0..count {
         let off = middle - ys[k];
-        let (up, down) = (ups[k], downs[k]);
-        let across = off * if off >= 0.0 { up } else { down };
+        let across = most(off, 0.0) * ups[k] + least(off, 0.0) * downs[k];
         let square = 1.0 - across * across;
-        let height = depths[k] + thicks[k] * most(square, 0.0).sqrt();
-        // Beyond its edge it lies nowhere.
-        let height = if square > 0.0 { height } else { f32::MIN };
-        let (old_z, old_u, old_id) = (z[k], u[k], ids[k]);
-        let wins = height > old_z;
-        z[k] = if wins { height } else { old_z };
-        u[k] = if wins { across } else { old_u };
-        ids[k] = if wins { id } else { old_id };
+        let height = depths[k] + thicks[k] * most(square, 0.0).sqrt() + least(square, 0.0) * CLIFF;
+        let wins = mask(height > z[k]);
+        z[k] = f32::from_bits(either(wins, height.to_bits(), z[k].to_bits()));
+        u[k] = f32::from_bits(either(wins, across.to_bits(), u[k].to_bits()));
+        ids[k] = either(wins, id, ids[k]);
     }
 }
 
@@ -262,13 +273,11 @@ fn enter_end(
     for k in 0..count {
         let across = (first - k as i32 as f32) * inv;
         let square = 1.0 - across * across;
-        let height = depth + thick * most(square, 0.0).sqrt();
-        let height = if square > 0.0 { height } else { f32::MIN };
-        let (old_z, old_u, old_id) = (z[k], u[k], ids[k]);
-        let wins = height > old_z;
-        z[k] = if wins { height } else { old_z };
-        u[k] = if wins { across } else { old_u };
-        ids[k] = if wins { id } else { old_id };
+        let height = depth + thick * most(square, 0.0).sqrt() + least(square, 0.0) * CLIFF;
+        let wins = mask(height > z[k]);
+        z[k] = f32::from_bits(either(wins, height.to_bits(), z[k].to_bits()));
+        u[k] = f32::from_bits(either(wins, across.to_bits(), u[k].to_bits()));
+        ids[k] = either(wins, id, ids[k]);
     }
 }
 

@@ -49,7 +49,8 @@ impl Grain {
     }
 }
 
-/// Of a pixel near a tube: how far off in half widths, the stretch it is nearest to, and where along that.
+/// Of a pixel near a tube: the square of how far off it is in half widths, the stretch that it is nearest to, and
+/// where along that: t at its left, -1 - t at its right.
 type Nearest = (f32, u32, f32);
 
 /// A stretch from point to point.
@@ -98,39 +99,45 @@ impl Tube {
         let (wide, tall) = (right - left, high - low);
         let mut nearest: Vec<Nearest> = vec![(f32::INFINITY, 0, 0.0); wide * tall];
         for (k, s) in stretches.iter().enumerate() {
-            let reach = s.from.half.max(s.to.half) * 1.2 + 1.0;
             let (a, b) = (s.from, s.to);
-            let bounds =
-                [a.x.min(b.x) - reach, a.y.min(b.y) - reach, a.x.max(b.x) + reach, a.y.max(b.y) + reach];
-            canvas.each_in(bounds, |canvas, x, y, at| {
-                let (px, py) = (x - a.x, y - a.y);
-                let on = (px * s.way.0 + py * s.way.1) / s.long;
-                // Where the yarn goes on as a row there is no round end.
-                if (on < 0.0 && k == 0 && self.joins.0) || (on > 1.0 && k == last && self.joins.1) {
-                    return;
+            let reach = a.half.max(b.half) * 1.15 + 1.0;
+            let bounds = canvas.within([
+                a.x.min(b.x) - reach,
+                a.y.min(b.y) - reach,
+                a.x.max(b.x) + reach,
+                a.y.max(b.y) + reach,
+            ]);
+            let (first, last) = (k == 0 && self.joins.0, k == last && self.joins.1);
+            let (slope, along) = (b.half - a.half, 1.0 / s.long);
+            for line in bounds[2].max(low)..bounds[3].min(high) {
+                let py = (canvas.y0 + line as i32) as f32 + 0.5 - a.y;
+                let columns = bounds[0].max(left)..bounds[1].min(right);
+                let from = (line - low) * wide + columns.start - left;
+                let row = nearest.get_mut(from..from + columns.len()).unwrap_or_default();
+                for (known, column) in row.iter_mut().zip(columns) {
+                    let px = (canvas.x0 + column as i32) as f32 + 0.5 - a.x;
+                    let on = (px * s.way.0 + py * s.way.1) * along;
+                    // Where the yarn goes on as a row there is no round end.
+                    if (first && on < 0.0) || (last && on > 1.0) {
+                        continue;
+                    }
+                    let t = on.clamp(0.0, 1.0);
+                    let (ox, oy) = (px - s.way.0 * s.long * t, py - s.way.1 * s.long * t);
+                    let (square, half) = (ox * ox + oy * oy, a.half + slope * t);
+                    // Its distance in half widths, squared: the root is for what is drawn.
+                    let off = square / (half * half);
+                    if off < known.0 && square < reach * reach {
+                        let left_of = oy * s.way.0 - ox * s.way.1 >= 0.0;
+                        *known = (off, k as u32, if left_of { t } else { -1.0 - t });
+                    }
                 }
-                let t = on.clamp(0.0, 1.0);
-                let (ox, oy) = (px - s.way.0 * s.long * t, py - s.way.1 * s.long * t);
-                let half = a.half + (b.half - a.half) * t;
-                let off = (ox * ox + oy * oy).sqrt();
-                if off > half * 1.15 + 1.0 {
-                    return;
-                }
-                let side = if oy * s.way.0 - ox * s.way.1 >= 0.0 { 1.0 } else { -1.0 };
-                let (column, line) = (at % canvas.width, at / canvas.width);
-                if let Some(known) = (column.checked_sub(left).zip(line.checked_sub(low)))
-                    .filter(|&(column, _)| column < wide)
-                    .and_then(|(column, line)| nearest.get_mut(line * wide + column))
-                    && off / half < known.0.abs()
-                {
-                    *known = (off / half * side, k as u32, t);
-                }
-            });
+            }
         }
         let pen = canvas.pen(self.shown, self.yarn);
         for (line, nearest) in nearest.chunks(wide.max(1)).enumerate() {
-            for (column, &(u, k, t)) in nearest.iter().enumerate() {
-                if let (true, Some(s)) = (u.is_finite(), stretches.get(k as usize)) {
+            for (column, &(off, k, t)) in nearest.iter().enumerate() {
+                if let (true, Some(s)) = (off.is_finite(), stretches.get(k as usize)) {
+                    let (u, t) = if t >= 0.0 { (off.sqrt(), t) } else { (-off.sqrt(), -1.0 - t) };
                     let at = (low + line) * canvas.width + left + column;
                     self.pixel(scene, canvas, pen, at, (u, t), s, &stretches, k as usize);
                 }

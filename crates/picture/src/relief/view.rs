@@ -37,6 +37,11 @@ impl View {
         }
     }
 
+    /// Whether pixels that both have lie alike in both, counted from the bottom left.
+    pub(super) fn lies_as(&self, other: &View) -> bool {
+        *self == View { height: self.height, ..*other }
+    }
+
     pub(super) fn x(&self, mm: f64) -> f32 {
         ((mm - self.left) * self.scale) as f32
     }

@@ -48,6 +48,19 @@ impl Wood {
         }
     }
 
+    /// Whether any of it lies on a canvas.
+    pub(super) fn touches(&self, canvas: &Canvas) -> bool {
+        canvas.touches(self.outer)
+    }
+
+    /// All that makes it what it is.
+    pub(super) fn measures(&self) -> Vec<f32> {
+        let Wood { outer, inner, notches, half, grounds, round, bevel, scale } = *self;
+        let mut all = [outer, inner].concat();
+        all.extend([notches.0, notches.1, notches.2, half, grounds[0], grounds[1], round, bevel, scale]);
+        all
+    }
+
     /// How far within the wood a point lies; below 0 outside.
     fn depth(&self, x: f32, y: f32) -> f32 {
         let outer = -boxed(self.outer, self.round, x, y);
@@ -69,7 +82,7 @@ impl Wood {
 
     /// Draws what of it lies on a canvas.
     pub(super) fn draw(&self, scene: &Scene<'_>, canvas: &mut Canvas) {
-        if !canvas.touches(self.outer) {
+        if !self.touches(canvas) {
             return;
         }
         let top = -scene.unit * 0.5;

@@ -31,9 +31,35 @@ pub struct Dimensions<Q> {
     pub length: Q,
 }
 
+/// One of the three states of a cloth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum State {
+    /// On the loom, under tension.
+    #[default]
+    OnLoom,
+    /// Off the loom.
+    Released,
+    /// Steamed, washed, pinned out or left as it is.
+    Finished,
+}
+
+/// How the cloth lies in a state, at its likeliest: what makes its size, for whoever draws it.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Stance {
+    /// Distance between neighbouring ends.
+    pub spacing: Mm,
+    /// Heights of rows over those on the loom.
+    pub along: f64,
+    /// The warp's part of the contact of warp and weft: how far an end moves to and fro where it changes face. The
+    /// rest is the weft's. On the loom that is the mean; what each weft does, [`super::peirce::weft_rise`] says.
+    pub warp_rise: f64,
+}
+
 /// How large a piece is in its three states.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Size {
+    /// How it lies on the loom, released and finished.
+    pub stances: [Stance; 3],
     /// What is done with it off the loom.
     pub finish: Finish,
     /// On the loom, under tension.
@@ -62,6 +88,8 @@ pub struct Course {
 /// The states, with one set of habits taken for certain.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Likely {
+    /// How it lies on the loom, released and finished.
+    pub stances: [Stance; 3],
     /// On the loom.
     pub on_loom: Dimensions<Mm>,
     /// Released.
@@ -70,6 +98,29 @@ pub struct Likely {
     pub finished: Dimensions<Mm>,
     /// What makes the difference.
     pub course: Course,
+}
+
+impl Size {
+    /// How the cloth lies in a state.
+    #[must_use]
+    pub fn stance(&self, state: State) -> Stance {
+        let [on_loom, released, finished] = self.stances;
+        match state {
+            State::OnLoom => on_loom,
+            State::Released => released,
+            State::Finished => finished,
+        }
+    }
+
+    /// How large it is in a state.
+    #[must_use]
+    pub fn of(&self, state: State) -> Dimensions<Estimate<Mm>> {
+        match state {
+            State::OnLoom => self.on_loom,
+            State::Released => self.released,
+            State::Finished => self.finished,
+        }
+    }
 }
 
 /// What the edges add to the distance of the outer ends' axes: one end, and a wrap of weft on either side.
@@ -81,7 +132,7 @@ pub fn edges(end: Mm, wrap: Mm) -> Mm {
 /// How large a piece is, in each state.
 #[must_use]
 pub fn size(piece: &Piece, habits: &Habits) -> Size {
-    let Some(made) = make_up::make_up(piece) else { return nothing(piece.finish) };
+    let Some(made) = make_up::make_up(piece) else { return nothing(piece) };
     let strands = Strands::of(piece, habits);
     let length = woven_length(piece, habits);
     let packed = strands.height(piece);
@@ -107,6 +158,7 @@ pub fn size(piece: &Piece, habits: &Habits) -> Size {
         Dimensions { width: estimate(|d| d.width), length: estimate(|d| d.length) }
     };
     Size {
+        stances: base.stances,
         finish: piece.finish,
         on_loom: dimensions(|likely| &likely.on_loom),
         released: dimensions(|likely| &likely.released),
@@ -120,7 +172,8 @@ pub fn size(piece: &Piece, habits: &Habits) -> Size {
 pub fn likely(piece: &Piece, habits: &Habits) -> Likely {
     let Some(made) = make_up::make_up(piece) else {
         let none = Dimensions { width: Mm::ZERO, length: Mm::ZERO };
-        return Likely { on_loom: none, released: none, finished: none, course: Course::default() };
+        let stances = unwoven(piece);
+        return Likely { stances, on_loom: none, released: none, finished: none, course: Course::default() };
     };
     let strands = Strands::of(piece, habits);
     of(piece, &made, &strands, woven_length(piece, habits), habits)
@@ -131,10 +184,22 @@ fn woven_length(piece: &Piece, habits: &Habits) -> Mm {
     piece.height(habits)
 }
 
-fn nothing(finish: Finish) -> Size {
+fn nothing(piece: &Piece) -> Size {
     let none = Estimate { likely: Mm::ZERO, low: Mm::ZERO, high: Mm::ZERO, basis: Basis::MODEL };
     let none = Dimensions { width: none, length: none };
-    Size { finish, on_loom: none, released: none, finished: none, course: Course::default() }
+    Size {
+        stances: unwoven(piece),
+        finish: piece.finish,
+        on_loom: none,
+        released: none,
+        finished: none,
+        course: Course::default(),
+    }
+}
+
+/// Ends on which nothing is woven stay where they are.
+fn unwoven(piece: &Piece) -> [Stance; 3] {
+    [Stance { spacing: piece.spacing(), along: 1.0, warp_rise: 0.0 }; 3]
 }
 
 /// The habits that a piece's size depends on.
@@ -202,6 +267,20 @@ fn of(piece: &Piece, made: &MakeUp, strands: &Strands, length: Mm, habits: &Habi
         width: shrink::after(released.width, shrink.width),
         length: shrink::after(released.length, shrink.length),
     };
+    let rise = |cell: Option<Cell>| cell.map_or(0.0, |cell| cell.warp.rise / cell.contact);
+    let stances = [
+        Stance { spacing, along: 1.0, warp_rise: rise(cell) },
+        Stance { spacing: spacing * across, along, warp_rise: rise(free) },
+        Stance {
+            spacing: shrink::after(spacing * across, shrink.width),
+            along: if length > Mm::ZERO {
+                shrink::after(length * along, shrink.length) / length
+            } else {
+                along
+            },
+            warp_rise: rise(free),
+        },
+    ];
     let crimp = |side: fn(&Cell) -> cell::Side| {
         [cell, free].map(|cell| cell.map_or(0.0, |cell| side(&cell).crimp().max(0.0)))
     };
@@ -211,7 +290,7 @@ fn of(piece: &Piece, made: &MakeUp, strands: &Strands, length: Mm, habits: &Habi
         weft_crimp: crimp(|cell| cell.weft),
         shrink,
     };
-    Likely { on_loom, released, finished, course }
+    Likely { stances, on_loom, released, finished, course }
 }
 
 /// How stiff warp and weft are to bend, in one unit. Fibres in a yarn slide past each other, so a yarn is about as
