@@ -229,7 +229,7 @@ fn tell(bench: &Bench, id: PieceId, head: &Head) {
 /// The piece, and what was done to it in words, if anything.
 fn shown(bench: &Bench, id: PieceId, head: &Head, measure: Measure, said: &str) -> Answer<Response> {
     let mut piece = views::piece(bench, id, head, measure)?;
-    if let Some(fields) = piece.as_object_mut() {
+    if let Some(fields) = piece.as_object_mut().filter(|_| !said.is_empty()) {
         fields.insert("said".into(), said.into());
     }
     Ok(Json(piece).into_response())

@@ -113,7 +113,14 @@ fn a_remedy_is_taken_and_taken_back() {
         findings.iter().find(|finding| !finding["remedies"].as_array().unwrap().is_empty()).unwrap();
     let remedy = &finding["remedies"][0]["edit"];
     let edit = json!({ "base": before["head"], "edit": remedy });
-    let after = browser.post(&format!("/api/pieces/{id}/edit"), &edit, 200);
+    // Shown first: what it would come to, and nothing is saved.
+    let shown = browser.post(&format!("/api/pieces/{id}/preview"), &edit, 200);
+    assert_eq!(browser.piece(&id), before);
+    let mut after = browser.post(&format!("/api/pieces/{id}/edit"), &edit, 200);
+    let said = after.as_object_mut().unwrap().remove("said").unwrap();
+    assert!(said.as_str().unwrap().starts_with("laid samphire doubled on its needle"), "{said}");
+    assert_eq!((&shown["said"], &shown["check"]), (&said, &after["check"]));
+    assert_eq!((&shown["places"], &shown["yarns"]), (&after["places"], &after["yarns"]));
     assert_ne!(after["head"], before["head"]);
     assert_eq!(after["can_undo"], true);
     assert_eq!(after["can_redo"], false);
