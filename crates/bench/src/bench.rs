@@ -4,6 +4,7 @@ use crate::answer::{Answer, Refusal};
 use crate::assets::Assets;
 use crate::events::Notices;
 use crate::examples::Examples;
+use crate::kept::Pictures;
 use crate::session::Sessions;
 use crate::studies::Studies;
 use axum::http::StatusCode;
@@ -23,6 +24,7 @@ pub(crate) struct Bench(Arc<Parts>);
 pub(crate) struct Parts {
     pub(crate) store: Store,
     pub(crate) studies: Studies,
+    pub(crate) kept: Pictures,
     pub(crate) examples: Examples,
     pub(crate) sessions: Sessions,
     pub(crate) notices: Notices,

@@ -127,9 +127,7 @@ fn make(bench: &Bench, id: PieceId, base: RevisionId, sent: &EditJson) -> Answer
     let edit = edit?;
     let text = fellmark_note::apply(&now.text, &edit).map_err(|error| unfit(&error))?;
     Ok(match studies::study(&text) {
-        Ok(known) => {
-            Made::Edited(Edited { on: head.revision.id, known, said: say::done(&edit, &now.plan) })
-        }
+        Ok(known) => Made::Edited(Edited { on: head.revision.id, known, said: say::done(&edit, &now.plan) }),
         Err(problem) => Made::Unread(problem),
     })
 }

@@ -10,6 +10,8 @@ mod edits;
 mod events;
 mod examples;
 mod guard;
+mod kept;
+mod map;
 mod pictures;
 mod pieces;
 mod routes;

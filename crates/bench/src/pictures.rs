@@ -1,15 +1,19 @@
-//! Pictures of a piece.
+//! Pictures of a piece: the line drawing, and the cloth itself, of which only what an edit changed is drawn and
+//! sent again.
 
 use crate::answer::{Answer, Refusal};
 use crate::bench::Bench;
+use crate::kept::{self, Look};
 use crate::pieces::{piece_id, revision_id};
 use crate::studies::Known;
 use crate::views::UnitsWord;
 use axum::extract::{Path, Query, State};
-use axum::http::{StatusCode, header};
+use axum::http::{HeaderName, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use fellmark_core::side::Surface;
+use fellmark_store::{PieceId, RevisionId};
 use serde::Deserialize;
+use std::sync::Arc;
 
 #[derive(Debug, Deserialize)]
 pub(crate) struct Asked {
@@ -26,27 +30,9 @@ pub(crate) async fn drawing(
     Path(id): Path<String>,
     Query(asked): Query<Asked>,
 ) -> Answer<Response> {
-    let id = piece_id(&id)?;
-    let revision = asked.rev.as_deref().map(revision_id).transpose()?;
     bench
         .work(move |bench| {
-            let (revision, text) = match revision {
-                None => {
-                    let head = bench.store.head(id)?;
-                    (head.revision.id, head.text)
-                }
-                Some(revision) => {
-                    let kept = bench.store.revision(revision)?;
-                    if kept.info.piece != id {
-                        return Err(Refusal::not_there("revision"));
-                    }
-                    (revision, kept.text)
-                }
-            };
-            let known = bench.studies.of(revision, &text).map_err(|_| {
-                let message = "The plan can't be read, so there is nothing to draw.";
-                Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, message, "Open the piece and mend its text.")
-            })?;
+            let (_, known) = revision(bench, &id, asked.rev.as_deref())?;
             Ok(answer(&known, &asked))
         })
         .await
@@ -54,7 +40,90 @@ pub(crate) async fn drawing(
 
 /// A drawing, as it was asked for.
 pub(crate) fn answer(known: &Known, asked: &Asked) -> Response {
-    let surface = if asked.back == 0 { Surface::Front } else { Surface::Back };
-    let drawing = known.drawing(asked.units.units(), surface);
+    let drawing = known.drawing(asked.units.units(), surface(asked.back));
     ([(header::CONTENT_TYPE, "image/svg+xml")], drawing.to_string()).into_response()
+}
+
+fn surface(back: u8) -> Surface {
+    if back == 0 { Surface::Front } else { Surface::Back }
+}
+
+/// A revision of a piece, its head if none is named.
+pub(crate) fn revision(
+    bench: &Bench,
+    id: &str,
+    rev: Option<&str>,
+) -> Answer<((PieceId, RevisionId), Arc<Known>)> {
+    let id = piece_id(id)?;
+    let (revision, text) = match rev.map(revision_id).transpose()? {
+        None => {
+            let head = bench.store.head(id)?;
+            (head.revision.id, head.text)
+        }
+        Some(revision) => {
+            let kept = bench.store.revision(revision)?;
+            if kept.info.piece != id {
+                return Err(Refusal::not_there("revision"));
+            }
+            (revision, kept.text)
+        }
+    };
+    let known = bench.studies.of(revision, &text).map_err(|_| {
+        let message = "The plan can't be read, so there is nothing to draw.";
+        Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, message, "Open the piece and mend its text.")
+    })?;
+    Ok(((id, revision), known))
+}
+
+#[derive(Debug, Deserialize)]
+pub(crate) struct ClothAsked {
+    /// The head if it is missing.
+    rev: Option<String>,
+    /// A revision whose picture, of the same look, is shown already: what differs will do.
+    from: Option<String>,
+    #[serde(default)]
+    back: u8,
+    /// Pixels across.
+    width: Option<u32>,
+    /// `on-loom`, `released` or `finished`.
+    state: Option<String>,
+    /// Without the frame.
+    #[serde(default)]
+    bare: u8,
+}
+
+/// The header that says where the cloth lies in a picture, and of what the picture is made up.
+static ABOUT: HeaderName = HeaderName::from_static("x-picture");
+
+/// The cloth as it will look. What of it is new since `from` comes one part above the other; `x-picture` says where
+/// each belongs.
+pub(crate) async fn cloth(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Query(asked): Query<ClothAsked>,
+) -> Answer<Response> {
+    bench
+        .work(move |bench| {
+            let look = Look::new(surface(asked.back), asked.state.as_deref(), asked.width, asked.bare != 0)
+                .ok_or_else(|| {
+                Refusal::new(
+                    StatusCode::BAD_REQUEST,
+                    "There is no such picture.",
+                    "Ask for a state on-loom, released or finished, and a width from 50 to 4000 pixels.",
+                )
+            })?;
+            let from = asked.from.as_deref().map(revision_id).transpose()?;
+            let (at, known) = revision(bench, &id, asked.rev.as_deref())?;
+            let sent = bench.kept.picture(at, &known.study, look, from).map_err(|_| {
+                Refusal::new(
+                    StatusCode::UNPROCESSABLE_ENTITY,
+                    "This picture would be too large.",
+                    "Ask for a smaller width.",
+                )
+            })?;
+            let about = serde_json::to_string(&sent.about).unwrap_or_default();
+            let kind = (header::CONTENT_TYPE, "image/png".to_owned());
+            Ok(([kind, (ABOUT.clone(), about)], kept::png(&sent.raster)).into_response())
+        })
+        .await
 }

@@ -3,7 +3,7 @@
 
 use crate::answer;
 use crate::bench::Bench;
-use crate::{archive, assets, edits, events, examples, guard, pictures, pieces, session, weavings};
+use crate::{archive, assets, edits, events, examples, guard, map, pictures, pieces, session, weavings};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::{HeaderValue, Method, StatusCode, header};
@@ -72,6 +72,8 @@ pub(crate) static TABLE: &[Route] = &[
     read("/api/pieces/{id}", Who::LetIn, |way| on(way, pieces::get)),
     read("/api/pieces/{id}/plan.toml", Who::LetIn, |way| on(way, pieces::plan_file)),
     read("/api/pieces/{id}/drawing.svg", Who::LetIn, |way| on(way, pictures::drawing)),
+    read("/api/pieces/{id}/picture.png", Who::LetIn, |way| on(way, pictures::cloth)),
+    read("/api/pieces/{id}/map", Who::LetIn, |way| on(way, map::get)),
     change("/api/pieces/{id}/edit", Who::LetIn, LITTLE, |way| on(way, edits::edit)),
     change("/api/pieces/{id}/preview", Who::LetIn, LITTLE, |way| on(way, edits::preview)),
     change("/api/pieces/{id}/text", Who::LetIn, PLAN, |way| on(way, edits::text)),

@@ -5,6 +5,7 @@ use crate::assets::Assets;
 use crate::bench::{Bench, Parts};
 use crate::events::Notices;
 use crate::examples::Examples;
+use crate::kept::Pictures;
 use crate::pieces;
 use crate::routes::routes;
 use crate::session::{Sessions, new_secret};
@@ -135,6 +136,7 @@ impl Server {
         let bench = Bench::new(Parts {
             store,
             studies: Studies::default(),
+            kept: Pictures::default(),
             examples: Examples::default(),
             sessions: Sessions::new(&settings.data, &secret),
             notices: Notices::default(),

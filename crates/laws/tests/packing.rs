@@ -295,6 +295,34 @@ fn a_point_leads_to_the_crossing_that_lies_there() {
     });
 }
 
+/// Along an end a finger finds the same by the list as point for point, and every row that covers it lies there.
+#[test]
+fn the_list_of_an_end_is_its_points() {
+    on_plans(75, 100, |case| {
+        let (piece, cloth) = (&case.study.piece, &case.study.cloth);
+        for end in 0..piece.end_count() {
+            let spots = cloth.spots(piece, end);
+            let x = piece.spacing() * f64::from(end);
+            for k in 0..400 {
+                let y = spots.top * (f64::from(k) + 0.37) / 390.0;
+                let by_list = spots.found.iter().rev().find(|&&(from, _)| from <= y).map(|&(_, row)| row);
+                let by_list = by_list.filter(|_| y < spots.top);
+                let point = cloth.point(piece, x, y).map(|spot| spot.row);
+                // A boundary itself may fall to either side.
+                let close = spots.found.iter().any(|&(from, _)| (from - y).abs() < Mm::new(1e-6));
+                if by_list != point && !close && (spots.top - y).abs() > Mm::new(1e-6) {
+                    return Err(format!("end {end}, {y:?}: {by_list:?} but {point:?}"));
+                }
+            }
+            let covers = (0..piece.row_count()).filter(|&row| piece.grid.over(row, end).is_some()).count();
+            if spots.lies.len() != covers || !spots.lies.is_sorted_by(|a, b| a.1 <= b.1) {
+                return Err(format!("end {end}: {:?}", spots.lies));
+            }
+        }
+        Ok(())
+    });
+}
+
 /// A piece is planned with the rows that the cloth shows, so what fits when it is planned fits when it is woven;
 /// and what rows take because they are not level is never less than nothing.
 #[test]

@@ -56,7 +56,9 @@ fn targets(browser: &Browser<'_>) -> Vec<Target> {
             _ if route.method == Method::GET => Value::Null,
             "/api/enter" => json!({ "token": browser.server.secret }),
             "/api/pieces" => json!({ "start": "plain" }),
-            "/api/pieces/{id}/edit" | "/api/pieces/{id}/preview" => json!({ "base": base, "edit": { "edit": "warp_ends", "ends": 24 } }),
+            "/api/pieces/{id}/edit" | "/api/pieces/{id}/preview" => {
+                json!({ "base": base, "edit": { "edit": "warp_ends", "ends": 24 } })
+            }
             "/api/pieces/{id}/text" => json!({ "base": base, "text": text }),
             "/api/pieces/{id}/undo" | "/api/pieces/{id}/redo" => json!({ "base": base }),
             "/api/pieces/{id}/weavings" => json!({ "mirrored": true }),

@@ -439,3 +439,86 @@ fn all_pieces_go_to_another_computer_and_coming_twice_changes_nothing() {
     let refused = request.send(there.server.port).unwrap();
     assert_eq!(refused.status, 422, "{}", refused.text());
 }
+
+/// A picture's pixels, from its file, and what is said with it.
+fn picture(browser: &Browser<'_>, address: &str) -> (u32, u32, Vec<u8>, Value) {
+    let answered = browser.ask(address);
+    assert_eq!(answered.status, 200, "{address}");
+    let about = serde_json::from_str(answered.header("x-picture").unwrap()).unwrap();
+    let mut reader = png::Decoder::new(std::io::Cursor::new(answered.body)).read_info().unwrap();
+    let mut rgb = vec![0; reader.output_buffer_size().unwrap()];
+    let frame = reader.next_frame(&mut rgb).unwrap();
+    (frame.width, frame.height, rgb, about)
+}
+
+#[test]
+fn what_an_edit_changed_in_the_picture_makes_the_old_one_the_new_one() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let piece = browser.piece(&id);
+    let at = |more: &str| format!("/api/pieces/{id}/picture.png?width=420&bare=1{more}");
+    let (wide, high, mut shown, about) = picture(&browser, &at(""));
+    assert_eq!((about["all"].clone(), about["width"].clone()), (json!(true), json!(420)));
+
+    let touch = json!({ "edit": "touch", "band": "rising-tide", "row": 95, "ends": [9, 9], "pass": "under" });
+    let edit = json!({ "base": piece["head"], "edit": touch });
+    let after = browser.post(&format!("/api/pieces/{id}/edit"), &edit, 200);
+    let from = format!("&rev={}&from={}", text(&after, "head"), text(&piece, "head"));
+    let (part_wide, _, parts, about) = picture(&browser, &at(&from));
+    assert_eq!(about["all"], json!(false), "{about}");
+    let parts_of = about["parts"].as_array().unwrap();
+    let number = |value: &Value| value.as_u64().unwrap() as usize;
+    let area: usize = parts_of.iter().map(|part| number(&part[2]) * number(&part[3])).sum();
+    assert!(area * 4 < (wide * high) as usize, "a touch changes a small part: {about}");
+
+    // Grown at the top by so many lines, then each part in its place.
+    let grown = about["grown"].as_i64().unwrap();
+    let line = wide as usize * 3;
+    if grown > 0 {
+        shown.splice(0..0, std::iter::repeat_n(0, grown as usize * line));
+    } else {
+        shown.drain(0..(-grown) as usize * line);
+    }
+    let mut top = 0;
+    for part in parts_of {
+        let [x, y, width, height] = [0, 1, 2, 3].map(|k| number(&part[k]));
+        for row in 0..height {
+            let from = (top + row) * part_wide as usize * 3;
+            let to = (y + row) * line + x * 3;
+            shown[to..to + width * 3].copy_from_slice(&parts[from..from + width * 3]);
+        }
+        top += height;
+    }
+    // Whole, from a server that has kept nothing of it.
+    let other = Running::start(Limits::default());
+    let browser = other.enter();
+    let new = browser.post("/api/pieces", &json!({ "text": after["text"] }), 201);
+    let (_, _, whole, _) = picture(&browser, &format!("/api/pieces/{}/picture.png?width=420&bare=1", text(&new, "id")));
+    assert!(whole == shown, "the parts do not make the whole");
+}
+
+#[test]
+fn the_map_says_what_lies_where() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let map = browser.get(&format!("/api/pieces/{id}/map"));
+    let rows = map["rows"].as_array().unwrap();
+    let check = browser.piece(&id)["check"].clone();
+    assert_eq!(json!(rows.len()), check["plan"]["rows"]);
+    assert_eq!(rows[4]["band"], "pools");
+    assert_eq!(rows[4]["band_row"], 1);
+    for (k, end) in map["ends"].as_array().unwrap().iter().enumerate() {
+        let lies = end["lies"].as_array().unwrap();
+        assert_eq!(lies.len(), rows.len(), "every row covers every end");
+        // What is found first from the top of a row that passes over is that row.
+        for (row, height) in lies.iter().map(|lie| (lie[0].as_u64().unwrap(), lie[1].as_i64().unwrap())) {
+            if text(&rows[row as usize - 1], "crossings").as_bytes()[k] == b'o' {
+                let found = end["found"].as_array().unwrap().iter();
+                let here = found.filter(|found| found[0].as_i64().unwrap() <= height).next_back().unwrap();
+                assert_eq!(here[1].as_u64().unwrap(), row, "end {}", k + 1);
+            }
+        }
+    }
+}

@@ -16,7 +16,7 @@ pub mod size;
 pub use build_up::Hump;
 pub use cover::{Cover, Seen, Shows};
 pub use lay::lay;
-pub use map::Spot;
+pub use map::{Spot, Spots};
 
 use crate::piece::{Piece, Place, PlaceId};
 use crate::plan::WeftId;
@@ -261,6 +261,12 @@ impl Cloth {
     #[must_use]
     pub fn point(&self, piece: &Piece, x: Mm, y: Mm) -> Option<Spot> {
         map::point(self, piece, x, y)
+    }
+
+    /// What a finger finds along an end: what [`Cloth::point`] finds at every height of it.
+    #[must_use]
+    pub fn spots(&self, piece: &Piece, end: u32) -> Spots {
+        map::spots(self, piece, end)
     }
 
     /// How much longer a row is than if it lay level: `gap` gives for each of its gaps, from the left, the

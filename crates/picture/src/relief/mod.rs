@@ -29,7 +29,7 @@ mod tube;
 mod view;
 mod wood;
 
-pub use self::png::png;
+pub use self::png::{png, png_quickly};
 pub use kept::{Changes, Kept};
 pub use placement::Placement;
 pub use tile::Shown;

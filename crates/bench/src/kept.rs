@@ -1,0 +1,173 @@
+//! The pictures that were shown last, kept so that only what an edit changed is drawn and sent again.
+
+use crate::lock;
+use fellmark_core::cloth::size::State;
+use fellmark_core::side::Surface;
+use fellmark_core::study::Study;
+use fellmark_picture::relief::{self, Changes, Kept, Picture, Raster, Region, Scale, TooLarge};
+use fellmark_store::{PieceId, RevisionId};
+use serde::Serialize;
+use std::collections::VecDeque;
+use std::sync::Mutex;
+
+/// As many pictures are kept: some megabytes each.
+const KEPT: usize = 3;
+/// More parts than these are better sent as one picture.
+const MOST_PARTS: usize = 64;
+/// The widths that may be asked for.
+const WIDTHS: std::ops::RangeInclusive<u32> = 50..=4000;
+const USUAL_WIDTH: u32 = 1000;
+
+/// What is looked at, and how.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Look {
+    surface: Surface,
+    state: State,
+    width: u32,
+    bare: bool,
+}
+
+impl Look {
+    pub(crate) fn new(surface: Surface, state: Option<&str>, width: Option<u32>, bare: bool) -> Option<Look> {
+        let state = match state {
+            None | Some("on-loom") => State::OnLoom,
+            Some("released") => State::Released,
+            Some("finished") => State::Finished,
+            Some(_) => return None,
+        };
+        let width = width.unwrap_or(USUAL_WIDTH);
+        WIDTHS.contains(&width).then_some(Look { surface, state, width, bare })
+    }
+
+    fn options(self) -> Picture {
+        Picture {
+            surface: self.surface,
+            state: self.state,
+            scale: Scale::Width(self.width),
+            frame: !self.bare,
+            ..Picture::default()
+        }
+    }
+}
+
+/// What is said with a picture: where the cloth lies in it (see [`relief::Placement`]), and of what it is made up.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub(crate) struct About {
+    width: u32,
+    height: u32,
+    per_mm: f64,
+    first_end: f64,
+    end_to_end: f64,
+    foot: f64,
+    up: f64,
+    /// Whether the picture is whole; else it is made of parts, one above the other.
+    all: bool,
+    /// How many lines the whole picture grew at its top.
+    grown: i64,
+    /// Left, top, width and height of each part in the whole picture.
+    parts: Vec<[u32; 4]>,
+}
+
+/// A picture, or the parts of one.
+#[derive(Debug)]
+pub(crate) struct Sent {
+    pub(crate) about: About,
+    pub(crate) raster: Raster,
+}
+
+#[derive(Debug)]
+struct Shown {
+    piece: PieceId,
+    revision: RevisionId,
+    look: Look,
+    kept: Kept,
+}
+
+/// The pictures at hand.
+#[derive(Debug, Default)]
+pub(crate) struct Pictures(Mutex<VecDeque<Shown>>);
+
+impl Pictures {
+    /// A picture of a revision: all of it, or what differs from that of `from`.
+    pub(crate) fn picture(
+        &self,
+        (piece, revision): (PieceId, RevisionId),
+        study: &Study,
+        look: Look,
+        from: Option<RevisionId>,
+    ) -> Result<Sent, TooLarge> {
+        // Taken out while it is worked on, so that who looks at another piece does not wait.
+        let known = {
+            let mut shown = lock(&self.0);
+            let at = shown.iter().position(|shown| shown.piece == piece && shown.look == look);
+            at.and_then(|at| shown.remove(at))
+        };
+        let (kept, parts) = match known {
+            Some(mut known) => {
+                let was = known.revision;
+                let mut changes = if was == revision { None } else { Some(known.kept.renew(study)?) };
+                if let Some(changes) = changes.as_mut().filter(|changes| changes.regions.is_empty()) {
+                    // A picture has a pixel at least.
+                    changes.regions.push(Region { x: 0, y: 0, width: 1, height: 1 });
+                }
+                let parts = changes.filter(|changes| from == Some(was) && worth_it(changes, &known.kept));
+                (known.kept, parts)
+            }
+            None => (Kept::new(study, &look.options())?, None),
+        };
+        let placement = relief::placement(study, &look.options())?;
+        let about = |all: bool, changes: Option<&Changes>| About {
+            width: placement.width,
+            height: placement.height,
+            per_mm: placement.per_mm,
+            first_end: placement.first_end,
+            end_to_end: placement.end_to_end,
+            foot: placement.foot,
+            up: placement.up,
+            all,
+            grown: changes.map_or(0, |changes| changes.grown),
+            parts: changes.map_or_else(Vec::new, |changes| {
+                changes.regions.iter().map(|r| [r.x, r.y, r.width, r.height]).collect()
+            }),
+        };
+        let sent = match &parts {
+            Some(changes) => {
+                Sent { about: about(false, Some(changes)), raster: cut(kept.raster(), &changes.regions) }
+            }
+            None => Sent { about: about(true, None), raster: kept.raster().clone() },
+        };
+        let mut shown = lock(&self.0);
+        shown.push_front(Shown { piece, revision, look, kept });
+        shown.truncate(KEPT);
+        Ok(sent)
+    }
+}
+
+/// Whether sending the parts is less than sending all.
+fn worth_it(changes: &Changes, kept: &Kept) -> bool {
+    let across = changes.regions.iter().map(|region| region.width).max().unwrap_or(0);
+    let down: u64 = changes.regions.iter().map(|region| u64::from(region.height)).sum();
+    let all = u64::from(kept.raster().width) * u64::from(kept.raster().height);
+    !changes.all && changes.regions.len() <= MOST_PARTS && u64::from(across) * down < all
+}
+
+/// Parts of a picture, one above the other.
+fn cut(whole: &Raster, parts: &[Region]) -> Raster {
+    let width = parts.iter().map(|part| part.width).max().unwrap_or(0);
+    let height = parts.iter().map(|part| part.height).sum();
+    let mut rgb = Vec::with_capacity(width as usize * height as usize * 3);
+    for part in parts {
+        for line in part.y..part.y + part.height {
+            let at = (line as usize * whole.width as usize + part.x as usize) * 3;
+            let bytes = whole.rgb.get(at..at + part.width as usize * 3).unwrap_or_default();
+            rgb.extend_from_slice(bytes);
+            rgb.resize(rgb.len() + width as usize * 3 - bytes.len(), 0);
+        }
+    }
+    Raster { width, height, per_mm: whole.per_mm, rgb }
+}
+
+/// A picture as a file, made quickly: it goes a short way.
+pub(crate) fn png(raster: &Raster) -> Vec<u8> {
+    relief::png_quickly(raster)
+}
