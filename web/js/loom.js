@@ -1,12 +1,13 @@
 // The piece on its loom: as large as the window allows, with a ruler, the bands named at the height at which they lie,
 // and what there is to find pinned to its rows.
 import { dyed, fill, h, s } from './dom.js';
+import { ClothPicture, Laid } from './cloth.js';
 import { Drawn, crop, fetchDrawing } from './drawing.js';
 
 /**
  * @typedef {{name: string, nth: number, of: number, first_row: number, rows: number, wefts: string[], edge_habit: string | null}} Place
  * @typedef {{number: number, rows: [number, number] | null, edge: 'left' | 'right' | null, grave: boolean, words: string}} Pin
- * @typedef {{url: string, title: string, places: Place[], pins: Pin[], colours: Map<string, string>, back: boolean, closer: boolean,
+ * @typedef {{id: string, rev: string, url: string, lines: boolean, lies: import('./cloth.js').Lies | null, ends: number, title: string, places: Place[], pins: Pin[], colours: Map<string, string>, back: boolean, size: string,
  *   onBand: (place: Place | null) => void, onPin: (pin: Pin) => void}} Shown
  */
 
@@ -15,8 +16,9 @@ const FINGER = 44; // pixels that a finger needs, and so a name or a pin
 export class Loom {
   /** @type {Shown | null} */
   #shown = null;
-  /** @type {Drawn | null} */
+  /** @type {Drawn | Laid | null} */
   #drawn = null;
+  #cloth = new ClothPicture();
   #turn = 0;
   #picked = -1;
   /** @type {[number, number] | null} */
@@ -42,10 +44,13 @@ export class Loom {
   /** @param {Shown} shown */
   async show(shown) {
     const mine = ++this.#turn;
-    const again = this.#shown?.url === shown.url;
+    const again = this.#shown?.url === shown.url && this.#shown.lines === shown.lines;
     this.#shown = shown;
     this.picture.setAttribute('aria-label', shown.title);
-    if (!again) {
+    if (!shown.lines && shown.lies) {
+      this.#drawn = new Laid(shown.lies, shown.ends, shown.back);
+      if (!this.#cloth.element.isConnected) fill(this.picture, this.#cloth.element);
+    } else if (!again || !(this.#drawn instanceof Drawn)) {
       const svg = await fetchDrawing(shown.url).catch(() => null);
       if (mine !== this.#turn) return;
       if (!svg) {
@@ -91,8 +96,10 @@ export class Loom {
     const wide = (width - left - right) / box.width;
     const top = this.element.getBoundingClientRect().top + window.scrollY;
     const high = Math.max(narrow ? 460 : 500, window.innerHeight - (narrow ? 260 : top) - 28) / box.height;
-    const scale = shown.closer ? wide : Math.min(wide, high);
-    crop(drawn.svg, box, scale);
+    // True size by the CSS inch, which is as true as this screen is.
+    const scale = shown.size === 'true' ? 96 / 25.4 : shown.size === 'closer' ? wide : Math.min(wide, high);
+    if (drawn instanceof Drawn) crop(drawn.svg, box, scale);
+    else this.#show(drawn, box, scale);
     const [wood, tall] = [box.width * scale, box.height * scale];
     const start = left + Math.max(0, (width - left - right - wood) / 2);
     this.picture.style.marginLeft = `${start}px`;
@@ -118,6 +125,29 @@ export class Loom {
     this.#name();
     this.#pin();
     this.#draw();
+  }
+
+  /**
+   * Lays the picture of the cloth so that a part of it is seen.
+   * @param {Laid} laid
+   * @param {import('./drawing.js').Box} box
+   * @param {number} scale
+   */
+  #show(laid, box, scale) {
+    const shown = this.#shown;
+    if (!shown) return;
+    const { canvas } = this.#cloth;
+    this.picture.style.width = `${box.width * scale}px`;
+    this.picture.style.height = `${box.height * scale}px`;
+    canvas.style.width = `${laid.side.width * scale}px`;
+    canvas.style.height = `${laid.side.height * scale}px`;
+    canvas.style.left = `${-box.x * scale}px`;
+    canvas.style.top = `${-box.y * scale}px`;
+    const sharp = Math.min(window.devicePixelRatio || 1, 2.5);
+    const pixels = Math.round(Math.min(Math.max(laid.side.width * scale * sharp, 60), 3000));
+    void this.#cloth.show(shown, pixels).then((done) => {
+      if (done) this.element.dataset.shown = shown.rev;
+    });
   }
 
   /** @type {{cloth: [number, number], names: number}} */

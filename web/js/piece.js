@@ -14,7 +14,7 @@ import { Sentences } from './sentences.js';
  *   place: {rows: [number, number] | null, ends: [number, number] | null, edge: 'left' | 'right' | null, band: string | null}}} Finding
  * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[]} & import('./sentences.js').Said} Check
  * @typedef {{id: string, head: string, text: string, check?: Check, problem?: import('./plan-text.js').Problem, yarns?: {name: string, colour: string, need: any}[],
- *   places?: import('./loom.js').Place[], can_undo: boolean, can_redo: boolean,
+ *   places?: import('./loom.js').Place[], lies?: import('./cloth.js').Lies, can_undo: boolean, can_redo: boolean,
  *   weavings: {id: string, started: number, done: number, rows: number, mirrored: boolean}[]}} Shown
  */
 
@@ -28,7 +28,7 @@ export async function showPiece(root, id) {
   /** @type {Shown} */
   let piece = await get(at`/api/pieces/${id}?units=${setting('units')}`);
   let back = false;
-  let closer = false;
+  let size = 'whole';
   let busy = false;
 
   const loom = new Loom();
@@ -120,10 +120,11 @@ export async function showPiece(root, id) {
         draw();
       }),
       choice('Measure in', [['cm', 'cm'], ['inch', 'inches']], setting('units'), (value) => choose('units', value)),
-      choice('Shown', [['whole', 'whole'], ['closer', 'closer']], closer ? 'closer' : 'whole', (value) => {
-        closer = value === 'closer';
+      choice('Shown', [['whole', 'whole'], ['closer', 'closer'], ['true', 'in true size']], size, (value) => {
+        size = value;
         draw();
-      }));
+      }),
+      choice('As', [['cloth', 'cloth'], ['lines', 'lines']], setting('drawn'), (value) => choose('drawn', value)));
     fill(files,
       h('a', { class: 'plain', href: at`/api/pieces/${id}/plan.toml`, download: `${(check?.plan.name ?? 'plan').toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '-')}.toml` }, 'Save as file'),
       piece.weavings.filter(({ done, rows }) => done >= rows).map(({ id: weaving, started }) => h('a', { class: 'plain', href: at`#/weave/${weaving}` }, `Woven, begun ${when(started)}`)));
@@ -137,9 +138,10 @@ export async function showPiece(root, id) {
       loom.element.hidden = !check;
       if (!check) return;
       void loom.show({
+        id, rev: piece.head, lines: setting('drawn') === 'lines', lies: piece.lies ?? null, ends: check.plan.ends,
         url: at`/api/pieces/${id}/drawing.svg?rev=${piece.head}&units=${setting('units')}&back=${back ? 1 : 0}`,
         title: `${check.plan.name}, ${back ? 'from the back' : 'from the front'}. ${check.asked}`,
-        places, colours, back, closer,
+        places, colours, back, size,
         pins: check.findings.map((finding, k) => ({ number: k + 1, rows: finding.place.rows, edge: finding.place.edge, grave: finding.severity === 'error', words: finding.words })),
         onBand: (place) => fill(band, place ? [h('b', {}, begun(place.name)), place.of > 1 ? `, ${place.nth} of ${place.of}` : '', `: rows ${place.first_row} to ${place.first_row + place.rows - 1}, ${place.wefts.join(' and ')}`, place.edge_habit ? `; ${place.edge_habit}` : '', '.'] : ''),
         onPin: (pin) => /** @type {HTMLElement | null} */ (findings.querySelector(`[data-finding="${pin.number}"]`))?.focus(),
@@ -190,7 +192,7 @@ export async function showPiece(root, id) {
   });
   let units = setting('units');
   const unset = onSettings(async () => {
-    if (units === setting('units')) return;
+    if (units === setting('units')) return show();
     units = setting('units');
     take(await get(at`/api/pieces/${id}?units=${units}`));
   });

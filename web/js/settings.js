@@ -13,6 +13,7 @@ const ALL = {
   print: { label: 'Print', choices: [['usual', 'usual'], ['large', 'large']] },
   light: { label: 'Light', choices: [['auto', 'as this device'], ['day', 'day'], ['evening', 'evening']] },
   contrast: { label: 'Contrast', choices: [['usual', 'usual'], ['high', 'high']] },
+  drawn: { label: 'Pieces drawn as', choices: [['cloth', 'cloth'], ['lines', 'lines']] },
   aloud: { label: 'Read aloud', choices: [['asked', 'when I ask'], ['row', 'each row'], ['part', 'part by part']] },
 };
 

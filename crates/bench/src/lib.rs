@@ -11,6 +11,7 @@ mod events;
 mod examples;
 mod guard;
 mod kept;
+mod lies;
 mod map;
 mod pictures;
 mod pieces;

@@ -36,6 +36,8 @@ struct RowLine {
     band_row: u32,
     /// After how many rows the band's weave is as it was; null where it never is, or is woven by hand.
     every: Option<u32>,
+    /// The first row of the band that is like this one in its repeat.
+    from: u32,
     weft: String,
     /// `o` over, `u` under, `.` not woven in this row, from the left.
     crossings: String,
@@ -84,10 +86,12 @@ fn map(study: &Study) -> Option<MapJson> {
             Some(false) => 'u',
             None => '.',
         });
+        let every = place.and_then(|place| place.repeat).map(|(_, rows)| rows).filter(|rows| *rows > 0);
         RowLine {
             band: place.map_or_else(String::new, |place| place.name.clone()),
             band_row: row.band_row + 1,
-            every: place.and_then(|place| place.repeat).map(|(_, rows)| rows),
+            every,
+            from: every.map_or(row.band_row, |every| row.band_row % every) + 1,
             weft: piece.wefts.get(row.weft.0).map_or_else(String::new, |weft| weft.name.clone()),
             crossings: crossings.collect(),
         }

@@ -2,6 +2,7 @@
 
 use crate::answer::Answer;
 use crate::bench::Bench;
+use crate::lies::{self, LiesJson};
 use crate::studies::{Known, ProblemJson, Studied};
 use crate::weavings::{self, WeavingLine};
 use fellmark_core::piece::PlaceId;
@@ -55,6 +56,9 @@ struct PieceJson<'a> {
     problem: Option<&'a ProblemJson>,
     yarns: Vec<YarnLine>,
     places: Vec<PlaceLine>,
+    /// Where it lies in its picture.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    lies: Option<LiesJson>,
     can_undo: bool,
     can_redo: bool,
     weavings: Vec<WeavingLine>,
@@ -94,6 +98,7 @@ pub(crate) fn piece(bench: &Bench, id: PieceId, head: &Head, measure: Measure) -
         problem: studied.as_ref().err().map(Arc::as_ref),
         yarns: of_known(&studied, |known| yarns(&known.study, units)),
         places: of_known(&studied, |known| places(&known.study)),
+        lies: studied.as_deref().ok().and_then(|known| lies::lies(known, units)),
         can_undo: head.undo.is_some(),
         can_redo: head.redo.is_some(),
         weavings,

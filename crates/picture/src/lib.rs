@@ -19,3 +19,4 @@ mod type_size;
 mod warp;
 
 pub use drawing::{Drawing, drawing};
+pub use ruler::numbers as ruler_numbers;

@@ -64,6 +64,15 @@ pub(crate) fn width(high: f64, units: Units) -> f64 {
     LONG + 1.0 + widest
 }
 
+/// The numbers along a ruler from `low` to `high` in mm, 0 at the foot of row 1: where each stands, and its words.
+#[must_use]
+pub fn numbers((low, high): (f64, f64), units: Units) -> Vec<(Mm, String)> {
+    let step = divided(high - low, units).number;
+    let all = (low / step).ceil() as i64..=(high / step).floor() as i64;
+    let words = |at: f64| if at == 0.0 { "0".to_owned() } else { say::length(Mm::new(at), units) };
+    all.map(|k| k as f64 * step).map(|at| (Mm::new(at), words(at))).collect()
+}
+
 /// Draws it along `x` from `low` to `high`; its marks and numbers lie to the left.
 pub(crate) fn draw(svg: &mut Svg, paper: &Paper, x: f64, (low, high): (f64, f64), units: Units) {
     let Division { number, mark, .. } = divided(high - low, units);
@@ -71,15 +80,11 @@ pub(crate) fn draw(svg: &mut Svg, paper: &Paper, x: f64, (low, high): (f64, f64)
     let page = paper.unturned();
     let mut path = Path::new(&page);
     path.move_to(x, low).line_to(x, high);
-    let mut numbers = Vec::new();
     let marks = (number / mark).round().max(1.0) as i64;
     for k in (low / mark).ceil() as i64..=(high / mark).floor() as i64 {
         let at = k as f64 * mark;
         let long = k % marks == 0;
         path.move_to(x, at).line_to(x - if long { LONG } else { SHORT }, at);
-        if long {
-            numbers.push(at);
-        }
     }
     svg.element("path")
         .set("fill", "none")
@@ -87,9 +92,8 @@ pub(crate) fn draw(svg: &mut Svg, paper: &Paper, x: f64, (low, high): (f64, f64)
         .length("stroke-width", 0.18)
         .set("d", path.data())
         .end();
-    for at in numbers {
-        let text = if at == 0.0 { "0".to_owned() } else { say::length(Mm::new(at), units) };
-        let place = (x - LONG - 1.0, paper.down(at) + SMALL.drop());
+    for (at, text) in numbers((low, high), units) {
+        let place = (x - LONG - 1.0, paper.down(at.mm()) + SMALL.drop());
         SMALL.write(svg, "measure", place, Held::AtEnd, &text);
     }
     svg.close();

@@ -1,0 +1,142 @@
+// The cloth as it will look, on a canvas: the server pictures it, and after an edit sends only what differs.
+import { at } from './api.js';
+import { h } from './dom.js';
+
+/** @typedef {import('./drawing.js').Box} Box */
+/**
+ * Where a piece lies in its picture from one side, in millimetres from the picture's top left.
+ * @typedef {{width: number, height: number, first_end: number, end_to_end: number, foot: number, up: number}} Side
+ * @typedef {{front: Side, back: Side, rows: number[], fell: number, ruler: {at: number, words: string}[]}} Lies
+ * @typedef {{id: string, rev: string, back: boolean}} Seen
+ */
+
+/** White round the frame in a picture, in millimetres. */
+const MARGIN = 5;
+/** How far the turns of the yarn reach beyond the outer ends. */
+const TURNS = 3;
+
+/** Where things lie in the picture of a cloth. */
+export class Laid {
+  /**
+   * @param {Lies} lies
+   * @param {number} ends
+   * @param {boolean} back
+   */
+  constructor(lies, ends, back) {
+    this.lies = lies;
+    this.side = back ? lies.back : lies.front;
+    this.ends = ends;
+  }
+
+  /** @returns {Box} */
+  whole() {
+    return { x: 0, y: 0, width: this.side.width, height: this.side.height };
+  }
+
+  /** @returns {Box} */
+  loom() {
+    const { width, height } = this.side;
+    return { x: MARGIN, y: MARGIN, width: width - 2 * MARGIN, height: height - 2 * MARGIN };
+  }
+
+  /** @returns {Box} */
+  cloth() {
+    const { first_end: first, end_to_end: step, foot, up } = this.side;
+    const last = first + step * (this.ends - 1);
+    const x = Math.min(first, last) - TURNS;
+    const top = foot - this.lies.fell * up;
+    return { x, y: top, width: Math.abs(last - first) + 2 * TURNS, height: foot - top };
+  }
+
+  /**
+   * Top and bottom of rows.
+   * @param {number} first
+   * @param {number} last
+   * @returns {[number, number] | null}
+   */
+  span(first, last) {
+    const { rows, fell } = this.lies;
+    const [low, high] = [rows[first - 1], rows[last - 1]];
+    if (low === undefined || high === undefined) return null;
+    const [below, above] = [rows[first - 2], rows[last]];
+    const [bottom, top] = [below === undefined ? 0 : (below + low) / 2, above === undefined ? fell : (high + above) / 2];
+    return [this.y(top), this.y(bottom)];
+  }
+
+  /** @param {number} height over the foot of the first row */
+  y(height) {
+    return this.side.foot - height * this.side.up;
+  }
+
+  /** @param {number} end from 1, seen from the front */
+  x(end) {
+    return this.side.first_end + (end - 1) * this.side.end_to_end;
+  }
+
+  /** The measures along the ruler. */
+  measures() {
+    return this.lies.ruler.map(({ at: height, words }) => ({ y: this.y(height), words }));
+  }
+}
+
+/** The canvas on which the cloth is shown. */
+export class ClothPicture {
+  #look = '';
+  #rev = '';
+  #turn = 0;
+
+  constructor() {
+    this.canvas = h('canvas', { class: 'cloth', 'aria-hidden': 'true' });
+    this.element = this.canvas;
+  }
+
+  /**
+   * Shows a revision at so many pixels across.
+   * @param {Seen} seen
+   * @param {number} pixels
+   * @returns {Promise<boolean>} whether it is shown: another may have been asked for meanwhile
+   */
+  async show({ id, rev, back }, pixels) {
+    const look = `${id} ${back} ${pixels}`;
+    if (look === this.#look && rev === this.#rev) return true;
+    const mine = ++this.#turn;
+    const from = look === this.#look ? this.#rev : '';
+    const response = await fetch(at`/api/pieces/${id}/picture.png?rev=${rev}&back=${back ? 1 : 0}&width=${pixels}` + (from ? at`&from=${from}` : ''));
+    const about = JSON.parse(response.headers.get('x-picture') ?? 'null');
+    if (!response.ok || !about) return false;
+    const image = await createImageBitmap(await response.blob());
+    if (mine !== this.#turn) return false;
+    this.#paint(about, image);
+    image.close();
+    [this.#look, this.#rev] = [look, rev];
+    return true;
+  }
+
+  /**
+   * @param {{width: number, height: number, all: boolean, grown: number, parts: [number, number, number, number][]}} about
+   * @param {ImageBitmap} image
+   */
+  #paint({ width, height, all, grown, parts }, image) {
+    const { canvas } = this;
+    const pen = canvas.getContext('2d');
+    if (!pen) return;
+    if (all) {
+      [canvas.width, canvas.height] = [width, height];
+      pen.drawImage(image, 0, 0);
+      return;
+    }
+    if (canvas.height !== height) {
+      // It grows and shrinks at its top; a canvas that changes its size loses what was on it.
+      const was = document.createElement('canvas');
+      [was.width, was.height] = [canvas.width, canvas.height];
+      was.getContext('2d')?.drawImage(canvas, 0, 0);
+      canvas.height = height;
+      pen.drawImage(was, 0, grown);
+    }
+    let top = 0;
+    for (const [x, y, wide, high] of parts) {
+      pen.drawImage(image, 0, top, wide, high, x, y, wide, high);
+      top += high;
+    }
+  }
+}
