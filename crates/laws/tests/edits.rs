@@ -103,7 +103,12 @@ fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
         one.as_object_mut().unwrap().extend(other.as_object().unwrap().clone());
         one
     };
-    match tape.up_to(31) {
+    let has_group = list.iter().any(|entry| matches!(entry, StackEntry::Group { .. }));
+    let kind = match tape.up_to(31) {
+        29 | 30 if !has_group => 28,
+        kind => kind,
+    };
+    match kind {
         0..=2 => json!({"edit": "length", "band": band, "rows": tape.up_to(24)}),
         3 => json!({"edit": "band_rows", "band": band, "rows": tape.up_to(24)}),
         4..=8 => {

@@ -24,6 +24,32 @@ fn lengths(tape: &mut plans::Tape<'_>) -> String {
     if tape.once_in(2) { text.replace("\nrows = 7\n", &format!("\n{rows}\n")) } else { text }
 }
 
+/// No length with a digit less comes to the same rows.
+fn shortest(case: &Case, band: &str, typed: &str, rows: u32) -> Result<(), String> {
+    if typed.contains('"') {
+        return Ok(());
+    }
+    let number_end = typed.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(typed.len());
+    let (number, unit) = typed.split_at(number_end);
+    let (Some((_, decimals)), Ok(value)) = (number.split_once('.'), number.parse::<f64>()) else {
+        return Ok(());
+    };
+    let scale = f64::from(10_u32.pow(decimals.len() as u32 - 1));
+    for shorter in [(value * scale).floor() / scale, (value * scale).ceil() / scale] {
+        if shorter <= 0.0 {
+            continue;
+        }
+        let other = format!("{shorter}{unit}");
+        let text = case.text.replace(&format!("\"{typed}\""), &format!("\"{other}\""));
+        let after = Case::of(text)?;
+        let now = after.study.piece.places.iter().find(|place| place.name == band).map(|place| place.rows);
+        if now == Some(rows) {
+            return Err(format!("{typed} has more digits than {other}, which is {rows} rows as well"));
+        }
+    }
+    Ok(())
+}
+
 #[test]
 fn a_band_has_the_rows_that_its_border_is_drawn_to_in_the_words_it_was_given_in() {
     let (counted, measured, stuck) = (Cell::new(0), Cell::new(0), Cell::new(0));
@@ -59,6 +85,7 @@ fn a_band_has_the_rows_that_its_border_is_drawn_to_in_the_words_it_was_given_in(
                         {
                             return Err(format!("{} became {}", old.typed, new.typed));
                         }
+                        shortest(&after, &place.name, &new.typed, now.rows)?;
                         measured.set(measured.get() + 1);
                     }
                     (Some(Extent::Length(_)), Some(Extent::Rows(_))) => stuck.set(stuck.get() + 1),
