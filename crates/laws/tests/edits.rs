@@ -22,6 +22,9 @@ fn noted(tape: &mut Tape<'_>) -> String {
         if let Some(entries) = line.strip_prefix("bands = [").filter(|_| tape.once_in(2)) {
             let inner = entries.strip_suffix(']').unwrap();
             text.push_str("bands = [\n");
+            if tape.once_in(2) {
+                text.push_str("  { times = 2, bands = [\"b0\", \"b0\"] },\n");
+            }
             for (k, entry) in top_level(inner).iter().enumerate() {
                 if tape.once_in(4) {
                     text.push_str(&format!("  # above {number}.{k}\n"));
