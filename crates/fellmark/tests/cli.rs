@@ -377,6 +377,7 @@ fn completions_and_manual_pages_name_every_command() {
     for command in [
         "begin",
         "check",
+        "edit",
         "rows",
         "yarn",
         "warp",
@@ -405,4 +406,92 @@ fn the_same_plan_gives_the_same_bytes() {
         let begin = || fellmark(["begin".as_ref(), plan.as_os_str()]).out;
         assert_eq!(begin(), begin());
     }
+}
+
+#[test]
+fn an_edit_says_what_was_done_and_its_plan_is_another() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("edited.toml");
+    let (plan, out) = (example("tideline-mat"), out.to_str().unwrap().to_owned());
+    let plan = plan.to_str().unwrap();
+    let longer = r#"{"edit": "length", "band": "pools", "rows": 8}"#;
+    let exchanged = r#"{"edit": "toggle", "band": "pools", "flag": "exchanged"}"#;
+    let said = fellmark(["edit", plan, longer, exchanged, "-o", &out]);
+    assert_eq!((said.code, said.out.as_str()), (0, ""), "{}", said.err);
+    assert_eq!(said.err, "Made pools 8 rows.\nExchanged the wefts of pools.\n");
+    let (before, after) = (fs::read_to_string(plan).unwrap(), fs::read_to_string(&out).unwrap());
+    let changed = before.replacen("rows = 6", "rows = 8", 1);
+    let changed = changed.replacen(
+        "touched = [\"row 3: under 2\"]\n",
+        "touched = [\"row 3: under 2\"]\nexchanged = true\n",
+        1,
+    );
+    assert_eq!(after, changed);
+    let piped = with_input(&["edit", "-", longer, exchanged], &before);
+    assert_eq!((piped.code, piped.out), (0, after));
+}
+
+#[test]
+fn an_edit_that_does_not_fit_says_which_why_and_what_to_do() {
+    let plan = example("tideline-mat");
+    let plan = plan.to_str().unwrap();
+    let good = r#"{"edit": "length", "band": "pools", "rows": 8}"#;
+    let cases = [
+        (r#"{"edit": "length", "band": "pool", "rows": 8}"#, "pool", "pools"),
+        (r#"{"edit": "length", "band": "pools"}"#, "rows", "docs/json.md"),
+        (r#"{"edit": "shrink"}"#, "shrink", "docs/json.md"),
+        (r#"{"edit": "length", "band": "pools", "rows": 0}"#, "one row", "stack"),
+        (
+            r#"{"edit": "touch", "band": "pools", "row": 99, "ends": [1, 2], "pass": "over"}"#,
+            "outside pools",
+            "8 rows",
+        ),
+        (
+            r#"{"edit": "touch", "band": "pools", "row": 1, "ends": [1, 4000000000], "pass": "over"}"#,
+            "outside pools",
+            "ends 1 to",
+        ),
+        (r#"{"edit": "part", "band": "pools", "place": 9}"#, "no place 9", "1 to 2"),
+        (r#"{"edit": "band_weave", "band": "pools", "weave": "twil 2/2"}"#, "twil", "Did you mean twill"),
+        (
+            r##"{"edit": "yarn_new", "yarn": "x under y", "colour": "#fff", "size": "300 tex"}"##,
+            "under",
+            "x-under-y",
+        ),
+        (r#"{"edit": "stack_remove", "at": [77]}"#, "line 77", "Look at the plan"),
+        ("length pools 8", "no edit", "docs/json.md"),
+        ("", "no edit", "docs/json.md"),
+    ];
+    for (edit, what, help) in cases {
+        let said = fellmark(["edit", plan, good, edit]);
+        assert_eq!((said.code, said.out.as_str()), (2, ""), "{edit}: {}", said.err);
+        assert_eq!(said.err.trim_end().lines().count(), 1, "{}", said.err);
+        for word in ["Edit 2", what, help] {
+            assert!(said.err.contains(word), "{edit}: {:?} lacks {word:?}", said.err);
+        }
+    }
+    assert_eq!(fellmark(["edit", plan]).code, 2);
+}
+
+/// Every example of an edit in the documentation fits the plan that the documentation names.
+#[test]
+fn every_edit_in_the_documentation_is_one_that_can_be_made() {
+    let docs = fs::read_to_string(root().join("docs/json.md")).unwrap();
+    let (_, block) = docs.split_once("```json-edits\n").unwrap();
+    let (block, _) = block.split_once("\n```").unwrap();
+    let plan = example("tideline-mat");
+    let mut kinds = Vec::new();
+    for line in block.lines() {
+        let said = fellmark(["edit", plan.to_str().unwrap(), line]);
+        assert_eq!(said.code, 0, "{line}: {}", said.err);
+        assert_ne!(said.out, fs::read_to_string(&plan).unwrap(), "{line} changes nothing");
+        let json: serde_json::Value = serde_json::from_str(line).unwrap();
+        kinds.push(json["edit"].as_str().unwrap().to_owned());
+    }
+    kinds.dedup();
+    let named = serde_json::from_str::<fellmark_report::EditJson>(r#"{"edit": ""}"#).unwrap_err().to_string();
+    for kind in named.split('`').skip(3).step_by(2) {
+        assert!(kinds.iter().any(|known| known == kind), "docs/json.md has no example of {kind}");
+    }
+    assert!(kinds.len() >= 35, "{}", kinds.len());
 }

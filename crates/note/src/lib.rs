@@ -4,6 +4,7 @@
 //! The text is read by hand over a tree with places, so that one table of keys says what may stand where: the
 //! reader, its words about what doesn't fit, the schema for editors and the manual's reference come from it.
 
+mod choice;
 mod edit;
 mod keys;
 mod list;
@@ -22,6 +23,7 @@ mod values;
 mod weaves;
 mod words;
 
+pub use choice::Choice;
 pub use edit::{ApplyError, apply};
 pub use places::Places;
 pub use problem::Problem;

@@ -103,27 +103,12 @@ fn plan(text: &str, tree: &DeTable<'_>) -> Result<Plan, Problem> {
             ("The piece has no name.".into(), "Write what you call it, such as \"Tideline mat\".".into())
         });
     }
-    let purpose = match reader.choice(&top, "use") {
-        Some("bookmark") => Purpose::Bookmark,
-        Some("coaster" | "mat") => Purpose::Coaster,
-        Some("jewellery") => Purpose::Jewellery,
-        Some("garment") => Purpose::Garment,
-        Some("hanging") => Purpose::Hanging,
-        _ => Purpose::Sample,
-    };
-    let shows = match reader.choice(&top, "shows") {
-        Some("back") => Surface::Back,
-        _ => Surface::Front,
-    };
-    let edges = edges(&mut reader, &top).unwrap_or(Edges::Crossed);
+    let purpose = reader.chosen(&top, "use").unwrap_or(Purpose::Sample);
+    let shows = reader.chosen(&top, "shows").unwrap_or(Surface::Front);
+    let edges = reader.chosen(&top, "edges").unwrap_or(Edges::Crossed);
     let float = reader.value(&top, "longest-float");
     let longest_float = reader.meant(float, values::some_length);
-    let finish = match reader.choice(&top, "finish") {
-        Some("as it is") => Finish::AsItIs,
-        Some("washed") => Finish::Washed,
-        Some("pinned") => Finish::Pinned,
-        _ => Finish::Steamed,
-    };
+    let finish = reader.chosen(&top, "finish").unwrap_or(Finish::Steamed);
     let finished = reader.value(&top, "finished");
     let finished =
         reader.meant(finished, values::width_and_length).map(|Typed { value: (width, length), typed }| {
@@ -208,14 +193,6 @@ fn other_schema(tree: &DeTable<'_>) -> Option<Problem> {
         help: "Write schema = 1, or open the plan with the program it was written for.".into(),
         at: Some(value.span()),
     })
-}
-
-fn edges<'a>(reader: &mut Reader<'a>, table: &Table<'a>) -> Option<Edges> {
-    match reader.choice(table, "edges") {
-        Some("taken") => Some(Edges::Taken),
-        Some(_) => Some(Edges::Crossed),
-        None => None,
-    }
 }
 
 impl<'a> Reading<'a> {

@@ -1,6 +1,7 @@
 //! The reader's hands: tables and values of the spanned tree, taken by the table of keys. Whoever reads on
 //! after something that doesn't fit keeps reading, so that the problem told is the first one in the file.
 
+use crate::choice::Choice;
 use crate::keys::{Key, Kind, Section};
 use crate::near::{as_key, either, near, quoted};
 use crate::problem::Problem;
@@ -357,6 +358,11 @@ impl<'a> Reader<'a> {
             });
         }
         chosen
+    }
+
+    /// The value that the word of a key stands for.
+    pub(crate) fn chosen<T: Choice>(&mut self, table: &Table<'a>, name: &str) -> Option<T> {
+        self.choice(table, name).and_then(T::of)
     }
 
     /// The elements of a list.

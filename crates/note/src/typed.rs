@@ -1,6 +1,8 @@
 //! The values of a plan as they are typed, read by themselves: for edits whose values come as the texts that a plan
 //! would hold.
 
+use crate::choice::Choice;
+use crate::near::{either, near, quoted};
 use crate::problem::Problem;
 use crate::reader::Misread;
 use crate::{values, weaves, words};
@@ -11,6 +13,21 @@ use fellmark_core::yarn::{Fibre, Size, Srgb};
 
 fn unplaced(misread: Misread) -> Problem {
     Problem { message: misread.message, help: misread.help, at: None }
+}
+
+/// The value of a word, such as "taken" or "hanging".
+///
+/// # Errors
+/// Says which words there are.
+pub fn choice<T: Choice>(word: &str) -> Result<T, Problem> {
+    T::of(word).ok_or_else(|| {
+        let near = near(word, T::WORDS.iter().copied());
+        let meant = if near.is_empty() { T::WORDS.to_vec() } else { near };
+        unplaced(Misread::new(
+            format!("{} is a word that is not known here.", quoted(word)),
+            format!("Write {}.", either(meant)),
+        ))
+    })
 }
 
 /// A weave by its name, such as "twill 2/1 left".

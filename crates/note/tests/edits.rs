@@ -1,11 +1,14 @@
 //! Laws of edits, on plans written in many ways: what the text becomes is what the plan becomes; comments,
 //! untouched lines and line endings stay; a library from outside that edits TOML makes the same content.
 
-use fellmark_core::plan::{BandId, Edges, Edit, Plan, Source, Touch, TouchedRows, WeftId, WrittenRow};
+use fellmark_core::plan::{
+    BandId, Edges, Edit, Flag, Inserted, NewBand, Plan, Set, Source, StackEdit, StackList, Touch,
+    TouchedRows, WeftId, WrittenRow, YarnId,
+};
 use fellmark_core::say;
 use fellmark_core::side::{Pass, Side, Span};
-use fellmark_core::weave::Step;
-use fellmark_note::{ApplyError, Note, apply, read};
+use fellmark_core::weave::{Recipe, Step};
+use fellmark_note::{ApplyError, Note, apply, read, typed};
 use proptest::prelude::*;
 use std::num::NonZeroU32;
 
@@ -375,6 +378,91 @@ proptest! {
             let there = if layout.extent == 0 { 8 } else { 12 };
             let new = apply(&old, &Edit::BandRows(BandId(0), rows)).unwrap();
             prop_assert_eq!(apply(&new, &Edit::BandRows(BandId(0), there)), Ok(old));
+        }
+    }
+}
+
+/// Edits of whole bands, of the stack, and of single keys.
+fn wider_edit() -> impl Strategy<Value = Edit> {
+    let band = || (0..2_usize).prop_map(BandId);
+    let recipe = prop_oneof![
+        Just(Recipe { name: Some(typed::weave("twill 2/1").unwrap()), ..Recipe::default() }),
+        Just(Recipe {
+            opening: Some(typed::runs("over 2, under 3").unwrap()),
+            opposite: true,
+            step: Some(typed::step("1 left").unwrap()),
+            ..Recipe::default()
+        }),
+    ];
+    let flag = prop_oneof![Just(Flag::Exchanged), Just(Flag::Mirrored), Just(Flag::OverForUnder)];
+    let place = || (0..3_usize).prop_map(|at| vec![at]);
+    let stack = prop_oneof![
+        (place(), place()).prop_map(|(from, to)| StackEdit::Move { from, to }),
+        (place(), band()).prop_map(|(at, band)| StackEdit::Insert { at, what: Inserted::Band(band) }),
+        (place(), 1..3_usize, 1..3_u32).prop_map(|(first, count, times)| StackEdit::Group {
+            first,
+            count,
+            times
+        }),
+        place().prop_map(|at| StackEdit::Ungroup { at }),
+        place().prop_map(|at| StackEdit::Remove { at }),
+    ];
+    let wefts =
+        || prop_oneof![Just(vec!["foam".to_owned()]), Just(vec!["foam".to_owned(), "reed".to_owned()])];
+    let new =
+        (recipe.clone(), wefts()).prop_map(|(weave, wefts)| NewBand { name: None, wefts, weave, rows: 4 });
+    let put = new.prop_map(|new| StackEdit::Insert { at: vec![1], what: Inserted::New(new) });
+    let length = prop_oneof![Just(None), Just(Some(typed::some_length("9 mm").unwrap()))];
+    prop_oneof![
+        3 => (band(), recipe).prop_map(|(band, recipe)| Edit::Set(Set::BandWeave(band, recipe))),
+        2 => (band(), wefts()).prop_map(|(band, wefts)| Edit::Set(Set::BandWefts(band, wefts))),
+        3 => (band(), flag, any::<bool>()).prop_map(|(band, flag, on)| Edit::Set(Set::BandFlag(band, flag, on))),
+        3 => band().prop_map(Edit::WriteOut),
+        2 => (band(), 1..30_u32).prop_map(|(band, rows)| Edit::Length(band, rows)),
+        4 => prop_oneof![3 => stack, 1 => put].prop_map(|edit| Edit::Stack(StackList::Piece, edit)),
+        2 => (band(), 1..3_u32).prop_map(|(band, nth)| Edit::Part(band, NonZeroU32::new(nth).unwrap())),
+        1 => length.prop_map(|length| Edit::Set(Set::LongestFloat(length))),
+        1 => Just(Edit::Set(Set::Name("Tide \"two\"".into()))),
+        1 => Just(Edit::Set(Set::WarpWidth(typed::some_length("12 cm").unwrap()))),
+        1 => (0..2_usize, 0..2_usize).prop_map(|(weft, yarn)| Edit::Set(Set::WeftYarn(WeftId(weft), YarnId(yarn)))),
+        1 => Just(Edit::NewWeft("foam two".into(), YarnId(1))),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    #[test]
+    fn wider_edits_keep_the_law_in_every_layout(
+        layout in layout(),
+        edits in proptest::collection::vec(wider_edit(), 1..6),
+    ) {
+        let mut old = text(&layout);
+        for edit in &edits {
+            let plan = read(&old).unwrap().plan;
+            let new = match apply(&old, edit) {
+                Ok(new) => new,
+                Err(ApplyError::Unread(problem)) => {
+                    prop_assert!(false, "{problem:?}\n{old}");
+                    continue;
+                }
+                Err(_) => continue,
+            };
+            let now = read(&new).map_err(|problem| problem.render(&new, "plan", false));
+            let becomes = edit.apply(&plan).map_err(|error| format!("{error:?}"));
+            prop_assert_eq!(now.map(|note| note.plan), becomes, "{:?}\n{}\n---\n{}", edit, &old, &new);
+            let removes = matches!(edit, Edit::Stack(_, StackEdit::Remove { .. }));
+            for comment in comments(&old) {
+                prop_assert!(removes || new.contains(&comment), "{comment} is lost: {edit:?}\n{old}\n---\n{new}");
+            }
+            prop_assert_eq!(old.ends_with('\n'), new.ends_with('\n'), "{:?}\n{}\n---\n{}", edit, &old, &new);
+            prop_assert_eq!(old.starts_with('\u{feff}'), new.starts_with('\u{feff}'));
+            if layout.crlf {
+                prop_assert_eq!(new.matches('\n').count(), new.matches("\r\n").count(), "{}", &new);
+            } else {
+                prop_assert!(!new.contains('\r'));
+            }
+            old = new;
         }
     }
 }

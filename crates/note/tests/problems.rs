@@ -157,6 +157,36 @@ fn values_of_another_kind() {
 }
 
 #[test]
+fn names_that_would_be_misread_in_the_words_of_a_row() {
+    let said = |name: &str, found: &str| {
+        format!(
+            "\"{name}\" can't be the name of a yarn or a weft: in the words of a row \"{found}\" would be misread."
+        )
+    };
+    let cases = [
+        ("foam under slate", "under", "Write it as one word, such as \"foam-under-slate\"."),
+        ("foam: bright", ":", "Write it as one word, such as \"foam-bright\"."),
+        ("foam, bright", ",", "Write it as one word, such as \"foam-bright\"."),
+        ("foam AND slate", "AND", "Write it as one word, such as \"foam-AND-slate\"."),
+        ("over", "over", "Take another name."),
+    ];
+    for (name, found, help) in cases {
+        for (table, keys) in [("yarn", "colour = \"#fff\"\nsize = \"300 tex\""), ("weft", "yarn = \"foam\"")]
+        {
+            let text = format!("{MODEL}\n[{table}.\"{name}\"]\n{keys}\n");
+            let problem = problem(&text);
+            assert_eq!(problem.message, said(name, found));
+            assert_eq!(problem.help, help);
+        }
+    }
+    // Words that only hold one of these, and bands, are as they were.
+    let fine =
+        MODEL.replace("foam", "\"overcast sand\"").replace("\"\"overcast sand\"\"", "\"overcast sand\"");
+    assert!(read(&fine).is_ok(), "{:?}", read(&fine));
+    assert!(read(&MODEL.replace("pools", "at-sea")).is_ok());
+}
+
+#[test]
 fn names_that_stand_for_nothing() {
     check(&[
         [

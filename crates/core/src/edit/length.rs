@@ -13,7 +13,9 @@ const MOST_DECIMALS: i32 = 4;
 pub(super) fn changes(plan: &Plan, band: BandId, rows: u32) -> Result<Vec<Change>, EditError> {
     let (band, rows) = drawn(plan, band, rows)?;
     let extent = match plan.extent_of(band) {
-        Some(Extent::Length(typed)) => Extent::Length(length_of(plan, band, rows, typed)?),
+        Some(Extent::Length(typed)) => {
+            length_of(plan, band, rows, typed)?.map_or(Extent::Rows(rows), Extent::Length)
+        }
         _ => Extent::Rows(rows),
     };
     let here = plan.bands.get(band.0).ok_or(EditError::NotThere)?;
@@ -75,12 +77,13 @@ fn whole_turns(plan: &Plan, band: BandId, rows: u32) -> u32 {
     (turns * unit).min(bounds::ROWS / unit * unit).max(1)
 }
 
-/// The shortest length, written as the old one was, that comes to so many rows.
-fn length_of(plan: &Plan, band: BandId, rows: u32, old: &Typed<Mm>) -> Result<Typed<Mm>, EditError> {
+/// The shortest length, written as the old one was, that comes to so many rows; `None` if none does: rows in one
+/// opening lie on each other and are no longer for it.
+fn length_of(plan: &Plan, band: BandId, rows: u32, old: &Typed<Mm>) -> Result<Option<Typed<Mm>>, EditError> {
     let habits = Habits::of(plan);
     let comes_to = |length: Mm| piece::rows_of_length(plan, &habits, band, length);
     if comes_to(old.value)? == rows {
-        return Ok(old.clone());
+        return Ok(Some(old.clone()));
     }
     let height = piece::height_of_rows(plan, &habits, band, rows)?;
     let (unit, one) = unit_of(&old.typed);
@@ -90,11 +93,10 @@ fn length_of(plan: &Plan, band: BandId, rows: u32, old: &Typed<Mm>) -> Result<Ty
             && value > Mm::ZERO
             && comes_to(value)? == rows
         {
-            return Ok(Typed::new(value, typed));
+            return Ok(Some(Typed::new(value, typed)));
         }
     }
-    let band = plan.bands[band.0].name.clone();
-    Err(EditError::NoLength { band, rows })
+    Ok(None)
 }
 
 /// What stands after the number of a typed length, and how long one of it is.

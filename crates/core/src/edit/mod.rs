@@ -47,13 +47,6 @@ pub enum EditError {
     },
     /// A fill whose border is drawn, and no other band that could make room.
     FillAlone(String),
-    /// No length in the band's unit comes to so many rows.
-    NoLength {
-        /// The band.
-        band: String,
-        /// How many.
-        rows: u32,
-    },
     /// The stack has no entry at this path (from 0).
     NoEntry(Vec<usize>),
     /// The entry at this path is no group.

@@ -47,8 +47,9 @@ pub(super) fn row(plan: &Plan, band: BandId, row: u32, setting: Setting) -> Open
         }
         Source::Parts(parts) => Opening { span: setting.span, over: of_parts(parts, woven, setting.span) },
         // Its edge ends are taken there, beneath what was touched; again here only where this band asks for it
-        // itself or moves them.
-        Source::Like(other) => self::row(plan, *other, woven, Setting { skip: 0, ..setting }),
+        // itself or moves them. Rows that are left out are left out of its weave, so that what was touched there
+        // stays in its row.
+        Source::Like(other) => self::row(plan, *other, row.saturating_add(own_skip), setting),
     };
     let backwards = here.read == Reading::AsWoven && setting.from == Side::Right;
     if backwards {

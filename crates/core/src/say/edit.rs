@@ -370,10 +370,6 @@ pub fn edit_error(error: &EditError) -> (String, String) {
             format!("{band} fills what the other bands leave, and there is no other band to make room."),
             "Give it rows or a length of its own instead of the fill.".into(),
         ),
-        EditError::NoLength { band, rows } => (
-            format!("No length comes to {} of {band}.", self::rows(*rows)),
-            "Give the band a number of rows instead.".into(),
-        ),
         EditError::NoEntry(path) => (format!("The stack has no {}.", line(path)), look.into()),
         EditError::NoGroup(path) => {
             (format!("{} of the stack is no repeat.", super::sentence(&line(path))), look.into())

@@ -1,7 +1,8 @@
 //! Keys of bands.
 
-use super::keys::{add_named, edges_text};
+use super::keys::add_named;
 use super::{Steps, set_list};
+use crate::choice::Choice;
 use crate::near::toml_text;
 use crate::sheet::Sheet;
 use crate::words;
@@ -34,7 +35,7 @@ pub(super) fn change(sheet: &Sheet<'_>, plan: &Plan, change: &Change) -> Option<
     let band = |id: &BandId| plan.bands.get(id.0);
     match change {
         Change::BandEdges(id, edges) => {
-            sheet.set(&["band", &band(id)?.name], "edges", &edges_text(*edges), None)
+            sheet.set(&["band", &band(id)?.name], "edges", &toml_text(edges.word()), None)
         }
         Change::BandStart(id, row) => sheet.set(&["band", &band(id)?.name], "start", &row.to_string(), None),
         Change::BandStep(id, step) => {
@@ -236,7 +237,7 @@ fn write_out(sheet: &Sheet<'_>, plan: &Plan, band: &Band, written: &WrittenOut) 
         steps = steps.then(|sheet| sheet.set(&table, "ends", &toml_text(&words::write_ends(ends)), None))?;
     }
     if let Some(edges) = written.edges {
-        steps = steps.then(|sheet| sheet.set(&table, "edges", &edges_text(edges), None))?;
+        steps = steps.then(|sheet| sheet.set(&table, "edges", &toml_text(edges.word()), None))?;
     }
     Some(steps.0)
 }

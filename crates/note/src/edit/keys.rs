@@ -1,27 +1,22 @@
 //! Single keys: of the piece, the loom, the warp, yarns and wefts.
 
 use super::{Steps, set_list};
-use crate::keys::{EDGES, FINISHES, PATHS, PURPOSES, SIDES, STRANDS_ACT, SURFACES};
+use crate::choice::Choice;
 use crate::near::{as_key, toml_text};
 use crate::sheet::Sheet;
-use fellmark_core::loom::StrandsAct;
-use fellmark_core::plan::{
-    Change, ColourRun, Edges, Finish, LoomKeys, NewYarn, Plan, Purpose, Set, WarpPath, YarnId,
-};
+use fellmark_core::plan::{Change, ColourRun, LoomKeys, NewYarn, Plan, Purpose, Set, YarnId};
 use fellmark_core::quantity::{Mm, Typed};
-use fellmark_core::side::{Side, Surface};
 
 pub(super) fn change(sheet: &Sheet<'_>, plan: &Plan, change: &Change) -> Option<String> {
     match change {
         Change::WarpEnds(ends) => sheet.set(&["warp"], "ends", &ends.to_string(), Some("width")),
         Change::WeftFrom(weft, side) => {
-            let side = SIDES[usize::from(*side == Side::Right)];
-            set_weft(sheet, &plan.wefts.get(weft.0)?.name, "from", &toml_text(side))
+            set_weft(sheet, &plan.wefts.get(weft.0)?.name, "from", &toml_text(side.word()))
         }
         Change::WeftDoubled(weft, doubled) => {
             set_weft(sheet, &plan.wefts.get(weft.0)?.name, "doubled", &doubled.to_string())
         }
-        Change::PieceEdges(edges) => sheet.set(&[], "edges", &edges_text(*edges), None),
+        Change::PieceEdges(edges) => sheet.set(&[], "edges", &toml_text(edges.word()), None),
         Change::NewYarn(new) => new_yarn(sheet, new),
         Change::NewWeft(name, yarn) => {
             set_weft(sheet, name, "yarn", &toml_text(&plan.yarns.get(yarn.0)?.name))
@@ -31,17 +26,13 @@ pub(super) fn change(sheet: &Sheet<'_>, plan: &Plan, change: &Change) -> Option<
     }
 }
 
-pub(super) fn edges_text(edges: Edges) -> String {
-    toml_text(EDGES[usize::from(edges == Edges::Taken)])
-}
-
 fn set_key(sheet: &Sheet<'_>, plan: &Plan, set: &Set) -> Option<String> {
     let top = |key: &str, value: &str| sheet.set(&[], key, &toml_text(value), None);
     match set {
         Set::Name(name) => top("name", name),
         Set::Use(purpose) => top("use", purpose_word(*purpose, sheet.text_of(&["use"]))),
-        Set::Shows(surface) => top("shows", SURFACES[usize::from(*surface == Surface::Back)]),
-        Set::Finish(finish) => top("finish", finish_word(*finish)),
+        Set::Shows(surface) => top("shows", surface.word()),
+        Set::Finish(finish) => top("finish", finish.word()),
         Set::Finished(Some(size)) => top("finished", &size.typed),
         Set::Finished(None) => sheet.cut(&[], "finished"),
         Set::LongestFloat(Some(length)) => top("longest-float", &length.typed),
@@ -55,10 +46,7 @@ fn set_key(sheet: &Sheet<'_>, plan: &Plan, set: &Set) -> Option<String> {
             };
             set_list(sheet, &["warp", "order"], &plan.warp.order, order, write)
         }
-        Set::WarpPath(path) => {
-            let path = PATHS[usize::from(*path == WarpPath::Round)];
-            sheet.set(&["warp"], "path", &toml_text(path), None)
-        }
+        Set::WarpPath(path) => sheet.set(&["warp"], "path", &toml_text(path.word()), None),
         Set::YarnColour(yarn, colour) => {
             sheet.set(&["yarn", yarn_name(plan, *yarn)?], "colour", &toml_text(&colour.to_string()), None)
         }
@@ -81,32 +69,14 @@ fn yarn_name(plan: &Plan, yarn: YarnId) -> Option<&str> {
     plan.yarns.get(yarn.0).map(|yarn| yarn.name.as_str())
 }
 
-/// The word for a purpose; a coaster that is called a mat stays one.
-fn purpose_word(purpose: Purpose, now: Option<&str>) -> &'static str {
-    let at = match purpose {
-        Purpose::Sample => 0,
-        Purpose::Bookmark => 1,
-        Purpose::Coaster if now == Some("mat") => 6,
-        Purpose::Coaster => 2,
-        Purpose::Jewellery => 3,
-        Purpose::Garment => 4,
-        Purpose::Hanging => 5,
-    };
-    PURPOSES[at]
-}
-
-fn finish_word(finish: Finish) -> &'static str {
-    FINISHES[match finish {
-        Finish::AsItIs => 0,
-        Finish::Steamed => 1,
-        Finish::Washed => 2,
-        Finish::Pinned => 3,
-    }]
+/// The word for a purpose; another word for the one that is there already stays.
+fn purpose_word(purpose: Purpose, now: Option<&str>) -> &str {
+    now.filter(|now| Purpose::of(now) == Some(purpose)).unwrap_or(purpose.word())
 }
 
 fn set_loom(sheet: &Sheet<'_>, keys: &LoomKeys) -> Option<String> {
     let typed = |length: &Option<Typed<Mm>>| length.as_ref().map(|length| toml_text(&length.typed));
-    let act = keys.strands_act.map(|act| toml_text(STRANDS_ACT[usize::from(act == StrandsAct::AsEnds)]));
+    let act = keys.strands_act.map(|act| toml_text(act.word()));
     let values = [
         ("name", keys.name.as_deref().map(toml_text)),
         ("notches", keys.notches.map(|notches| notches.to_string())),

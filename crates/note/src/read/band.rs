@@ -1,7 +1,7 @@
 //! Bands: where their rows come from, how long they are, what is changed on them.
 
+use super::Reading;
 use super::whole::{BandSpot, Spots};
-use super::{Reading, edges};
 use crate::keys::Section;
 use crate::near::quoted;
 use crate::reader::{Table, Value};
@@ -29,7 +29,7 @@ impl<'a> Reading<'a> {
         let reader = &mut self.reader;
         let [mirrored, over_for_under, exchanged] =
             ["mirrored", "over-for-under", "exchanged"].map(|key| reader.flag(table, key));
-        let edges = edges(reader, table);
+        let edges = reader.chosen(table, "edges");
         let read = match reader.choice(table, "read") {
             Some("as woven") => RowReading::AsWoven,
             _ => RowReading::FromTheLeft,

@@ -22,10 +22,7 @@ impl<'a> Reading<'a> {
         let [out_of_reach, notch_width, notch_depth] = ["out-of-reach", "notch-width", "notch-depth"]
             .map(|key| reader.value(&table, key).and_then(|value| reader.meant(Some(value), values::length)));
         let strands = reader.value(&table, "strands").and_then(|value| reader.count(Some(value)));
-        let strands_act = match reader.choice(&table, "strands-act-as") {
-            Some("ends") => StrandsAct::AsEnds,
-            _ => StrandsAct::AsOneEnd,
-        };
+        let strands_act = reader.chosen(&table, "strands-act-as").unwrap_or(StrandsAct::AsOneEnd);
         let loom = Loom {
             name: name.map(|words| words.text.to_string()),
             notches: notches?,
@@ -80,10 +77,7 @@ impl<'a> Reading<'a> {
         let table = self.reader.need(top, "warp").and_then(|value| self.reader.one(&value))?;
         let ends = self.ends_wanted(&table, loom);
         let order = self.order(&table);
-        let path = match self.reader.choice(&table, "path") {
-            Some("round") => WarpPath::Round,
-            _ => WarpPath::Zigzag,
-        };
+        let path = self.reader.chosen(&table, "path").unwrap_or(WarpPath::Zigzag);
         Some(Warp { ends: ends?, order: order?, path })
     }
 

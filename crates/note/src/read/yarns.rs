@@ -89,10 +89,7 @@ impl<'a> Reading<'a> {
     }
 
     fn weft_of(&mut self, table: &Table<'a>) -> Option<Weft> {
-        let from = match self.reader.choice(table, "from") {
-            Some("right") => Side::Right,
-            _ => Side::Left,
-        };
+        let from = self.reader.chosen(table, "from").unwrap_or(Side::Left);
         let doubled = self.reader.flag(table, "doubled");
         let named = self.reader.value(table, "yarn");
         let yarn = match named {

@@ -2,50 +2,23 @@
 
 use super::EditJsonError;
 use super::form::{EditJson, InsertedJson, LoomJson, NewBandJson, WeaveJson};
-use fellmark_core::loom::StrandsAct;
 use fellmark_core::plan::{
-    BandId, ColourRun, Edges, Edit, Finish, Flag, Inserted, LoomKeys, NewBand, NewYarn, Plan, Purpose,
-    SequenceId, Set, StackEdit, StackList, Touch, TouchedRows, WarpPath, WeftId, YarnId,
+    BandId, ColourRun, Edit, Flag, Inserted, LoomKeys, NewBand, NewYarn, Plan, SequenceId, Set, StackEdit,
+    StackList, Touch, TouchedRows, WeftId, YarnId,
 };
 use fellmark_core::quantity::{Mm, Typed};
 use fellmark_core::say;
-use fellmark_core::side::{Pass, Side, Span, Surface};
+use fellmark_core::side::{Pass, Span};
 use fellmark_core::weave::{Recipe, Step};
-use fellmark_note::typed;
+use fellmark_note::{Choice, typed};
 
-const EDGES: [(&str, Edges); 2] = [("crossed", Edges::Crossed), ("taken", Edges::Taken)];
-const PURPOSES: [(&str, Purpose); 7] = [
-    ("sample", Purpose::Sample),
-    ("bookmark", Purpose::Bookmark),
-    ("coaster", Purpose::Coaster),
-    ("jewellery", Purpose::Jewellery),
-    ("garment", Purpose::Garment),
-    ("hanging", Purpose::Hanging),
-    ("mat", Purpose::Coaster),
-];
-const FINISHES: [(&str, Finish); 4] = [
-    ("as it is", Finish::AsItIs),
-    ("steamed", Finish::Steamed),
-    ("washed", Finish::Washed),
-    ("pinned", Finish::Pinned),
-];
-const PATHS: [(&str, WarpPath); 2] = [("zigzag", WarpPath::Zigzag), ("round", WarpPath::Round)];
-const STRANDS: [(&str, StrandsAct); 2] = [("one end", StrandsAct::AsOneEnd), ("ends", StrandsAct::AsEnds)];
-
-/// The word for a value.
-fn word_of<T: PartialEq>(words: &[(&'static str, T)], value: &T) -> String {
-    words.iter().find(|(_, known)| known == value).map_or("", |(word, _)| word).to_owned()
-}
-
-/// The value of a word.
+/// The value of one of a few words.
 fn chosen<T: Copy>(words: &[(&'static str, T)], word: &str) -> Result<T, EditJsonError> {
     let found = words.iter().find(|(known, _)| *known == word).map(|(_, value)| *value);
     found.ok_or_else(|| {
         let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
-        EditJsonError::new(
-            format!("{word:?} is no word known here."),
-            format!("Write one of {}.", say::list(&known)),
-        )
+        let help = format!("Write one of {}.", say::list(&known));
+        EditJsonError::new(format!("{word:?} is no word known here."), help)
     })
 }
 
@@ -130,13 +103,10 @@ impl Names<'_> {
         };
         Ok(match json {
             EditJson::WarpEnds { ends } => Edit::WarpEnds(*ends),
-            EditJson::WeftFrom { weft, from } => {
-                let sides = Side::BOTH.map(|side| (say::side(side), side));
-                Edit::WeftFrom(self.weft(weft)?, chosen(&sides, from)?)
-            }
+            EditJson::WeftFrom { weft, from } => Edit::WeftFrom(self.weft(weft)?, typed::choice(from)?),
             EditJson::WeftDoubled { weft, doubled } => Edit::WeftDoubled(self.weft(weft)?, *doubled),
-            EditJson::PieceEdges { edges } => Edit::PieceEdges(chosen(&EDGES, edges)?),
-            EditJson::BandEdges { band, edges } => Edit::BandEdges(self.band(band)?, chosen(&EDGES, edges)?),
+            EditJson::PieceEdges { edges } => Edit::PieceEdges(typed::choice(edges)?),
+            EditJson::BandEdges { band, edges } => Edit::BandEdges(self.band(band)?, typed::choice(edges)?),
             EditJson::BandStart { band, start } => Edit::BandStart(self.band(band)?, *start),
             EditJson::BandRows { band, rows } => Edit::BandRows(self.band(band)?, *rows),
             EditJson::BandStep { band, right, every_rows } => {
@@ -177,12 +147,9 @@ impl Names<'_> {
             }
             EditJson::BandWefts { band, wefts } => Edit::Set(Set::BandWefts(self.band(band)?, wefts.clone())),
             EditJson::Name { name } => Edit::Set(Set::Name(name.clone())),
-            EditJson::Use { r#use } => Edit::Set(Set::Use(chosen(&PURPOSES, r#use)?)),
-            EditJson::Shows { shows } => {
-                let surfaces = [Surface::Front, Surface::Back].map(|s| (say::surface(s), s));
-                Edit::Set(Set::Shows(chosen(&surfaces, shows)?))
-            }
-            EditJson::Finish { finish } => Edit::Set(Set::Finish(chosen(&FINISHES, finish)?)),
+            EditJson::Use { r#use } => Edit::Set(Set::Use(typed::choice(r#use)?)),
+            EditJson::Shows { shows } => Edit::Set(Set::Shows(typed::choice(shows)?)),
+            EditJson::Finish { finish } => Edit::Set(Set::Finish(typed::choice(finish)?)),
             EditJson::Finished { size } => {
                 Edit::Set(Set::Finished(size.as_ref().map(|size| typed::wanted(size)).transpose()?))
             }
@@ -199,7 +166,7 @@ impl Names<'_> {
                     runs.map(|run| if run.yarn == old { ColourRun { yarn: new, ..*run } } else { *run });
                 Edit::Set(Set::WarpOrder(order.collect()))
             }
-            EditJson::WarpPath { path } => Edit::Set(Set::WarpPath(chosen(&PATHS, path)?)),
+            EditJson::WarpPath { path } => Edit::Set(Set::WarpPath(typed::choice(path)?)),
             EditJson::YarnColour { yarn, colour } => {
                 Edit::Set(Set::YarnColour(self.yarn(yarn)?, typed::colour(colour)?))
             }
@@ -291,7 +258,7 @@ fn recipe_json(recipe: &Recipe) -> WeaveJson {
 fn loom(json: &LoomJson) -> Result<LoomKeys, EditJsonError> {
     let some = |text: &Option<String>| text.as_deref().map(typed::some_length).transpose();
     let any = |text: &Option<String>| text.as_deref().map(typed::length).transpose();
-    let act = json.strands_act_as.as_deref().map(|word| chosen(&STRANDS, word)).transpose()?;
+    let act = json.strands_act_as.as_deref().map(typed::choice).transpose()?;
     Ok(LoomKeys {
         name: json.name.clone(),
         notches: json.notches.map(std::num::NonZeroU32::get),
@@ -318,7 +285,7 @@ fn loom_json(keys: &LoomKeys) -> LoomJson {
         notch_width: text(&keys.notch_width),
         notch_depth: text(&keys.notch_depth),
         strands: keys.strands.and_then(std::num::NonZeroU32::new),
-        strands_act_as: keys.strands_act.map(|act| word_of(&STRANDS, &act)),
+        strands_act_as: keys.strands_act.map(|act| act.word().into()),
     }
 }
 
@@ -330,10 +297,10 @@ impl EditJson {
         let band = |id: &BandId| plan.bands.get(id.0).map_or_else(String::new, |band| band.name.clone());
         match edit {
             Edit::WarpEnds(ends) => EditJson::WarpEnds { ends: *ends },
-            Edit::WeftFrom(w, side) => EditJson::WeftFrom { weft: weft(w), from: say::side(*side).into() },
+            Edit::WeftFrom(w, side) => EditJson::WeftFrom { weft: weft(w), from: side.word().into() },
             Edit::WeftDoubled(w, doubled) => EditJson::WeftDoubled { weft: weft(w), doubled: *doubled },
-            Edit::PieceEdges(edges) => EditJson::PieceEdges { edges: word_of(&EDGES, edges) },
-            Edit::BandEdges(b, edges) => EditJson::BandEdges { band: band(b), edges: word_of(&EDGES, edges) },
+            Edit::PieceEdges(edges) => EditJson::PieceEdges { edges: edges.word().into() },
+            Edit::BandEdges(b, edges) => EditJson::BandEdges { band: band(b), edges: edges.word().into() },
             Edit::BandStart(b, start) => EditJson::BandStart { band: band(b), start: *start },
             Edit::BandRows(b, rows) => EditJson::BandRows { band: band(b), rows: *rows },
             Edit::BandStep(b, step) => {
@@ -389,9 +356,9 @@ fn set_json(set: &Set, plan: &Plan) -> EditJson {
     let band = |id: &BandId| plan.bands.get(id.0).map_or_else(String::new, |band| band.name.clone());
     match set {
         Set::Name(name) => EditJson::Name { name: name.clone() },
-        Set::Use(purpose) => EditJson::Use { r#use: word_of(&PURPOSES, purpose) },
-        Set::Shows(surface) => EditJson::Shows { shows: say::surface(*surface).into() },
-        Set::Finish(finish) => EditJson::Finish { finish: word_of(&FINISHES, finish) },
+        Set::Use(purpose) => EditJson::Use { r#use: purpose.word().into() },
+        Set::Shows(surface) => EditJson::Shows { shows: surface.word().into() },
+        Set::Finish(finish) => EditJson::Finish { finish: finish.word().into() },
         Set::Finished(size) => EditJson::Finished { size: size.as_ref().map(|size| size.typed.clone()) },
         Set::LongestFloat(length) => {
             EditJson::LongestFloat { length: length.as_ref().map(|length| length.typed.clone()) }
@@ -402,7 +369,7 @@ fn set_json(set: &Set, plan: &Plan) -> EditJson {
             let runs = order.iter().map(|run| format!("{} {}", run.ends, yarn_name(plan, run.yarn)));
             EditJson::WarpOrder { order: runs.collect() }
         }
-        Set::WarpPath(path) => EditJson::WarpPath { path: word_of(&PATHS, path) },
+        Set::WarpPath(path) => EditJson::WarpPath { path: path.word().into() },
         Set::YarnColour(yarn, colour) => {
             EditJson::YarnColour { yarn: yarn_name(plan, *yarn), colour: colour.to_string() }
         }
