@@ -506,3 +506,22 @@ fn what_can_not_be_edited_is_told() {
     assert_eq!(apply(model, &Edit::BandRows(BandId(90), 3)), Err(ApplyError::NotThere));
     assert!(matches!(apply(model, &Edit::WarpEnds(0)), Err(ApplyError::Unfit(_))));
 }
+
+#[test]
+fn a_touch_that_says_no_more_than_the_weave_goes_with_its_key() {
+    // Row 5 goes over ends 1 to 5 and under 6 to 8: only end 6 is changed by this line.
+    let text = include_str!("data/model.toml").replace("row 3: under 2", "row 5: over 4 to 6");
+    let plan = read(&text).unwrap().plan;
+    let pools = BandId(plan.bands.iter().position(|band| band.name == "pools").unwrap());
+    let touch = Touch { at: TouchedRows::Row(4), ends: Span::new(5, 5).unwrap(), pass: Pass::Under };
+    let new = apply(&text, &Edit::Touch(pools, touch)).unwrap();
+    assert_eq!(new, text.replace("touched = [\"row 5: over 4 to 6\"]\n", ""));
+}
+
+#[test]
+fn notes_above_a_line_that_is_taken_out_stay_above_the_next() {
+    let noted = "bands = [\n  # the first rows\n  \"hem\", # waste yarn";
+    let text = include_str!("data/model.toml").replacen("bands = [\n  \"hem\",", noted, 1);
+    let new = apply(&text, &Edit::Stack(StackList::Piece, StackEdit::Remove { at: vec![0] })).unwrap();
+    assert_eq!(new, text.replacen("  \"hem\", # waste yarn\n", "", 1));
+}
