@@ -3,12 +3,13 @@
 import { dyed, fill, h, s } from './dom.js';
 import { ClothPicture, Laid } from './cloth.js';
 import { Drawn, crop, fetchDrawing } from './drawing.js';
+import { Touch } from './touch.js';
 
 /**
  * @typedef {{name: string, nth: number, of: number, first_row: number, rows: number, wefts: string[], edge_habit: string | null}} Place
  * @typedef {{number: number, rows: [number, number] | null, edge: 'left' | 'right' | null, grave: boolean, words: string}} Pin
  * @typedef {{id: string, rev: string, url: string, lines: boolean, lies: import('./cloth.js').Lies | null, ends: number, title: string, places: Place[], pins: Pin[], colours: Map<string, string>, back: boolean, size: string,
- *   onBand: (place: Place | null) => void, onPin: (pin: Pin) => void}} Shown
+ *   touch: string, onBand: (place: Place | null) => void, onPin: (pin: Pin) => void}} Shown
  */
 
 const FINGER = 44; // pixels that a finger needs, and so a name or a pin
@@ -26,10 +27,12 @@ export class Loom {
   /** @type {(rows: [number, number]) => [number, number] | null} */
   #across = () => null;
 
-  constructor() {
+  /** @param {(edit: object) => Promise<void>} onEdit */
+  constructor(onEdit) {
     this.ruler = h('div', { class: 'loom-ruler', 'aria-hidden': 'true' });
     this.picture = h('div', { class: 'loom-picture', role: 'img' });
     this.lines = s('svg', { class: 'loom-lines', 'aria-hidden': 'true' });
+    this.touch = new Touch(this.picture, onEdit);
     this.pins = h('div', { class: 'loom-pins' });
     this.bands = h('ol', { class: 'loom-bands', 'aria-label': 'Bands, the uppermost first' });
     this.element = h('div', { class: 'loom' }, this.ruler, this.picture, this.lines, this.pins, this.bands);
@@ -49,7 +52,8 @@ export class Loom {
     this.picture.setAttribute('aria-label', shown.title);
     if (!shown.lines && shown.lies) {
       this.#drawn = new Laid(shown.lies, shown.ends, shown.back);
-      if (!this.#cloth.element.isConnected) fill(this.picture, this.#cloth.element);
+      if (!this.#cloth.element.isConnected) fill(this.picture, this.#cloth.element, this.touch.layer);
+      void this.touch.about({ id: shown.id, rev: shown.rev, back: shown.back, mode: shown.touch });
     } else if (!again || !(this.#drawn instanceof Drawn)) {
       const svg = await fetchDrawing(shown.url).catch(() => null);
       if (mine !== this.#turn) return;
@@ -98,8 +102,14 @@ export class Loom {
     const high = Math.max(narrow ? 460 : 500, window.innerHeight - (narrow ? 260 : top) - 28) / box.height;
     // True size by the CSS inch, which is as true as this screen is.
     const scale = shown.size === 'true' ? 96 / 25.4 : shown.size === 'closer' ? wide : Math.min(wide, high);
-    if (drawn instanceof Drawn) crop(drawn.svg, box, scale);
-    else this.#show(drawn, box, scale);
+    if (drawn instanceof Drawn) {
+      crop(drawn.svg, box, scale);
+      this.picture.style.width = '';
+      this.picture.style.height = '';
+      this.touch.lay(null);
+    } else {
+      this.#show(drawn, box, scale);
+    }
     const [wood, tall] = [box.width * scale, box.height * scale];
     const start = left + Math.max(0, (width - left - right - wood) / 2);
     this.picture.style.marginLeft = `${start}px`;
@@ -145,8 +155,11 @@ export class Loom {
     canvas.style.top = `${-box.y * scale}px`;
     const sharp = Math.min(window.devicePixelRatio || 1, 2.5);
     const pixels = Math.round(Math.min(Math.max(laid.side.width * scale * sharp, 60), 3000));
+    this.touch.lay({ laid, x: box.x, y: box.y, scale });
     void this.#cloth.show(shown, pixels).then((done) => {
-      if (done) this.element.dataset.shown = shown.rev;
+      if (!done) return;
+      this.element.dataset.shown = shown.rev;
+      this.touch.settled();
     });
   }
 

@@ -7,6 +7,7 @@ import { planText } from './plan-text.js';
 import { choice, choose, onSettings, openSettings, setting } from './settings.js';
 import { when } from './pieces.js';
 import { Sentences } from './sentences.js';
+import { MODES } from './touch.js';
 
 /**
  * @typedef {{number: number, words: string, edit: object}} Remedy
@@ -31,7 +32,8 @@ export async function showPiece(root, id) {
   let size = 'whole';
   let busy = false;
 
-  const loom = new Loom();
+  let touch = 'looks';
+  const loom = new Loom((edit) => change('edit', { edit }, '', false));
   const sentences = new Sentences(() => null);
   const head = h('div', { class: 'said' });
   const weave = h('div', { class: 'weave-it' });
@@ -59,15 +61,17 @@ export async function showPiece(root, id) {
    * Asks for a change, one at a time, and says what came of it.
    * @param {string} way
    * @param {object} body
-   * @param {string} words
+   * @param {string} words where the server says none
+   * @param {boolean} [move] whether the focus goes to what there is to find
    */
-  async function change(way, body, words) {
+  async function change(way, body, words, move = true) {
     if (busy) return;
     busy = true;
     try {
-      take(await post(at`/api/pieces/${id}/` + `${way}?units=${setting('units')}`, { base: piece.head, ...body }));
-      fill(told, words);
-      /** @type {HTMLElement | null} */ (findings.querySelector('h2'))?.focus();
+      const next = await post(at`/api/pieces/${id}/` + `${way}?units=${setting('units')}`, { base: piece.head, ...body });
+      take(next);
+      fill(told, next.said ? `${begun(next.said)}.` : words);
+      if (move) /** @type {HTMLElement | null} */ (findings.querySelector('h2'))?.focus();
     } catch (error) {
       if (!(error instanceof Trouble)) throw error;
       if (error.status === 409 && error.body?.text !== undefined) {
@@ -117,13 +121,17 @@ export async function showPiece(root, id) {
     fill(views,
       choice('Seen from', [['front', 'the front'], ['back', 'the back']], back ? 'back' : 'front', (value) => {
         back = value === 'back';
-        draw();
+        show();
       }),
       choice('Measure in', [['cm', 'cm'], ['inch', 'inches']], setting('units'), (value) => choose('units', value)),
       choice('Shown', [['whole', 'whole'], ['closer', 'closer'], ['true', 'in true size']], size, (value) => {
         size = value;
         draw();
       }),
+      check && piece.lies && setting('drawn') === 'cloth' && !back ? choice('A finger on the cloth', MODES, touch, (value) => {
+        touch = value;
+        draw();
+      }) : null,
       choice('As', [['cloth', 'cloth'], ['lines', 'lines']], setting('drawn'), (value) => choose('drawn', value)));
     fill(files,
       h('a', { class: 'plain', href: at`/api/pieces/${id}/plan.toml`, download: `${(check?.plan.name ?? 'plan').toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '-')}.toml` }, 'Save as file'),
@@ -141,7 +149,7 @@ export async function showPiece(root, id) {
         id, rev: piece.head, lines: setting('drawn') === 'lines', lies: piece.lies ?? null, ends: check.plan.ends,
         url: at`/api/pieces/${id}/drawing.svg?rev=${piece.head}&units=${setting('units')}&back=${back ? 1 : 0}`,
         title: `${check.plan.name}, ${back ? 'from the back' : 'from the front'}. ${check.asked}`,
-        places, colours, back, size,
+        places, colours, back, size, touch,
         pins: check.findings.map((finding, k) => ({ number: k + 1, rows: finding.place.rows, edge: finding.place.edge, grave: finding.severity === 'error', words: finding.words })),
         onBand: (place) => fill(band, place ? [h('b', {}, begun(place.name)), place.of > 1 ? `, ${place.nth} of ${place.of}` : '', `: rows ${place.first_row} to ${place.first_row + place.rows - 1}, ${place.wefts.join(' and ')}`, place.edge_habit ? `; ${place.edge_habit}` : '', '.'] : ''),
         onPin: (pin) => /** @type {HTMLElement | null} */ (findings.querySelector(`[data-finding="${pin.number}"]`))?.focus(),
@@ -176,7 +184,7 @@ export async function showPiece(root, id) {
     h('main', { id: 'main', class: 'piece' },
       head, weave, basket,
       h('div', { class: 'bench' },
-        h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.element, band, views),
+        h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.element, loom.touch.line, band, views),
         h('div', { class: 'beside' }, h('div', { class: 'done' }, told, history), findings, files)),
       text));
   show();

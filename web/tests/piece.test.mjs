@@ -36,7 +36,7 @@ test('a remedy is one tap; undo and redo follow', async () => {
 
   const remedy = page.getByRole('button', { name: 'Take 27 ends' });
   await remedy.tap();
-  await heard(page, 'Done: take 27 ends.');
+  await heard(page, 'Took 27 ends.');
   assert.match(await page.textContent('.asked'), /27 ends/);
   assert.equal(await page.evaluate(() => document.activeElement?.id), 'findings-title', 'the focus is not lost');
 
@@ -71,7 +71,7 @@ test('a remedy is taken and taken back by keyboard alone', async () => {
   };
   await reach('Take 25 ends');
   await page.keyboard.press('Enter');
-  await heard(page, 'Done: take 25 ends.');
+  await heard(page, 'Took 25 ends.');
   assert.match(await page.textContent('.asked'), /25 ends/);
   await reach('Undo');
   await page.keyboard.press('Space');
@@ -96,6 +96,9 @@ test('bands are named at the height at which they lie', async () => {
   const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
   await go(page, server, `#/piece/${id}`);
   await page.waitForSelector('.loom-bands li');
+  // The lines show each row as a path of its own; the cloth has the same names at the same heights.
+  await page.getByText('lines', { exact: true }).click();
+  await page.waitForSelector('.loom .rows-over');
   const { places } = await ask(page, `/api/pieces/${id}`);
   const names = await page.locator('.loom-bands .band-name').allTextContents();
   assert.deepEqual(names, places.map(({ name }) => name).reverse(), 'the uppermost first');
@@ -136,6 +139,8 @@ test('centimetres become inches, in the sentences and on the ruler, and the fron
   await page.waitForFunction(() => / in\b|inch/.test(document.querySelector('.follows').textContent));
   assert.doesNotMatch(await page.textContent('.follows'), /\bcm\b/);
   await page.waitForFunction(() => !document.querySelector('.loom-ruler').textContent.includes('cm'));
+  await page.getByText('lines', { exact: true }).click();
+  await page.waitForSelector('.loom .rows-over');
   const ends = () => page.getAttribute('.loom .rows-over [data-row="5"]', 'data-ends');
   const front = await ends();
   await page.getByText('the back', { exact: true }).click();

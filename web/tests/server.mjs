@@ -9,11 +9,12 @@ const PROGRAM = process.env.FELLMARK ?? join(ROOT, 'target/debug/fellmark');
 
 /**
  * Where it is, where a browser enters, and how it is stopped. FELLMARK_ASSETS names a folder to take the page from
- * while it is worked on; without it the page is the one built into the program.
+ * while it is worked on; without it the page is the one built into the program. `kept`: a folder with pieces to go on with,
+ * which stays when the program is stopped.
  */
-export async function start() {
+export async function start(kept) {
   if (!existsSync(PROGRAM)) throw new Error(`There is no ${PROGRAM}. Type: cargo build -p fellmark`);
-  const data = mkdtempSync(join(tmpdir(), 'fellmark-page-'));
+  const data = kept ?? mkdtempSync(join(tmpdir(), 'fellmark-page-'));
   const assets = process.env.FELLMARK_ASSETS ? ['--assets', process.env.FELLMARK_ASSETS] : [];
   const child = spawn(PROGRAM, ['open', '--no-browser', '--data', data, ...assets], { stdio: ['ignore', 'pipe', 'pipe'] });
   // Even where a test forgets to stop it, or dies.
@@ -39,7 +40,7 @@ export async function start() {
       const gone = new Promise((done) => child.on('exit', done));
       child.kill('SIGINT');
       await gone;
-      rmSync(data, { recursive: true, force: true });
+      if (!kept) rmSync(data, { recursive: true, force: true });
     },
   };
 }

@@ -39,12 +39,16 @@ struct RowLine {
     /// The first row of the band that is like this one in its repeat.
     from: u32,
     weft: String,
+    /// Of its yarn, as `#rrggbb`.
+    colour: String,
     /// `o` over, `u` under, `.` not woven in this row, from the left.
     crossings: String,
 }
 
 #[derive(Debug, Serialize)]
 struct EndLine {
+    /// Of its yarn, as `#rrggbb`.
+    colour: String,
     /// The rows that cover it from the bottom up, each with its height.
     lies: Vec<(u32, i64)>,
     /// What a finger finds: from each height up, this row.
@@ -93,12 +97,15 @@ fn map(study: &Study) -> Option<MapJson> {
             every,
             from: every.map_or(row.band_row, |every| row.band_row % every) + 1,
             weft: piece.wefts.get(row.weft.0).map_or_else(String::new, |weft| weft.name.clone()),
+            colour: piece.yarn_of(row.weft).colour.to_string(),
             crossings: crossings.collect(),
         }
     });
     let ends = (0..piece.end_count()).map(|end| {
         let spots = cloth.spots(piece, end);
+        let yarn = piece.ends.get(end as usize).and_then(|end| piece.yarns.get(end.yarn.0));
         EndLine {
+            colour: yarn.map_or_else(String::new, |yarn| yarn.colour.to_string()),
             lies: spots.lies.iter().map(|&(row, height)| (row + 1, hundredths(height))).collect(),
             found: spots.found.iter().map(|&(from, row)| (hundredths(from), row + 1)).collect(),
             top: hundredths(spots.top),

@@ -37,6 +37,9 @@ pub fn done(edit: &Edit, before: &Plan) -> String {
 
 fn told(edit: &Edit, plan: &Plan, put: fn(&Clause) -> String) -> String {
     let Edit::Together(edits) = edit else { return put(&of(edit, plan)) };
+    if let Some(stroke) = stroke(edits, plan) {
+        return put(&stroke);
+    }
     // What one of them names may only be there after those before it.
     let mut plan = plan.clone();
     let mut all: Vec<String> = Vec::new();
@@ -47,6 +50,32 @@ fn told(edit: &Edit, plan: &Plan, put: fn(&Clause) -> String) -> String {
         }
     }
     list(&all.iter().map(String::as_str).collect::<Vec<_>>())
+}
+
+/// As many touches are told one by one.
+const TOUCHES_TOLD: usize = 2;
+
+/// A stroke over many crossings is told by their number.
+fn stroke(edits: &[Edit], plan: &Plan) -> Option<Clause> {
+    let touches: Vec<(BandId, Touch)> = edits
+        .iter()
+        .map(|edit| if let Edit::Touch(band, touch) = edit { Some((*band, *touch)) } else { None })
+        .collect::<Option<_>>()?;
+    if touches.len() <= TOUCHES_TOLD {
+        return None;
+    }
+    let crossings: u32 = touches.iter().map(|(_, touch)| touch.ends.len()).sum();
+    let mut bands: Vec<&str> = Vec::new();
+    for (id, _) in &touches {
+        let name = band(plan, *id);
+        if !bands.contains(&name) {
+            bands.push(name);
+        }
+    }
+    let repeated = touches.iter().any(|(_, touch)| matches!(touch.at, TouchedRows::Every { .. }));
+    let where_ = if repeated { " in its repeats" } else { "" };
+    let change = ("change", "changed");
+    Some(clause(change, format!("{} of {}{where_}", counted(crossings, "crossing", "crossings"), list(&bands))))
 }
 
 fn band(plan: &Plan, band: BandId) -> &str {

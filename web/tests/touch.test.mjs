@@ -1,0 +1,165 @@
+// The cloth is the interface: crossings are changed on it by a finger, a pointer, or the keys alone.
+import { after, before, test } from 'node:test';
+import assert from 'node:assert/strict';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { accessible, ask, device, go, heard, launch } from './browser.mjs';
+import { start } from './server.mjs';
+
+let server, browser;
+before(async () => {
+  [server, browser] = [await start(), await launch()];
+});
+after(async () => {
+  await browser.close();
+  await server.stop();
+});
+
+/** A mat on its loom, in a page, with all its picture there. */
+async function mat(size) {
+  const opened = await device(browser, server, { size });
+  const { id } = await ask(opened.page, '/api/pieces', { example: 'tideline-mat' });
+  // A piece that no other test has changed.
+  const { text } = await ask(opened.page, `/api/pieces/${id}`);
+  const own = await ask(opened.page, '/api/pieces', { text: `# ${size} ${Math.random()}\n${text}` });
+  await go(opened.page, server, `#/piece/${own.id}`);
+  await pictured(opened.page, '');
+  return { ...opened, id: own.id };
+}
+
+/** Waits until the picture is that of another revision than `rev`. */
+async function pictured(page, rev) {
+  await page.waitForFunction((rev) => (document.querySelector('.loom')?.dataset.shown ?? rev) !== rev, rev);
+}
+
+/** Where the middle of a crossing lies on the page, which is scrolled so that it is seen. */
+async function spot(page, id, row, end) {
+  await page.locator('.loom-picture').scrollIntoViewIfNeeded();
+  const [{ lies }, map] = [await ask(page, `/api/pieces/${id}`), await ask(page, `/api/pieces/${id}/map`)];
+  const height = map.ends[end - 1].lies.find(([number]) => number === row)[1] / 100;
+  return page.evaluate(([side, end, height]) => {
+    const canvas = document.querySelector('canvas.cloth').getBoundingClientRect();
+    const scale = canvas.width / side.width;
+    return { x: canvas.left + (side.first_end + (end - 1) * side.end_to_end) * scale, y: canvas.top + (side.foot - height * side.up) * scale };
+  }, [lies.front, end, height]);
+}
+
+const touched = async (page, id) => (await ask(page, `/api/pieces/${id}`)).text.match(/\[band\.rising-tide\][^[]*(?:touched = \[([^\]]*)\])?/)[1] ?? '';
+const line = (page) => page.textContent('.spot');
+const crossing = async (page, id, row, end) => (await ask(page, `/api/pieces/${id}/map`)).rows[row - 1].crossings[end - 1];
+
+test('a stroke of the pointer changes crossings in one revision, and is seen while it is made', async () => {
+  const { page, id, wrong, context } = await mat('desktop');
+  await page.getByText('closer', { exact: true }).click();
+  const before = await page.getAttribute('.loom', 'data-shown');
+  await page.getByText('changes this row', { exact: true }).click();
+  const { rows } = await ask(page, `/api/pieces/${id}/map`);
+  // Three neighbours of one row that pass over.
+  const row = rows.findIndex(({ band, crossings }) => band === 'rising-tide' && crossings.includes('ooo')) + 1;
+  const first = rows[row - 1].crossings.indexOf('ooo') + 1;
+  const [a, c] = [await spot(page, id, row, first), await spot(page, id, row, first + 2)];
+  await page.mouse.move(a.x, a.y);
+  await page.mouse.down();
+  await page.mouse.move(c.x, c.y, { steps: 6 });
+  // The next frame has it, before anything is asked of the server.
+  await page.evaluate(() => new Promise(requestAnimationFrame));
+  assert.equal(await page.locator('.painted').count(), 3);
+  assert.equal(await page.getAttribute('.loom', 'data-shown'), before);
+  await page.mouse.up();
+  await pictured(page, before);
+  assert.equal(await page.locator('.painted').count(), 0, 'the picture shows it now');
+  await heard(page, `Went under ends ${first} to ${first + 2} in row ${rows[row - 1].band_row} of rising-tide.`);
+  const now = (await ask(page, `/api/pieces/${id}/map`)).rows[row - 1].crossings;
+  assert.equal(now.slice(first - 1, first + 2), 'uuu');
+  // One gesture, one revision.
+  await page.click('text=Undo');
+  await page.waitForFunction((before) => document.querySelector('.loom').dataset.shown === before, before);
+  assert.equal((await ask(page, `/api/pieces/${id}/map`)).rows[row - 1].crossings, rows[row - 1].crossings);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a finger that only looks changes nothing; one that changes every repeat does', async () => {
+  const { page, id, context } = await mat('phone');
+  const { rows } = await ask(page, `/api/pieces/${id}/map`);
+  const row = rows.findIndex(({ band, every }) => band === 'rising-tide' && every) + 11;
+  const { every, from } = rows[row - 1];
+  const end = rows[row - 1].crossings.indexOf('o') + 1;
+  const before = await page.getAttribute('.loom', 'data-shown');
+  let at = await spot(page, id, row, end);
+  await page.touchscreen.tap(at.x, at.y);
+  await heard(page, `Row ${row}, end ${end}: ${rows[row - 1].weft} goes over.`);
+  assert.equal(await crossing(page, id, row, end), 'o');
+  await page.getByText('changes it in every repeat').tap();
+  at = await spot(page, id, row, end);
+  await page.touchscreen.tap(at.x, at.y);
+  await pictured(page, before);
+  assert.match((await ask(page, `/api/pieces/${id}`)).text, new RegExp(`"every ${every} rows from ${from}: under ${end}"`));
+  assert.equal(await crossing(page, id, row, end), 'u');
+  // Touched back to what the weave says, the line is gone.
+  const then = await page.getAttribute('.loom', 'data-shown');
+  at = await spot(page, id, row, end);
+  await page.touchscreen.tap(at.x, at.y);
+  await pictured(page, then);
+  assert.equal(await touched(page, id), '');
+  await context.close();
+});
+
+test('by the keys alone: one stop on the cloth, a cursor of row and end, and a line that says what is there', async () => {
+  const { page, id, wrong, context } = await mat('desktop');
+  const { rows } = await ask(page, `/api/pieces/${id}/map`);
+  for (let presses = 0; presses < 60 && !(await page.evaluate(() => document.activeElement.classList.contains('loom-picture'))); presses += 1) {
+    await page.keyboard.press('Tab');
+  }
+  await heard(page, 'Row 1, end 1: ');
+  await page.keyboard.press('PageUp');
+  await page.keyboard.press('ArrowUp');
+  await page.keyboard.press('Shift+ArrowRight');
+  await page.keyboard.press('ArrowRight');
+  await page.keyboard.press('ArrowLeft');
+  const { band_row: bandRow, band, weft, crossings } = rows[11];
+  const over = crossings[5] === 'o';
+  assert.equal(await line(page), `Row 12, end 6: ${weft} goes ${over ? 'over' : 'under'}. Row ${bandRow} of ${band}.`);
+  assert.equal(await page.locator('.cursor').count(), 1);
+  const before = await page.getAttribute('.loom', 'data-shown');
+  await page.keyboard.press('Space');
+  await pictured(page, before);
+  await heard(page, `Row 12, end 6: ${weft} goes ${over ? 'under' : 'over'}.`);
+  assert.ok(await page.evaluate(() => document.activeElement.classList.contains('loom-picture')), 'the focus stays');
+  // The next Tab leaves the cloth.
+  await page.keyboard.press('Tab');
+  assert.ok(await page.evaluate(() => !document.activeElement.classList.contains('loom-picture')));
+  await accessible(page, 'the cloth with a cursor');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('what was touched is undone after the program was stopped and started again', async () => {
+  const folder = mkdtempSync(join(tmpdir(), 'fellmark-page-'));
+  try {
+    let own = await start(folder);
+    let { page, context } = await device(browser, own, { size: 'desktop' });
+    const { id } = await ask(page, '/api/pieces', { example: 'lichen-coaster' });
+    const was = await ask(page, `/api/pieces/${id}`);
+    await go(page, own, `#/piece/${id}`);
+    await pictured(page, '');
+    await page.locator('.loom-picture').focus();
+    await page.keyboard.press('ArrowUp');
+    await page.keyboard.press('Space');
+    await pictured(page, was.head);
+    await context.close();
+    await own.stop();
+
+    own = await start(folder);
+    ({ page, context } = await device(browser, own, { size: 'desktop' }));
+    await go(page, own, `#/piece/${id}`);
+    await page.click('text=Undo');
+    await page.waitForFunction((head) => document.querySelector('.loom').dataset.shown === head, was.head);
+    assert.equal((await ask(page, `/api/pieces/${id}`)).text, was.text);
+    await context.close();
+    await own.stop();
+  } finally {
+    rmSync(folder, { recursive: true, force: true });
+  }
+});
