@@ -57,7 +57,7 @@ export async function showAlong(root, id) {
   let part = 0;
 
   const dye = new Map(weaving.wefts.map(({ name, colour: its }) => [name, its]));
-  const fell = new Fell(weaving.mirrored, weaving.rows.map(({ weft }) => dye.get(weft) ?? '#888888'));
+  const fell = new Fell(id, weaving.rows.map(({ weft }) => dye.get(weft) ?? '#888888'));
   const count = h('h1', { class: 'count' });
   const band = h('p', { class: 'quiet band' });
   const left = h('p', { class: 'quiet left' });
@@ -195,7 +195,7 @@ export async function showAlong(root, id) {
     stop.hidden = stopped || unpicking || !row;
     last.hidden = (stopped && !unpicking) || (done.size === 0 && step === 0);
     document.title = row ? `Row ${row.number} of ${rows} – ${weaving.name}` : `${weaving.name}, woven`;
-    fell.to(row ? row.number - 1 : rows);
+    fell.to(row ? row.number - 1 : rows, row?.from ?? 'left', weaving.rev);
     fill(left, row ? pace.left(rows - done.size, weaving.pace_minutes) : '');
     if (out) {
       fill(count, 'Take out row ', h('b', {}, String(out.number)));
@@ -376,7 +376,6 @@ export async function showAlong(root, id) {
   stopped = done.size > 0 && sessionStorage.getItem(`fellmark.going.${id}`) === null;
   show();
   next.focus({ preventScroll: true });
-  void fell.load(at`/api/pieces/${weaving.piece}/drawing.svg?rev=${weaving.rev}`);
   document.fonts.ready.then(() => main.isConnected && show());
   return () => {
     document.removeEventListener('keydown', key);
@@ -385,6 +384,7 @@ export async function showAlong(root, id) {
     deafen();
     ticks.leave();
     awake.leave();
+    fell.leave();
     deaf?.();
     hush();
   };

@@ -7,7 +7,6 @@ import { h } from './dom.js';
  * Where a piece lies in its picture from one side, in millimetres from the picture's top left.
  * @typedef {{width: number, height: number, first_end: number, end_to_end: number, foot: number, up: number}} Side
  * @typedef {{front: Side, back: Side, rows: number[], fell: number, ruler: {at: number, words: string}[]}} Lies
- * @typedef {{id: string, rev: string, back: boolean}} Seen
  */
 
 /** White round the frame in a picture, in millimetres. */
@@ -79,41 +78,48 @@ export class Laid {
   }
 }
 
-/** The canvas on which the cloth is shown. */
-export class ClothPicture {
+/**
+ * Where the cloth lies in a picture, in pixels, and of what the picture that was sent is made up.
+ * @typedef {{width: number, height: number, first_end: number, last_end: number, end_to_end: number, foot: number, up: number, fell: number,
+ *   all: boolean, grown: number, parts: [number, number, number, number][]}} About
+ */
+
+/** A canvas with a picture of cloth, of which only what differs is asked for again. */
+export class ClothCanvas {
   #look = '';
-  #rev = '';
+  #now = '';
   #turn = 0;
+  /** @type {About | null} */
+  about = null;
 
   constructor() {
     this.canvas = h('canvas', { class: 'cloth', 'aria-hidden': 'true' });
-    this.element = this.canvas;
   }
 
   /**
-   * Shows a revision at so many pixels across.
-   * @param {Seen} seen
-   * @param {number} pixels
+   * Shows a picture.
+   * @param {string} path with its question
+   * @param {string} look what must be the same so that what differs from the last picture will do
+   * @param {string} now which of that look it is
    * @returns {Promise<boolean>} whether it is shown: another may have been asked for meanwhile
    */
-  async show({ id, rev, back }, pixels) {
-    const look = `${id} ${back} ${pixels}`;
-    if (look === this.#look && rev === this.#rev) return true;
+  async show(path, look, now) {
+    if (look === this.#look && now === this.#now) return true;
     const mine = ++this.#turn;
-    const from = look === this.#look ? this.#rev : '';
-    const response = await fetch(at`/api/pieces/${id}/picture.png?rev=${rev}&back=${back ? 1 : 0}&width=${pixels}` + (from ? at`&from=${from}` : ''));
+    const from = look === this.#look ? at`&from=${this.#now}` : '';
+    const response = await fetch(path + from);
     const about = JSON.parse(response.headers.get('x-picture') ?? 'null');
     if (!response.ok || !about) return false;
     const image = await createImageBitmap(await response.blob());
     if (mine !== this.#turn) return false;
     this.#paint(about, image);
     image.close();
-    [this.#look, this.#rev] = [look, rev];
+    [this.#look, this.#now, this.about] = [look, now, about];
     return true;
   }
 
   /**
-   * @param {{width: number, height: number, all: boolean, grown: number, parts: [number, number, number, number][]}} about
+   * @param {About} about
    * @param {ImageBitmap} image
    */
   #paint({ width, height, all, grown, parts }, image) {

@@ -1,7 +1,8 @@
 // The piece on its loom: as large as the window allows, with a ruler, the bands named at the height at which they lie,
 // and what there is to find pinned to its rows.
 import { dyed, fill, h, s } from './dom.js';
-import { ClothPicture, Laid } from './cloth.js';
+import { at } from './api.js';
+import { ClothCanvas, Laid } from './cloth.js';
 import { Drawn, crop, fetchDrawing } from './drawing.js';
 import { Touch } from './touch.js';
 
@@ -19,7 +20,7 @@ export class Loom {
   #shown = null;
   /** @type {Drawn | Laid | null} */
   #drawn = null;
-  #cloth = new ClothPicture();
+  #cloth = new ClothCanvas();
   #turn = 0;
   #picked = -1;
   /** @type {[number, number] | null} */
@@ -52,7 +53,7 @@ export class Loom {
     this.picture.setAttribute('aria-label', shown.title);
     if (!shown.lines && shown.lies) {
       this.#drawn = new Laid(shown.lies, shown.ends, shown.back);
-      if (!this.#cloth.element.isConnected) fill(this.picture, this.#cloth.element, this.touch.layer);
+      if (!this.#cloth.canvas.isConnected) fill(this.picture, this.#cloth.canvas, this.touch.layer);
       void this.touch.about({ id: shown.id, rev: shown.rev, back: shown.back, mode: shown.touch });
     } else if (!again || !(this.#drawn instanceof Drawn)) {
       const svg = await fetchDrawing(shown.url).catch(() => null);
@@ -156,7 +157,8 @@ export class Loom {
     const sharp = Math.min(window.devicePixelRatio || 1, 2.5);
     const pixels = Math.round(Math.min(Math.max(laid.side.width * scale * sharp, 60), 3000));
     this.touch.lay({ laid, x: box.x, y: box.y, scale });
-    void this.#cloth.show(shown, pixels).then((done) => {
+    const path = at`/api/pieces/${shown.id}/picture.png?rev=${shown.rev}&back=${shown.back ? 1 : 0}&width=${pixels}`;
+    void this.#cloth.show(path, `${shown.id} ${shown.back} ${pixels}`, shown.rev).then((done) => {
       if (!done) return;
       this.element.dataset.shown = shown.rev;
       this.touch.settled();

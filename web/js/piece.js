@@ -85,9 +85,10 @@ export async function showPiece(root, id) {
     }
   }
 
-  async function weaveIt() {
+  /** @param {boolean} mirrored whether left and right change places */
+  async function weaveIt(mirrored) {
     try {
-      const { id: weaving } = await post(at`/api/pieces/${id}/weavings`, { mirrored: false });
+      const { id: weaving } = await post(at`/api/pieces/${id}/weavings`, { mirrored });
       sessionStorage.setItem(`fellmark.going.${weaving}`, '1');
       location.hash = at`#/weave/${weaving}`;
     } catch (error) {
@@ -107,8 +108,9 @@ export async function showPiece(root, id) {
       check && check.resolved.length > 0 ? h('p', { class: 'resolved' }, check.resolved.join(' ')) : null);
     const going = piece.weavings.filter(({ done, rows }) => done < rows);
     fill(weave,
-      going.map(({ id: weaving, done, rows }) => h('a', { class: 'needle', href: at`#/weave/${weaving}` }, `Go on with row ${done + 1}`, h('small', {}, ` of ${rows}`))),
-      check ? h('button', { class: going.length > 0 ? 'plain' : 'needle', onclick: () => void weaveIt() }, going.length > 0 ? 'Weave another' : 'Weave it') : null);
+      going.map(({ id: weaving, done, rows, mirrored }) => h('a', { class: 'needle', href: at`#/weave/${weaving}` }, `Go on with row ${done + 1}`, h('small', {}, ` of ${rows}${mirrored ? ', mirrored' : ''}`))),
+      check ? h('button', { class: going.length > 0 ? 'plain' : 'needle', onclick: () => void weaveIt(false) }, going.length > 0 ? 'Weave another' : 'Weave it') : null,
+      check ? h('button', { class: 'plain', onclick: () => void weaveIt(true) }, going.length > 0 ? 'Another, mirrored' : 'Mirrored') : null);
     fill(history,
       h('button', { class: 'plain', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
       h('button', { class: 'plain', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));

@@ -1,7 +1,7 @@
 // Weaving along: steps and rows in order, by tap and by key; two devices follow each other; a lost line loses nothing.
 import { after, before, beforeEach, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { ask, device, go, launch } from './browser.mjs';
+import { ask, device, go, heard, launch } from './browser.mjs';
 import { start } from './server.mjs';
 
 let server, browser, weaving, helper;
@@ -301,6 +301,56 @@ test('a piece changed below the fell: the weaver takes rows out, or keeps both',
   const { pieces } = await ask(page, '/api/pieces');
   assert.ok(pieces.some(({ ends }) => ends === 26));
   assert.equal((await ask(page, `/api/pieces/${piece}`)).head, changed.head);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('the fell is pictured as it is on the loom, row by row, and as lines where no picture comes', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  await at(page);
+  const picture = () => page.evaluate(() => document.querySelector('.fell canvas').toDataURL());
+  assert.equal(await page.locator('.fell.pictured').count(), 0, 'nothing is woven yet');
+  await page.keyboard.press('Space');
+  await reached(page, 'Row 1 of');
+  await page.keyboard.press('Space');
+  await reached(page, 'Row 2 of');
+  await page.waitForSelector('.fell.pictured');
+  let before = await picture();
+  for (const row of [3, 4]) {
+    await page.keyboard.press('Space');
+    await reached(page, `Row ${row} of`);
+    await page.waitForFunction((before) => document.querySelector('.fell canvas').toDataURL() !== before, before);
+    before = await picture();
+  }
+  // What came row by row is what another device is shown at once.
+  const other = await device(browser, server, { size: 'desktop' });
+  await at(other.page);
+  await other.page.keyboard.press('Space');
+  await other.page.waitForSelector('.fell.pictured');
+  await other.page.waitForFunction((before) => document.querySelector('.fell canvas').toDataURL() === before, before);
+  await other.context.close();
+  // With the line cut, the rows as lines say how far it is.
+  await context.setOffline(true);
+  await page.keyboard.press('Space');
+  await heard(page, 'kept on this phone');
+  await page.waitForFunction(() => !document.querySelector('.fell').classList.contains('pictured'));
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a mirrored weaving is walked the other way round and stays so', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const { piece, rows } = await ask(page, `/api/weavings/${weaving}`);
+  await go(page, server, `#/piece/${piece}`);
+  await page.getByRole('button', { name: 'mirrored' }).click();
+  await reached(page, 'Before row 1');
+  await page.keyboard.press('Space');
+  const from = rows[0].from === 'left' ? 'right' : 'left';
+  assert.ok((await said(page)).includes(`${rows[0].weft} from the ${from}: ${rows[0].words}`), await said(page));
+  await page.keyboard.press('Space');
+  await page.goto(`${server.url}/#/piece/${piece}`);
+  await page.getByText('mirrored', { exact: false }).first().waitFor();
+  assert.match(await page.textContent('.weave-it'), /row 2 of 130, mirrored/);
   assert.deepEqual(wrong, []);
   await context.close();
 });

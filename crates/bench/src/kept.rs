@@ -25,6 +25,15 @@ pub(crate) struct Look {
     state: State,
     width: u32,
     bare: bool,
+    /// Woven the other way round.
+    mirrored: bool,
+}
+
+/// What of a piece's history is pictured: a revision, and the first rows of it, where not all are woven.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct At {
+    pub(crate) revision: RevisionId,
+    pub(crate) rows: Option<u32>,
 }
 
 impl Look {
@@ -36,7 +45,11 @@ impl Look {
             Some(_) => return None,
         };
         let width = width.unwrap_or(USUAL_WIDTH);
-        WIDTHS.contains(&width).then_some(Look { surface, state, width, bare })
+        WIDTHS.contains(&width).then_some(Look { surface, state, width, bare, mirrored: false })
+    }
+
+    pub(crate) fn mirrored(self, mirrored: bool) -> Look {
+        Look { mirrored, ..self }
     }
 
     fn options(self) -> Picture {
@@ -57,9 +70,13 @@ pub(crate) struct About {
     height: u32,
     per_mm: f64,
     first_end: f64,
+    /// The last end seen from the front.
+    last_end: f64,
     end_to_end: f64,
     foot: f64,
     up: f64,
+    /// The pixel, from the top, to which the cloth reaches.
+    fell: f64,
     /// Whether the picture is whole; else it is made of parts, one above the other.
     all: bool,
     /// How many lines the whole picture grew at its top.
@@ -78,7 +95,7 @@ pub(crate) struct Sent {
 #[derive(Debug)]
 struct Shown {
     piece: PieceId,
-    revision: RevisionId,
+    at: At,
     look: Look,
     kept: Kept,
 }
@@ -91,21 +108,25 @@ impl Pictures {
     /// A picture of a revision: all of it, or what differs from that of `from`.
     pub(crate) fn picture(
         &self,
-        (piece, revision): (PieceId, RevisionId),
+        (piece, at): (PieceId, At),
         study: &Study,
         look: Look,
-        from: Option<RevisionId>,
+        from: Option<At>,
     ) -> Result<Sent, TooLarge> {
         // Taken out while it is worked on, so that who looks at another piece does not wait.
         let known = {
             let mut shown = lock(&self.0);
-            let at = shown.iter().position(|shown| shown.piece == piece && shown.look == look);
-            at.and_then(|at| shown.remove(at))
+            // Of a piece and of a weaving of it there are pictures side by side.
+            let same = |known: &Shown| {
+                known.piece == piece && known.look == look && known.at.rows.is_some() == at.rows.is_some()
+            };
+            let known = shown.iter().position(same);
+            known.and_then(|known| shown.remove(known))
         };
         let (kept, parts) = match known {
             Some(mut known) => {
-                let was = known.revision;
-                let mut changes = if was == revision { None } else { Some(known.kept.renew(study)?) };
+                let was = known.at;
+                let mut changes = if was == at { None } else { Some(known.kept.renew(study)?) };
                 if let Some(changes) = changes.as_mut().filter(|changes| changes.regions.is_empty()) {
                     // A picture has a pixel at least.
                     changes.regions.push(Region { x: 0, y: 0, width: 1, height: 1 });
@@ -121,9 +142,12 @@ impl Pictures {
             height: placement.height,
             per_mm: placement.per_mm,
             first_end: placement.first_end,
+            last_end: placement.first_end
+                + placement.end_to_end * f64::from(study.cloth.end_count().saturating_sub(1)),
             end_to_end: placement.end_to_end,
             foot: placement.foot,
             up: placement.up,
+            fell: placement.foot - study.cloth.length().mm() * placement.up,
             all,
             grown: changes.map_or(0, |changes| changes.grown),
             parts: changes.map_or_else(Vec::new, |changes| {
@@ -137,7 +161,7 @@ impl Pictures {
             None => Sent { about: about(true, None), raster: kept.raster().clone() },
         };
         let mut shown = lock(&self.0);
-        shown.push_front(Shown { piece, revision, look, kept });
+        shown.push_front(Shown { piece, at, look, kept });
         shown.truncate(KEPT);
         Ok(sent)
     }

@@ -3,14 +3,16 @@
 
 use crate::answer::{Answer, Refusal};
 use crate::bench::Bench;
-use crate::kept::{self, Look};
+use crate::kept::{self, At, Look};
 use crate::pieces::{piece_id, revision_id};
 use crate::studies::Known;
 use crate::views::UnitsWord;
+use crate::weavings;
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderName, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use fellmark_core::side::Surface;
+use fellmark_core::study::Study;
 use fellmark_store::{PieceId, RevisionId};
 use serde::Deserialize;
 use std::sync::Arc;
@@ -112,18 +114,58 @@ pub(crate) async fn cloth(
                     "Ask for a state on-loom, released or finished, and a width from 50 to 4000 pixels.",
                 )
             })?;
-            let from = asked.from.as_deref().map(revision_id).transpose()?;
-            let (at, known) = revision(bench, &id, asked.rev.as_deref())?;
-            let sent = bench.kept.picture(at, &known.study, look, from).map_err(|_| {
-                Refusal::new(
-                    StatusCode::UNPROCESSABLE_ENTITY,
-                    "This picture would be too large.",
-                    "Ask for a smaller width.",
-                )
-            })?;
-            let about = serde_json::to_string(&sent.about).unwrap_or_default();
-            let kind = (header::CONTENT_TYPE, "image/png".to_owned());
-            Ok(([kind, (ABOUT.clone(), about)], kept::png(&sent.raster)).into_response())
+            let at = |revision| At { revision, rows: None };
+            let from = asked.from.as_deref().map(revision_id).transpose()?.map(at);
+            let ((piece, revision), known) = revision(bench, &id, asked.rev.as_deref())?;
+            sent(bench, (piece, at(revision)), &known.study, look, from)
         })
         .await
+}
+
+#[derive(Debug, Deserialize)]
+pub(crate) struct FellAsked {
+    /// How many rows are woven.
+    rows: u32,
+    /// As many rows of the same picture are shown already: what differs will do.
+    from: Option<u32>,
+    /// Pixels across.
+    width: Option<u32>,
+}
+
+/// What is on the loom of a weaving when its first rows are woven.
+pub(crate) async fn fell(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Query(asked): Query<FellAsked>,
+) -> Answer<Response> {
+    bench
+        .work(move |bench| {
+            let look = Look::new(Surface::Front, None, asked.width, false).ok_or_else(no_such_picture)?;
+            let (piece, revision, mirrored, known) = weavings::shown(bench, &id)?;
+            let study = known.woven(mirrored).up_to(asked.rows).ok_or_else(|| {
+                Refusal::new(StatusCode::NOT_FOUND, "Nothing is woven yet.", "Weave a row, and ask again.")
+            })?;
+            let at = |rows| At { revision, rows: Some(rows) };
+            let from = asked.from.map(at);
+            sent(bench, (piece, at(asked.rows)), &study, look.mirrored(mirrored), from)
+        })
+        .await
+}
+
+fn no_such_picture() -> Refusal {
+    Refusal::new(
+        StatusCode::BAD_REQUEST,
+        "There is no such picture.",
+        "Ask for a state on-loom, released or finished, and a width from 50 to 4000 pixels.",
+    )
+}
+
+fn sent(bench: &Bench, at: (PieceId, At), study: &Study, look: Look, from: Option<At>) -> Answer<Response> {
+    let sent = bench.kept.picture(at, study, look, from).map_err(|_| {
+        let message = "This picture would be too large.";
+        Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, message, "Ask for a smaller width.")
+    })?;
+    let about = serde_json::to_string(&sent.about).unwrap_or_default();
+    let kind = (header::CONTENT_TYPE, "image/png".to_owned());
+    Ok(([kind, (ABOUT.clone(), about)], kept::png(&sent.raster)).into_response())
 }

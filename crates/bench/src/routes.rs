@@ -83,6 +83,7 @@ pub(crate) static TABLE: &[Route] = &[
     read("/api/archive", Who::LetIn, |way| on(way, archive::take_out)),
     change("/api/archive", Who::LetIn, ARCHIVE, |way| on(way, archive::take_in)),
     read("/api/weavings/{id}", Who::LetIn, |way| on(way, weavings::get)),
+    read("/api/weavings/{id}/fell.png", Who::LetIn, |way| on(way, pictures::fell)),
     change("/api/weavings/{id}/part", Who::LetIn, LITTLE, |way| on(way, weavings::part)),
     change("/api/weavings/{id}/ticks", Who::LetIn, TICKS, |way| on(way, weavings::tick)),
 ];

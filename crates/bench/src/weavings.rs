@@ -154,6 +154,12 @@ fn last_agreeing(
     Ok((at, of_revision(bench, weaving.info.piece, at)?))
 }
 
+/// What a weaving shows: its piece, the revision that its rows are of, whether it is mirrored, and what is known of it.
+pub(crate) fn shown(bench: &Bench, id: &str) -> Answer<(PieceId, RevisionId, bool, Arc<Known>)> {
+    let Followed { weaving, revision, known, .. } = followed(bench, weaving_id(id)?)?;
+    Ok((weaving.info.piece, revision, weaving.info.mirrored, known))
+}
+
 fn of_revision(bench: &Bench, piece: PieceId, revision: RevisionId) -> Answer<Arc<Known>> {
     let kept = bench.store.revision(revision)?;
     if kept.info.piece != piece {

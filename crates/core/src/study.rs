@@ -63,4 +63,10 @@ impl Study {
     pub fn mirrored(&self) -> Study {
         of_piece(self.piece.mirrored(), self.habits.clone())
     }
+
+    /// The same of what is on the loom when the first rows are woven; `None` where that is nothing.
+    #[must_use]
+    pub fn up_to(&self, rows: u32) -> Option<Study> {
+        Some(of_piece(self.piece.up_to(rows)?, self.habits.clone()))
+    }
 }

@@ -295,6 +295,34 @@ fn a_point_leads_to_the_crossing_that_lies_there() {
     });
 }
 
+/// What is on the loom half way lies just as it does when all is woven: rows that come later push none that are there.
+#[test]
+fn what_is_woven_does_not_move_when_more_is_woven() {
+    on_plans(76, 60, |case| {
+        let (piece, cloth) = (&case.study.piece, &case.study.cloth);
+        let rows = piece.row_count();
+        if case.study.up_to(0).is_some() {
+            return Err("nothing is a cloth".into());
+        }
+        for woven in [1, rows / 3, rows / 2, rows.saturating_sub(1), rows] {
+            let Some(part) = case.study.up_to(woven) else { continue };
+            if part.piece.row_count() != woven || part.piece.rows != piece.rows[..woven as usize] {
+                return Err(format!("{woven}: other rows"));
+            }
+            let count: u32 = part.piece.places.iter().map(|place| place.rows).sum();
+            if count != woven {
+                return Err(format!("{woven}: its places hold {count} rows"));
+            }
+            for row in 0..woven {
+                if part.piece.grid.row(row) != piece.grid.row(row) || part.cloth.row(row) != cloth.row(row) {
+                    return Err(format!("{woven}: row {row} lies otherwise"));
+                }
+            }
+        }
+        Ok(())
+    });
+}
+
 /// Along an end a finger finds the same by the list as point for point, and every row that covers it lies there.
 #[test]
 fn the_list_of_an_end_is_its_points() {

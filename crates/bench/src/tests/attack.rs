@@ -51,7 +51,10 @@ fn targets(browser: &Browser<'_>) -> Vec<Target> {
     let target = |route: &'static Route| {
         let id = if route.path.starts_with("/api/weavings/") { &weaving } else { &piece };
         let address = route.path.replace("{id}", id).replace("{name}", "tideline-mat");
-        let address = address.replace("{*path}", "index.html");
+        let mut address = address.replace("{*path}", "index.html");
+        if route.path.ends_with("/fell.png") {
+            address.push_str("?rows=1&width=60");
+        }
         let body = match route.path {
             _ if route.method == Method::GET => Value::Null,
             "/api/enter" => json!({ "token": browser.server.secret }),

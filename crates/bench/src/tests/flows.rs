@@ -494,7 +494,8 @@ fn what_an_edit_changed_in_the_picture_makes_the_old_one_the_new_one() {
     let other = Running::start(Limits::default());
     let browser = other.enter();
     let new = browser.post("/api/pieces", &json!({ "text": after["text"] }), 201);
-    let (_, _, whole, _) = picture(&browser, &format!("/api/pieces/{}/picture.png?width=420&bare=1", text(&new, "id")));
+    let (_, _, whole, _) =
+        picture(&browser, &format!("/api/pieces/{}/picture.png?width=420&bare=1", text(&new, "id")));
     assert!(whole == shown, "the parts do not make the whole");
 }
 

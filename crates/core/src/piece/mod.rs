@@ -5,6 +5,7 @@ mod band;
 mod make;
 mod turned;
 mod untouched;
+mod woven;
 
 pub use make::make;
 pub(crate) use make::{height_of_rows, rows_of_length};

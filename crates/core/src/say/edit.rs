@@ -75,7 +75,10 @@ fn stroke(edits: &[Edit], plan: &Plan) -> Option<Clause> {
     let repeated = touches.iter().any(|(_, touch)| matches!(touch.at, TouchedRows::Every { .. }));
     let where_ = if repeated { " in its repeats" } else { "" };
     let change = ("change", "changed");
-    Some(clause(change, format!("{} of {}{where_}", counted(crossings, "crossing", "crossings"), list(&bands))))
+    Some(clause(
+        change,
+        format!("{} of {}{where_}", counted(crossings, "crossing", "crossings"), list(&bands)),
+    ))
 }
 
 fn band(plan: &Plan, band: BandId) -> &str {
