@@ -348,6 +348,7 @@ test('a mirrored weaving is walked the other way round and stays so', async () =
   const from = rows[0].from === 'left' ? 'right' : 'left';
   assert.ok((await said(page)).includes(`${rows[0].weft} from the ${from}: ${rows[0].words}`), await said(page));
   await page.keyboard.press('Space');
+  await page.waitForFunction(() => !document.querySelector('#row-said').textContent.startsWith('Row 1 of'));
   await page.goto(`${server.url}/#/piece/${piece}`);
   await page.getByText('mirrored', { exact: false }).first().waitFor();
   assert.match(await page.textContent('.weave-it'), /row 2 of 130, mirrored/);
