@@ -13,6 +13,9 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::time::{Duration, Instant};
 
+/// Pixels across the picture: 1.2 million in all.
+const PICTURE: u32 = 1100;
+
 type Done<T> = Result<T, Box<dyn Error>>;
 
 /// A browser on one connection.
@@ -24,6 +27,11 @@ struct Browser {
 
 impl Browser {
     fn ask(&mut self, method: &str, target: &str, body: &Value) -> Done<Value> {
+        let bytes = self.bytes(method, target, body)?;
+        Ok(if bytes.is_empty() { Value::Null } else { serde_json::from_slice(&bytes)? })
+    }
+
+    fn bytes(&mut self, method: &str, target: &str, body: &Value) -> Done<Vec<u8>> {
         let body = if body.is_null() { String::new() } else { body.to_string() };
         let request = format!(
             "{method} {target} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nCookie: {}\r\nContent-Type: application/json\r\n\
@@ -47,7 +55,7 @@ impl Browser {
         }
         let mut bytes = vec![0; length];
         self.stream.read_exact(&mut bytes)?;
-        Ok(if bytes.is_empty() { Value::Null } else { serde_json::from_slice(&bytes)? })
+        Ok(bytes)
     }
 }
 
@@ -102,6 +110,31 @@ fn main() -> Done<()> {
         direct.push(start.elapsed());
     }
 
+    // A crossing touched, then what of a picture of 1.2 million pixels is otherwise: as the page asks for it.
+    let mut pictures = Vec::new();
+    let mut sizes = 0;
+    let picture = |browser: &mut Browser, rev: &Value, from: &str| {
+        let rev = rev.as_str().unwrap_or_default();
+        let target = format!("/api/pieces/{piece}/picture.png?width={PICTURE}&rev={rev}{from}");
+        browser.bytes("GET", &target, &Value::Null)
+    };
+    picture(&mut browser, &head, "")?;
+    for turn in 0..turns {
+        let (row, end) = (1 + turn * 7 % 180, 1 + turn * 11 % 38);
+        let pass = if turn % 2 == 0 { "over" } else { "under" };
+        let edit = json!({ "edit": "touch", "band": "tide", "row": row, "ends": [end, end + 1], "pass": pass });
+        let was = head.as_str().unwrap_or_default().to_owned();
+        let start = Instant::now();
+        let after = browser.ask(
+            "POST",
+            &format!("/api/pieces/{piece}/edit"),
+            &json!({ "base": head, "edit": edit }),
+        )?;
+        head = after["head"].clone();
+        sizes += picture(&mut browser, &head, &format!("&from={was}"))?.len();
+        pictures.push(start.elapsed());
+    }
+
     let bare = Connection::open(home.path().join("bare.db"))?;
     bare.pragma_update(None, "journal_mode", "WAL")?;
     bare.pragma_update(None, "synchronous", "FULL")?;
@@ -133,6 +166,7 @@ fn main() -> Done<()> {
         ("start to the first answer", &mut starts),
         ("an edit of 40 x 200 answered", &mut edits),
         ("the same called directly", &mut direct),
+        ("a touch, to its picture's last byte", &mut pictures),
         ("a row ticked and acknowledged", &mut ticks),
         ("a bare commit", &mut commits),
     ] {
@@ -140,6 +174,7 @@ fn main() -> Done<()> {
         let of = |part| at(times, part);
         println!("{name:>36} {:>6} {:>8.3} {:>8.3} {:>8.3}", times.len(), of(0.5), of(0.99), of(1.0));
     }
+    println!("of a picture {PICTURE} px wide a touch sends {} kB in the mean", sizes / pictures.len().max(1) / 1000);
     println!(
         "a tick over a bare commit: {:.2} (p50), {:.2} (p99); an edit over the direct call: {:.2} (p50)",
         at(&ticks, 0.5) / at(&commits, 0.5),

@@ -4,14 +4,15 @@ use assert_cmd::Command;
 use std::fs;
 use std::path::Path;
 
-/// Each picture: the example, and what is asked for.
-const GALLERY: [(&str, &[&str]); 6] = [
-    ("tideline-mat", &["--width", "300"]),
-    ("tideline-bookmark", &["--rows", "1..24", "--width", "300"]),
-    ("lichen-coaster", &["--width", "300"]),
-    ("kelp-headband", &["--rows", "1..50", "--width", "300"]),
-    ("marsh-light-panel", &["--loom", "--width", "240"]),
-    ("sandpiper-earrings", &["--width", "300"]),
+/// Each picture: the example, its file's name beyond that, and what is asked for.
+const GALLERY: [(&str, &str, &[&str]); 7] = [
+    ("tideline-mat", "", &["--width", "300"]),
+    ("tideline-bookmark", "", &["--rows", "1..24", "--width", "300"]),
+    ("lichen-coaster", "", &["--width", "300"]),
+    ("lichen-coaster", "-finished", &["--state", "finished", "--width", "300"]),
+    ("kelp-headband", "", &["--rows", "1..50", "--width", "300"]),
+    ("marsh-light-panel", "", &["--loom", "--width", "240"]),
+    ("sandpiper-earrings", "", &["--width", "300"]),
 ];
 
 fn picture(example: &str, args: &[&str]) -> Vec<u8> {
@@ -27,18 +28,19 @@ fn picture(example: &str, args: &[&str]) -> Vec<u8> {
 fn the_gallery_shows_what_the_program_makes() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs");
     let page = fs::read_to_string(folder.join("gallery.md")).unwrap();
-    for (example, args) in GALLERY {
+    for (example, beyond, args) in GALLERY {
         let made = picture(example, args);
+        let name = format!("{example}{beyond}");
         // The signature of a PNG (W3C, Portable Network Graphics, section 5.2) and its width.
         assert_eq!(made[..8], [0x89, b'P', b'N', b'G', 0x0d, 0x0a, 0x1a, 0x0a]);
         let width: u32 = args[args.len() - 1].parse().unwrap();
-        assert_eq!(made[16..20], width.to_be_bytes(), "{example}");
-        let file = folder.join("gallery").join(example).with_extension("png");
+        assert_eq!(made[16..20], width.to_be_bytes(), "{name}");
+        let file = folder.join("gallery").join(&name).with_extension("png");
         if std::env::var_os("BLESS").is_some() {
             fs::write(&file, &made).unwrap();
         }
-        assert!(fs::read(&file).unwrap() == made, "{example} looks otherwise now: look at it, then BLESS=1");
-        assert!(page.contains(&format!("gallery/{example}.png")), "{example} is not on the page");
+        assert!(fs::read(&file).unwrap() == made, "{name} looks otherwise now: look at it, then BLESS=1");
+        assert!(page.contains(&format!("gallery/{name}.png")), "{name} is not on the page");
     }
 }
 

@@ -215,8 +215,7 @@ fn ends(scene: &Scene<'_>, laid: &Laid, canvas: &mut Canvas) {
                 half,
                 skin,
                 (unsigned(seed), foot),
-                &bends,
-                felt,
+                (&bends, felt),
             );
             let round = (strand.thick / 2.0 / half).clamp(0.3, 1.0);
             let kind = Kind::End { from, round };

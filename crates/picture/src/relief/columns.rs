@@ -96,6 +96,12 @@ impl Columns {
         }
     }
 
+    /// One over how far a row reaches up, or down, in a column.
+    #[inline]
+    pub(super) fn reach(&self, column: usize, up: bool) -> Option<f32> {
+        if up { &self.up } else { &self.down }.get(column).copied()
+    }
+
     /// Adds the columns of a row between two of the picture's columns; `step` is from place to place. Returns
     /// where they begin here, and the range of the picture's columns. `seed` is where in the noise it begins.
     pub(super) fn add(
@@ -138,7 +144,8 @@ impl Columns {
             }
             k += 1;
         }
-        self.unevenness(begin, left as f32 + 0.5 - shape.start, skin, seed);
+        let ends = (place(0) - shape.start, place(count - 1) - shape.start);
+        self.unevenness(begin, left as f32 + 0.5 - shape.start, ends, 2.0 / step, skin, seed);
         Some((begin, left..x))
     }
 
@@ -167,28 +174,48 @@ impl Columns {
         };
         let (y, up, down) = (cubic(|n| n.y), cubic(|n| n.up), cubic(|n| n.down));
         let (z, thick) = (cubic(|n| n.z), cubic(|n| n.thick));
-        for x in pixels {
-            let t = (x as f32 + 0.5 - a) / long;
-            self.y.push(y.at(t));
-            self.up.push(up.at(t));
-            self.down.push(down.at(t));
-            self.z.push(z.at(t));
-            self.thick.push(thick.at(t));
-            self.tilt.push(z.slope(t) / long);
-        }
+        let (begin, short) = (pixels.start as f32 + 0.5 - a, 1.0 / long);
+        let count = pixels.len();
+        // Measure by measure, so that it goes four abreast.
+        fill(&mut self.y, count, begin, short, |t| y.at(t));
+        fill(&mut self.up, count, begin, short, |t| up.at(t));
+        fill(&mut self.down, count, begin, short, |t| down.at(t));
+        fill(&mut self.z, count, begin, short, |t| z.at(t));
+        fill(&mut self.thick, count, begin, short, |t| thick.at(t));
+        fill(&mut self.tilt, count, begin, short, |t| z.slope(t) * short);
     }
 
     /// Lets colour and width vary along the row, and turns widths into what is multiplied with.
-    fn unevenness(&mut self, begin: usize, from: f32, skin: &Skin, seed: f32) {
+    /// At its ends, where a turn goes on, it is as wide as it is meant to be.
+    fn unevenness(
+        &mut self,
+        begin: usize,
+        from: f32,
+        (first, last): (f32, f32),
+        fade: f32,
+        skin: &Skin,
+        seed: f32,
+    ) {
         for (k, (up, down)) in self.up[begin..].iter_mut().zip(&mut self.down[begin..]).enumerate() {
             let along = from + k as f32;
             self.vary.push(1.0 + skin.vary * skin.slow(along, seed + 0.37));
+            let slub = skin.slub * ((along - first).min(last - along) * fade).clamp(0.0, 1.0);
             let fine = 0.55 * skin.slow(along * 2.7, seed + 0.71);
-            let wide = 1.0 + skin.slub * (0.7 * skin.slow(along, seed) + fine);
-            let other = 1.0 + skin.slub * (0.7 * skin.slow(along, seed + 0.11) - fine);
+            let wide = 1.0 + slub * (0.7 * skin.slow(along, seed) + fine);
+            let other = 1.0 + slub * (0.7 * skin.slow(along, seed + 0.11) - fine);
             *up = 1.0 / (*up * wide);
             *down = 1.0 / (*down * other);
         }
+    }
+}
+
+/// Adds a measure in so many columns, from its place within a stretch of length 1.
+#[inline(always)]
+fn fill(values: &mut Vec<f32>, count: usize, begin: f32, short: f32, at: impl Fn(f32) -> f32) {
+    let from = values.len();
+    values.resize(from + count, 0.0);
+    for (k, value) in values[from..].iter_mut().enumerate() {
+        *value = at((begin + k as i32 as f32) * short);
     }
 }
 
@@ -223,8 +250,7 @@ impl Rises {
         half: f32,
         skin: &Skin,
         (seed, foot): (f32, f32),
-        bends: &[(f32, f32)],
-        reach: f32,
+        (bends, reach): (&[(f32, f32)], f32),
     ) -> usize {
         let begin = self.z.len();
         if bends.is_empty() {

@@ -17,6 +17,10 @@ use fellmark_core::walk::TurnState;
 const LANE: f64 = 1.0;
 /// How much farther out a turn bulges that nothing holds, in the same widths.
 const BULGE: f64 = 0.9;
+/// How high yarn lies where it comes over another at the edge, and how deep where another comes over it, in the same
+/// widths: what lies above goes clear over what lies below.
+const ABOVE: f32 = 0.95;
+const BELOW: f32 = 0.2;
 /// How far a tail hangs out at most, in mm.
 const TAIL: f64 = 9.0;
 
@@ -147,18 +151,19 @@ impl<'a> Edging<'a> {
         nth: u32,
     ) -> Grain {
         let skin = &scene.skins[yarn];
-        let at_end = |row: u32| {
+        let at_end = |row: u32, x: f32| {
             let seed = unsigned(hash2(scene.row_seed(row), nth));
             let span = self.study.piece.crossings(row).span();
             let start = scene.end_x(span.edge(self.study.piece.row(row).from));
-            let along = scene.view.x(self.comes_out(row, side).0) - start;
+            let along = x - start;
             (seed, along, 1.0 + skin.vary * skin.slow(along, seed + 0.37))
         };
-        let (seed, along, vary) = at_end(row);
+        let x = |point: Option<&Point>| point.map_or(0.0, |point| point.x);
+        let (seed, along, vary) = at_end(row, x(line.first()));
         let out = outward(side) as f32;
         let mut grain = Grain { seed, along, pace: out, vary: (vary, vary) };
         let whole = lengths(line).last().copied().unwrap_or_default();
-        if let Some((other, end, vary)) = into.map(at_end) {
+        if let Some((other, end, vary)) = into.map(|row| at_end(row, x(line.last()))) {
             grain.vary.1 = vary;
             // Followed against its length a twist is its own mirror image.
             let wanted = -(end * skin.along + other);
@@ -187,6 +192,20 @@ impl<'a> Edging<'a> {
         }
     }
 
+    /// Where a turn's way begins: at the row's stub; where it has come over another weft before it goes under the
+    /// edge end, at that end, so that it has room to dive.
+    fn begins(&self, scene: &Scene<'_>, row: u32, side: Side, keys: &[(u32, usize, bool)]) -> Point {
+        let stub = self.stub_end(scene, row, side);
+        if stub.z >= 0.0 || !keys.iter().any(|&(at, _, front)| at == row && front) {
+            return stub;
+        }
+        let lie = self.study.cloth.row(row);
+        let end = lie.span().edge(side);
+        let y = lie.at(Across::End(end)).map_or(0.0, |y| y.mm());
+        let z = stub.z / super::STUB_DEPTH;
+        Point { x: scene.end_x(end), y: scene.view.y(y), z, ..stub }
+    }
+
     fn loop_way(
         &self,
         scene: &Scene<'_>,
@@ -196,7 +215,7 @@ impl<'a> Edging<'a> {
     ) -> Vec<Point> {
         let turn = one.turn;
         let (from, to) =
-            (self.stub_end(scene, turn.since, edge.side), self.stub_end(scene, turn.row, edge.side));
+            (self.begins(scene, turn.since, edge.side, keys), self.begins(scene, turn.row, edge.side, keys));
         let lane = scene.view.x(self.lane(edge, one));
         let out = outward(edge.side) as f32;
         let weft = scene.wefts[turn.weft.0];
@@ -232,8 +251,8 @@ impl<'a> Edging<'a> {
             let across = scene.view.x(self.lane(edge, &edge.loops[inner]));
             let past = ((across - if row == turn.since { from.x } else { to.x }) * out).max(0.0);
             let at = if row == turn.since { past } else { whole - past };
-            let lift = scene.widest * 0.55;
-            depths.push((at.clamp(whole * 0.02, whole * 0.98), if front { lift } else { -lift }));
+            let (above, below) = (scene.widest * ABOVE, scene.widest * BELOW);
+            depths.push((at.clamp(whole * 0.02, whole * 0.98), if front { above } else { -below }));
         }
         deepen(&mut points, &lengths, depths);
         let count = points.len().max(2) as f32 - 1.0;
@@ -277,8 +296,8 @@ impl<'a> Edging<'a> {
         for &(_, inner, front) in keys {
             let across = scene.view.x(self.lane(edge, &edge.loops[inner]));
             let at = ((across - from.x) * out).max(0.0);
-            let lift = scene.widest * 0.55;
-            depths.push((at.clamp(whole * 0.02, whole * 0.7), if front { lift } else { -lift }));
+            let (above, below) = (scene.widest * ABOVE, scene.widest * BELOW);
+            depths.push((at.clamp(whole * 0.02, whole * 0.7), if front { above } else { -below }));
         }
         deepen(&mut points, &lengths, depths);
         points

@@ -151,6 +151,14 @@ impl Hair {
         let long = (self.way.0 * self.way.0 + self.way.1 * self.way.1).sqrt();
         let left = (canvas.x0 + inner.x as i32 - CORNER) as f32;
         let low = (canvas.y0 + inner.y as i32 - CORNER) as f32;
+        // Most hairs of a margin don't reach in.
+        let reach = long * 1.25 + 2.0;
+        let beyond = |at: f32, from: f32, size: usize| {
+            at + reach < from + CORNER as f32 || at - reach > from + (size as i32 + CORNER) as f32
+        };
+        if beyond(self.root.0, left, inner.width) || beyond(self.root.1, low, inner.height) {
+            return;
+        }
         let steps = (long.ceil() as i32).clamp(2, 400);
         for step in 0..steps {
             let t = step as f32 / steps as f32;

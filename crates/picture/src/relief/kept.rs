@@ -1,6 +1,8 @@
 //! A picture that is kept while its plan is edited: only the pieces that an edit changed are drawn again.
 
-use super::{Drawn, Picture, Raster, Region, TooLarge, View, paint, prepare};
+use super::drawn::{Drawn, paint, prepare};
+use super::view::View;
+use super::{Picture, Raster, Region, TooLarge};
 use fellmark_core::study::Study;
 
 /// A picture with what is needed to make the next from it.

@@ -71,7 +71,7 @@ const LINEN: Look = Look {
     vary: 0.09,
     slub: 0.10,
     wrap: 0.15,
-    gloss: 0.16,
+    gloss: 0.2,
     hairs: 0.5,
     hair: 0.7,
     hair_shows: 0.35,
@@ -82,11 +82,11 @@ const SILK: Look = Look {
     plies: 2,
     lead: 5.0,
     groove: 0.5,
-    streak: 0.12,
+    streak: 0.1,
     vary: 0.03,
     slub: 0.02,
     wrap: 0.1,
-    gloss: 0.75,
+    gloss: 1.05,
     hairs: 0.0,
     hair: 0.3,
     hair_shows: 0.2,
@@ -100,12 +100,12 @@ impl Look {
         let base = match yarn.fibre {
             Fibre::Wool => WOOL,
             Fibre::Alpaca | Fibre::Cashmere => {
-                Look { hairs: 4.0, hair_shows: 0.45, groove: 0.5, gloss: 0.04, ..WOOL }
+                Look { hairs: 4.0, hair_shows: 0.4, groove: 0.42, gloss: 0.06, ..WOOL }
             }
             Fibre::Mohair => Look {
-                hairs: 7.0,
+                hairs: 9.0,
                 hair: 2.6,
-                hair_shows: 0.5,
+                hair_shows: 0.42,
                 groove: 0.3,
                 gloss: 0.12,
                 hair_stiff: 0.5,

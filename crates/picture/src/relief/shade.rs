@@ -212,20 +212,25 @@ impl Shades {
 /// How far a pixel's middle lies within its strand's edge at a side, if the strand has one there.
 #[inline]
 fn within(canvas: &Canvas, at: usize, vertical: bool, sign: f32) -> Option<f32> {
-    let pen = canvas.pens.get(canvas.id[at] as usize)?;
     let u = canvas.u[at];
+    if u * sign <= 0.0 {
+        return None;
+    }
+    let pen = canvas.pens.get(canvas.id[at] as usize)?;
     let inv = match pen.kind {
         Kind::Row { first, from, count, .. } if vertical => {
-            let part = canvas.columns.part(from, count);
             let column = usize::try_from(canvas.x0 + (at % canvas.width) as i32 - first).ok()?;
-            *(if sign > 0.0 { part.up } else { part.down }).get(column)?
+            if column >= count {
+                return None;
+            }
+            canvas.columns.reach(from + column, sign > 0.0)?
         }
         Kind::End { from, .. } if !vertical => {
             *canvas.rises.inv.get(from + canvas.beyond + at / canvas.width)?
         }
         _ => return None,
     };
-    (u * sign > 0.0).then(|| (1.0 - u.abs()) / inv)
+    Some((1.0 - u.abs()) / inv)
 }
 
 /// Averages squares of `fine` pixels in linear light.

@@ -52,6 +52,9 @@ pub(super) struct Beneath {
     pub(super) top: u32,
     pub(super) pen: u32,
     pub(super) u: f32,
+    z: f32,
+    /// How much of the pixel what lies on top covers.
+    cover: f32,
 }
 
 /// A rectangle of pixels with what lies around it as far as it casts its shadow in.
@@ -69,7 +72,8 @@ pub(super) struct Canvas {
     /// Place across the strand, or its light if that is known already.
     pub(super) u: Vec<f32>,
     pub(super) id: Vec<u32>,
-    cover: Vec<u8>,
+    /// Which of `beneath` is a pixel's, counted from 1; 0: its strand covers it wholly.
+    part: Vec<u32>,
     pub(super) pens: Vec<Pen>,
     pub(super) beneath: Vec<Beneath>,
     pub(super) columns: Columns,
@@ -90,7 +94,7 @@ impl Canvas {
         fill(&mut self.z, all, depth);
         fill(&mut self.u, all, 1.0);
         fill(&mut self.id, all, 0);
-        fill(&mut self.cover, all, u8::MAX);
+        fill(&mut self.part, all, 0);
         self.pens.clear();
         self.pens.push(paper);
         self.beneath.clear();
@@ -139,23 +143,44 @@ impl Canvas {
 
     /// Puts a pixel whose light is known; `cover` is how much of it is covered.
     pub(super) fn put(&mut self, at: usize, z: f32, pen: u32, light: f32, cover: f32) {
-        let cover = (cover * 255.0) as u8;
         if self.id[at] == pen {
-            self.cover[at] = self.cover[at].max(cover);
-        } else {
-            if cover < u8::MAX {
-                self.beneath.push(Beneath { at, top: pen, pen: self.id[at], u: self.u[at] });
+            if let Some(known) = self.partly(at) {
+                known.cover = known.cover.max(cover);
             }
-            self.cover[at] = cover;
+        } else if cover < 1.0 {
+            let (below, u) = (self.id[at], self.u[at]);
+            self.beneath.push(Beneath { at, top: pen, pen: below, u, z: self.z[at], cover });
+            self.part[at] = self.beneath.len() as u32;
+        } else {
+            self.part[at] = 0;
         }
         self.z[at] = z;
         self.u[at] = light;
         self.id[at] = pen;
     }
 
+    /// Puts a pixel behind what is there already: seen past its edge, if it covers the pixel only in part.
+    pub(super) fn put_behind(&mut self, at: usize, z: f32, pen: u32, light: f32) {
+        if self.id[at] != pen
+            && let Some(known) = self.partly(at)
+            && z > known.z
+        {
+            (known.pen, known.u, known.z) = (pen, light, z);
+        }
+    }
+
+    fn partly(&mut self, at: usize) -> Option<&mut Beneath> {
+        self.beneath.get_mut((self.part[at] as usize).wrapping_sub(1))
+    }
+
+    /// Whether a pixel's foremost strand covers it only in part.
+    pub(super) fn is_part(&self, at: usize) -> bool {
+        self.part[at] != 0
+    }
+
     /// How much of a pixel its foremost strand covers.
     pub(super) fn cover(&self, at: usize) -> f32 {
-        f32::from(self.cover[at]) / 255.0
+        self.beneath.get((self.part[at] as usize).wrapping_sub(1)).map_or(1.0, |known| known.cover)
     }
 
     /// Enters a row.

@@ -49,6 +49,9 @@ impl Grain {
     }
 }
 
+/// How much of its dive is seen as light and shade: a turn is too short to be shaded in full.
+const DIVE: f32 = 0.45;
+
 /// Of a pixel near a tube: the square of how far off it is in half widths, the stretch that it is nearest to, and
 /// where along that: t at its left, -1 - t at its right.
 type Nearest = (f32, u32, f32);
@@ -61,6 +64,9 @@ struct Stretch {
     way: (f32, f32),
     long: f32,
     before: f32,
+    /// Its course at its first point, and how much it rises there; and at its end if it is the last.
+    course: (f32, f32, f32),
+    ends: (f32, f32, f32),
 }
 
 impl Tube {
@@ -81,11 +87,26 @@ impl Tube {
         let pairs = self.points.windows(2).filter_map(|pair| {
             let (x, y) = (pair[1].x - pair[0].x, pair[1].y - pair[0].y);
             let long = (x * x + y * y).sqrt();
-            let stretch = Stretch { from: pair[0], to: pair[1], way: (x / long, y / long), long, before };
+            let way = (x / long, y / long);
+            let course = (way.0, way.1, ((pair[1].z - pair[0].z) / long).clamp(-2.0, 2.0));
+            let stretch = Stretch { from: pair[0], to: pair[1], way, long, before, course, ends: course };
             before += long;
             (long > 1e-3).then_some(stretch)
         });
-        pairs.collect()
+        let mut all: Vec<Stretch> = pairs.collect();
+        // At a point the course is the mean of what comes and what goes; where a row goes on, it is level.
+        let own: Vec<(f32, f32, f32)> = all.iter().map(|s| s.course).collect();
+        for (k, pair) in own.windows(2).enumerate() {
+            let (a, b) = (pair[0], pair[1]);
+            all[k + 1].course = ((a.0 + b.0) / 2.0, (a.1 + b.1) / 2.0, (a.2 + b.2) / 2.0);
+        }
+        if let Some(first) = all.first_mut().filter(|_| self.joins.0) {
+            first.course.2 = 0.0;
+        }
+        if let Some(last) = all.last_mut().filter(|_| self.joins.1) {
+            last.ends.2 = 0.0;
+        }
+        all
     }
 
     /// Draws the part of it that lies on a canvas. Every pixel belongs to the stretch that is nearest.
@@ -165,7 +186,11 @@ impl Tube {
         let skin = &scene.skins[self.yarn];
         let along = self.along(s.before + s.long * t);
         let even = s.from.half + (s.to.half - s.from.half) * t;
-        let slub = 1.0 + skin.slub * 0.6 * skin.slow(along, self.grain.seed);
+        let (way, whole) = (s.before + s.long * t, stretches.last().map_or(1.0, |s| s.before + s.long));
+        // Where it goes on as a row both are as thick as they are meant to be.
+        let fades = |on: bool, off: f32| if on { (off / (3.0 * even)).min(1.0) } else { 1.0 };
+        let fade = fades(self.joins.0, way) * fades(self.joins.1, whole - way);
+        let slub = 1.0 + skin.slub * 0.6 * skin.slow(along, self.grain.seed) * fade;
         let (half, u) = (even * slub, u / slub);
         let cover = half * (1.0 - u.abs()) + 0.5;
         if cover <= 0.0 {
@@ -173,29 +198,30 @@ impl Tube {
         }
         let u = u.clamp(-0.999, 0.999);
         let z = s.from.z + (s.to.z - s.from.z) * t + half * super::STUB_ROUND * (1.0 - u * u).sqrt();
-        if !canvas.in_front(at, z) {
+        let front = canvas.in_front(at, z);
+        if !front && !canvas.is_part(at) {
             return;
         }
-        // The course changes smoothly from stretch to stretch.
-        let (beside, share) = if t < 0.5 { (k.checked_sub(1), 0.5 - t) } else { (Some(k + 1), t - 0.5) };
-        let other = beside.and_then(|k| stretches.get(k)).unwrap_or(s);
-        let mix = |a: f32, b: f32| a + (b - a) * share;
-        let rise = |s: &Stretch| ((s.to.z - s.from.z) / s.long).clamp(-2.0, 2.0);
-        let whole = stretches.last().map_or(1.0, |s| s.before + s.long);
+        // The course changes smoothly from point to point.
+        let (a, b) = (s.course, stretches.get(k + 1).map_or(s.ends, |next| next.course));
+        let mix = |a: f32, b: f32| a + (b - a) * t;
         let sign = self.grain.pace.signum();
         let spot = Spot {
             u: u * sign,
             round: super::STUB_ROUND,
-            tilt: mix(rise(s), rise(other)) * sign,
+            tilt: mix(a.2, b.2) * sign * DIVE,
             along,
-            vary: self.grain.vary.0
-                + (self.grain.vary.1 - self.grain.vary.0) * ((s.before + s.long * t) / whole),
+            vary: self.grain.vary.0 + (self.grain.vary.1 - self.grain.vary.0) * (way / whole),
             sky: 1.0,
             sun: 1.0,
         };
-        let course = Course::of(mix(s.way.0, other.way.0) * sign, mix(s.way.1, other.way.1) * sign);
+        let course = Course::of(mix(a.0, b.0) * sign, mix(a.1, b.1) * sign);
         let light = skin.light(course, self.grain.seed, spot);
-        canvas.put(at, z, pen, light, cover.min(1.0));
+        if front {
+            canvas.put(at, z, pen, light, cover.min(1.0));
+        } else {
+            canvas.put_behind(at, z, pen, light);
+        }
     }
 }
 

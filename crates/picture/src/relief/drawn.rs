@@ -1,0 +1,172 @@
+//! The making of a picture, band by band and with many threads: all of it, or only the pieces that are not as they
+//! were.
+
+use super::bands::{self, Desk, Part};
+use super::edges::Edging;
+use super::open::Warp;
+use super::scene::Scene;
+use super::view::View;
+use super::{MOST_PIXELS, Picture, Region, TooLarge, mark, ramp, seen, view};
+use fellmark_core::study::Study;
+use rayon::prelude::*;
+use std::num::NonZeroUsize;
+use std::ops::Range;
+
+/// All that is known of a picture before its first pixel.
+pub(super) struct Drawn {
+    study: Study,
+    pub(super) view: View,
+    warp: Warp,
+    /// The part that is made.
+    pub(super) part: Region,
+}
+
+/// Measures a picture.
+pub(super) fn prepare(study: &Study, options: &Picture) -> Result<Drawn, TooLarge> {
+    let study = seen(study, options);
+    let (view, warp) = view(&study, options, &Edging::new(&study))?;
+    let whole = Region { x: 0, y: 0, width: view.width, height: view.height };
+    let part = options.region.unwrap_or(whole);
+    let (x, y) = (part.x.min(view.width), part.y.min(view.height));
+    let (width, height) = (part.width.min(view.width - x), part.height.min(view.height - y));
+    if f64::from(width) * f64::from(height) > MOST_PIXELS {
+        return Err(TooLarge { width: width.into(), height: height.into() });
+    }
+    Ok(Drawn { study, view, warp, part: Region { x, y, width, height } })
+}
+
+/// A band to be made: its lines from the picture's bottom, its pixels, the marks of its pieces.
+type Job<'a, T> = (Range<u32>, &'a mut [T], &'a mut [u64]);
+
+impl Drawn {
+    /// Px of the picture for a mm.
+    pub(super) fn per_mm(&self) -> f64 {
+        self.view.scale / f64::from(self.view.fine)
+    }
+
+    /// Lines in a band.
+    pub(super) fn lines(&self) -> usize {
+        bands::lines(&self.view)
+    }
+
+    /// Lays all strands and makes something of them.
+    pub(super) fn with_scene(&self, make: impl FnOnce(&Scene<'_>)) {
+        let edging = Edging::new(&self.study);
+        make(&Scene::new(&self.study, self.view, &edging, &self.warp));
+    }
+
+    /// Makes the part in bands, with as many threads as asked for; a line takes `line` items. Bands are counted from
+    /// the bottom of the whole picture, so that an edit at its top moves none.
+    pub(super) fn bands<T: Send>(
+        &self,
+        options: &Picture,
+        mut pixels: &mut [T],
+        line: usize,
+        marks: Vec<&mut [u64]>,
+        band: impl Fn(&mut Desk, &Part, &mut [T], &mut [u64]) + Sync,
+    ) {
+        let Region { x, y, width, height } = self.part;
+        let high = self.lines() as u32;
+        let (low, top) = (self.view.height - y - height, self.view.height - y);
+        let mut jobs: Vec<Job<'_, T>> = Vec::new();
+        let mut marks = marks.into_iter();
+        let mut to = top;
+        while to > low {
+            let from = ((to - 1) / high * high).max(low);
+            let (band, rest) = pixels.split_at_mut((to - from) as usize * line);
+            jobs.push((from..to, band, marks.next_back().unwrap_or_default()));
+            (pixels, to) = (rest, from);
+        }
+        let work = |desk: &mut Desk, (lines, out, marks): Job<'_, T>| {
+            band(desk, &Part { columns: x..x + width, lines }, out, marks);
+        };
+        let one = options.threads.map(NonZeroUsize::get) == Some(1);
+        let pool =
+            options.threads.and_then(|n| rayon::ThreadPoolBuilder::new().num_threads(n.get()).build().ok());
+        match (one, pool) {
+            (true, _) => {
+                let mut desk = Desk::default();
+                jobs.into_iter().for_each(|job| work(&mut desk, job));
+            }
+            (_, Some(pool)) => pool.install(|| jobs.into_par_iter().for_each_init(Desk::default, work)),
+            (_, None) => jobs.into_par_iter().for_each_init(Desk::default, work),
+        }
+    }
+}
+
+/// Paints a picture's colours. With marks, only pieces are painted whose mark has changed, and `changed` gets what of
+/// them is not as it was.
+pub(super) fn paint(
+    drawn: &Drawn,
+    options: &Picture,
+    rgb: &mut [u8],
+    mut marks: Option<&mut Vec<u64>>,
+    changed: impl Fn(Region) + Sync,
+) {
+    let (wide, high) = (drawn.part.width as usize * 3, drawn.lines());
+    if rgb.is_empty() {
+        return;
+    }
+    drawn.with_scene(|scene| {
+        let known = marks.is_some();
+        let across = bands::pieces_across(&drawn.view);
+        let by_band = marks.as_mut().map_or_else(Vec::new, |marks| {
+            marks.resize((drawn.part.height as usize).div_ceil(high) * across, 0);
+            marks.chunks_mut(across).collect()
+        });
+        let of_scene = if known { mark::of_scene(scene) } else { 0 };
+        drawn.bands(options, rgb, wide, by_band, |desk, part, out, marks| {
+            desk.band(scene, part, known.then_some((of_scene, marks)), |x, width, colours| {
+                let mut differs = Differs::default();
+                // Pieces come from the bottom up, the picture goes from the top down.
+                let lines = out.chunks_mut(wide).enumerate().rev().zip(colours.chunks(width));
+                for ((line, out), colours) in lines {
+                    let out = out.get_mut(x * 3..(x + width) * 3).unwrap_or_default();
+                    if known {
+                        differs.look(line, out, colours);
+                    }
+                    for (out, &colour) in out.chunks_exact_mut(3).zip(colours) {
+                        let [r, g, b] = ramp::unpack(colour);
+                        (out[0], out[1], out[2]) = (r, g, b);
+                    }
+                }
+                let top = drawn.view.height - part.lines.end - drawn.part.y;
+                if let Some(region) = differs.region(x as u32, top) {
+                    changed(region);
+                }
+            });
+        });
+    });
+}
+
+/// The pixels of a piece that are not as they were.
+#[derive(Default)]
+struct Differs {
+    columns: Option<Range<usize>>,
+    lines: Option<Range<usize>>,
+}
+
+impl Differs {
+    fn look(&mut self, line: usize, old: &[u8], new: &[u32]) {
+        let differs = |(old, new): (&[u8], &u32)| old != ramp::unpack(*new);
+        let pairs = || old.chunks_exact(3).zip(new);
+        let Some(first) = pairs().position(differs) else { return };
+        let last = pairs().rposition(differs).unwrap_or(first) + 1;
+        let widen = |known: &Option<Range<usize>>, new: Range<usize>| {
+            known.as_ref().map_or(new.clone(), |k| k.start.min(new.start)..k.end.max(new.end))
+        };
+        self.columns = Some(widen(&self.columns, first..last));
+        self.lines = Some(widen(&self.lines, line..line + 1));
+    }
+
+    /// The smallest region with all of them, of a piece that begins here.
+    fn region(&self, x: u32, y: u32) -> Option<Region> {
+        let (columns, lines) = (self.columns.as_ref()?, self.lines.as_ref()?);
+        Some(Region {
+            x: x + columns.start as u32,
+            y: y + lines.start as u32,
+            width: columns.len() as u32,
+            height: lines.len() as u32,
+        })
+    }
+}
