@@ -93,6 +93,8 @@ struct DeviceJson {
     /// Milliseconds since 1970.
     since: i64,
     seen: i64,
+    /// Whether it shows the page now.
+    now: bool,
 }
 
 fn state(bench: &Bench) -> Answer<Json<NetworkJson>> {
@@ -110,6 +112,7 @@ fn state(bench: &Bench) -> Answer<Json<NetworkJson>> {
     let over = pairing.over(now).map(crate::pairing::Over::word);
     drop(pairing);
     let line = |device: Device| DeviceJson {
+        now: bench.network.listens(device.id),
         id: device.id.to_string(),
         name: device.name,
         may: device.may.into(),

@@ -1,6 +1,7 @@
 //! Notices of change. They say only that something is new; the page asks for what.
 
 use crate::bench::Bench;
+use crate::network::Listening;
 use crate::visitor::Visitor;
 use axum::extract::State;
 use axum::response::IntoResponse;
@@ -52,13 +53,17 @@ impl Notices {
 /// lost: it comes again, and looks at everything anew. A device's ends with its passage; if that is because the door
 /// is shut, its last event says so.
 pub(crate) async fn stream(State(bench): State<Bench>, visitor: Visitor) -> impl IntoResponse {
+    let passage = visitor.passage;
+    let listening = passage.as_ref().map(|passage| Listening::new(&bench, passage.device));
     let notices = BroadcastStream::new(bench.notices.0.subscribe());
     let events =
         notices.map_err(axum::Error::new).and_then(async |notice| Event::default().json_data(notice));
     let begin = futures_util::stream::once(async { Ok(Event::default().retry(AGAIN).comment("here")) });
-    let (stop, passage) = (bench.stop.clone(), visitor.passage);
+    let stop = bench.stop.clone();
     let ends = passage.as_ref().map(|passage| passage.ends.clone()).unwrap_or_default();
     let end = async move {
+        // Dropped with the stream, however that ends.
+        let _listening = listening;
         tokio::select! {
             () = stop.cancelled() => {}
             () = ends.cancelled() => {}

@@ -33,6 +33,7 @@ pub(crate) struct Network {
     port: u16,
     limits: Limits,
     open: Mutex<Option<Open>>,
+    listening: Mutex<BTreeMap<DeviceId, usize>>,
     pub(crate) pairing: Mutex<Pairing>,
 }
 
@@ -52,13 +53,21 @@ pub(crate) struct Passage {
     pub(crate) ends: CancellationToken,
     /// Ends when the door is shut.
     pub(crate) shut: CancellationToken,
+    pub(crate) device: DeviceId,
 }
 
 impl Network {
     /// A shut door. It will be on `port`, if that is free on the network too, and on the address `only`, if one
     /// is asked for.
     pub(crate) fn new(only: Option<IpAddr>, port: u16, limits: Limits) -> Network {
-        Network { only, port, limits, open: Mutex::default(), pairing: Mutex::default() }
+        Network {
+            only,
+            port,
+            limits,
+            open: Mutex::default(),
+            listening: Mutex::default(),
+            pairing: Mutex::default(),
+        }
     }
 
     /// Where the door is, the best address first; `None` if it is shut.
@@ -76,7 +85,12 @@ impl Network {
         let mut open = lock(&self.open);
         let open = open.as_mut()?;
         let ends = open.devices.entry(device).or_insert_with(|| open.shut.child_token()).clone();
-        Some(Passage { ends, shut: open.shut.clone() })
+        Some(Passage { ends, shut: open.shut.clone(), device })
+    }
+
+    /// Whether a device listens to notices now.
+    pub(crate) fn listens(&self, device: DeviceId) -> bool {
+        lock(&self.listening).contains_key(&device)
     }
 
     /// Ends a device's passage: what it has begun ends now, and what it asks next is looked at anew.
@@ -92,6 +106,43 @@ impl Network {
         let open = lock(&self.open).take();
         for accepting in open.into_iter().flat_map(|open| open.accepting) {
             let _ = accepting.await;
+        }
+    }
+}
+
+/// A device that listens to notices, for as long as it does.
+#[derive(Debug)]
+pub(crate) struct Listening(Bench, DeviceId);
+
+impl Listening {
+    pub(crate) fn new(bench: &Bench, device: DeviceId) -> Listening {
+        let first = {
+            let mut listening = lock(&bench.network.listening);
+            let mine = listening.entry(device).or_default();
+            *mine += 1;
+            *mine == 1
+        };
+        if first {
+            bench.notices.tell(Notice::Devices { devices: true });
+        }
+        Listening(bench.clone(), device)
+    }
+}
+
+impl Drop for Listening {
+    fn drop(&mut self) {
+        let last = {
+            let mut listening = lock(&self.0.network.listening);
+            let mine = listening.get_mut(&self.1).filter(|mine| **mine > 1);
+            let last = mine.is_none();
+            match mine {
+                Some(mine) => *mine -= 1,
+                None => drop(listening.remove(&self.1)),
+            }
+            last
+        };
+        if last {
+            self.0.notices.tell(Notice::Devices { devices: true });
         }
     }
 }

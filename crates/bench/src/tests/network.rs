@@ -206,6 +206,7 @@ fn shutting_ends_every_connection_and_says_so_to_who_listens() {
     let idle = client::connect(phone.at);
     let mut half = client::connect(phone.at);
     half.write_all(b"GET / HTT").unwrap();
+    assert_eq!(devices(&here)[0]["now"], true);
     let mut at_home = Notices::of(&here);
     let begun = Instant::now();
     here.post("/api/network/shut", &json!({}), 200);
@@ -218,6 +219,7 @@ fn shutting_ends_every_connection_and_says_so_to_who_listens() {
     assert!(TcpStream::connect(phone.at.0).is_err());
     assert_eq!(at_home.next(), json!({ "devices": true }), "this computer's own page goes on");
     assert_eq!(devices(&here).len(), 1, "the device stays known");
+    assert_eq!(devices(&here)[0]["now"], false);
     assert_eq!(here.open(), phone.at);
     assert_eq!(phone.ask("/api/pieces").status, 200, "and comes in again without a code");
 }
@@ -238,11 +240,32 @@ fn a_device_that_pairs_again_stands_in_the_list_once() {
 
 #[test]
 fn devices_can_not_take_the_places_of_this_computer() {
-    let server = Running::start(Limits { connections: 3, ..Limits::default() });
+    let server = Running::start(Limits { connections: 4, ..Limits::default() });
     let here = server.enter();
     let at = here.open();
     let held: Vec<TcpStream> = (0..8).map(|_| client::connect(at)).collect();
     assert_eq!(here.ask("/api/pieces").status, 200);
+    drop(held);
+}
+
+#[test]
+fn one_device_can_not_take_the_places_of_the_others() {
+    let server = Running::start(Limits { connections: 8, ..Limits::default() });
+    let phone = server.enter().device("edit");
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
+    let held: Vec<_> = runtime.block_on(async {
+        let mut held = Vec::new();
+        for _ in 0..20 {
+            // Another address than the phone's.
+            let socket = tokio::net::TcpSocket::new_v4().unwrap();
+            socket.bind("127.0.0.3:0".parse().unwrap()).unwrap();
+            held.push(socket.connect(phone.at.0).await.unwrap());
+        }
+        held
+    });
+    for _ in 0..4 {
+        assert_eq!(phone.ask("/api/pieces").status, 200, "places that are given back are free");
+    }
     drop(held);
 }
 
