@@ -3,7 +3,7 @@ import { after, before, beforeEach, test } from 'node:test';
 import assert from 'node:assert/strict';
 import { connect } from 'node:net';
 import { networkInterfaces } from 'node:os';
-import { accessible, ask, device, go, heard, launch, measure, ready } from './browser.mjs';
+import { SIZES, accessible, ask, device, go, heard, launch, measure, ready } from './browser.mjs';
 import { start } from './server.mjs';
 
 // A real address of this machine where it has one: there browsers are as a phone is, on plain http.
@@ -297,7 +297,7 @@ test('every new view: nothing to find for axe-core, nothing too small, nothing t
     await accessible(page, name);
     assert.deepEqual(await measure(page), [], name);
   };
-  for (const size of ['phone', 'desktop']) for (const light of ['light', 'dark']) await t.test(`${size}, ${light}`, async () => {
+  for (const size of Object.keys(SIZES)) for (const light of ['light', 'dark']) await t.test(`${size}, ${light}`, async () => {
     await alone();
     const { page, context, wrong } = await device(browser, server, { size, light });
     await go(page, server, `#/phone/${weaving}`);
