@@ -4,12 +4,14 @@ import { at, get } from './api.js';
 import { stayAwake } from './awake.js';
 import { changedBelow, takeOut } from './changed.js';
 import { begun, dyed, fill, h, s } from './dom.js';
-import { onNotice } from './events.js';
+import { line, onLine, onNotice } from './events.js';
 import { Fell } from './fell.js';
 import { Pace } from './pace.js';
 import { onSettings, openSettings, setting } from './settings.js';
 import { drawStrip, strip } from './strip.js';
 import { Ticks } from './ticks.js';
+import { phoneLink } from './phone-link.js';
+import { FOLLOWS, isHere, mayEdit, onMe } from './who.js';
 import { canListen, canRead, hush, listen, readAloud } from './voice.js';
 
 /**
@@ -98,6 +100,7 @@ export async function showAlong(root, id) {
     if (stopped) return resume();
     const row = current();
     if (!row) return location.assign(at`#/piece/${weaving.piece}`);
+    if (!mayEdit()) return;
     part = 0;
     if (step + 1 < screens(row).length) {
       step += 1;
@@ -110,7 +113,7 @@ export async function showAlong(root, id) {
   }
 
   async function backward() {
-    if (busy) return;
+    if (busy || !mayEdit()) return;
     part = 0;
     if (unpicking) {
       unpicking = false;
@@ -145,9 +148,13 @@ export async function showAlong(root, id) {
   }
 
   function notice() {
+    const away = isHere() ? 'open' : line();
     const kinds = [
+      ticks.refused && ticks.waiting.length > 0 && `${ticks.refused.message} ${ticks.refused.help} What was ticked is kept on this phone.`,
+      away === 'shut' && (mayEdit() ? 'Closed on the computer: rows done are kept on this phone, and sent when it is opened again.' : 'Closed on the computer. This goes on when it is opened again.'),
       ticks.cut && ticks.waiting.length > 0 && 'No answer: kept on this phone.',
-      ticks.cut && ticks.waiting.length === 0 && 'No answer.',
+      (ticks.cut || away === 'lost') && ticks.waiting.length === 0 && 'No answer from the computer.',
+      !mayEdit() && FOLLOWS,
       !awake.can && done.size === 0 && 'This browser can’t keep the screen on: set this device so that it stays on.',
     ];
     const words = kinds.find(Boolean) || '';
@@ -188,12 +195,15 @@ export async function showAlong(root, id) {
   function show() {
     const row = current();
     const rows = weaving.rows.length;
-    main.classList.toggle('is-still', stopped || !row);
-    const out = unpicking ? weaving.rows.find(({ number }) => number === toTakeOut()) : undefined;
+    // Who follows is where the weaver is.
+    const rests = stopped && mayEdit();
+    const out = unpicking && mayEdit() ? weaving.rows.find(({ number }) => number === toTakeOut()) : undefined;
     unpicking = out !== undefined;
-    read.hidden = stopped || unpicking || !row || !canRead();
-    stop.hidden = stopped || unpicking || !row;
-    last.hidden = (stopped && !unpicking) || (done.size === 0 && step === 0);
+    main.classList.toggle('is-still', rests || !row);
+    read.hidden = rests || unpicking || !row || !canRead();
+    stop.hidden = rests || unpicking || !row || !mayEdit();
+    last.hidden = (rests && !unpicking) || !mayEdit() || (done.size === 0 && step === 0);
+    next.hidden = !mayEdit() && row !== null;
     document.title = row ? `Row ${row.number} of ${rows} – ${weaving.name}` : `${weaving.name}, woven`;
     fell.to(row ? row.number - 1 : rows, row?.from ?? 'left', weaving.rev);
     fill(left, row ? pace.left(rows - done.size, weaving.pace_minutes) : '');
@@ -205,7 +215,8 @@ export async function showAlong(root, id) {
       fitted(body, [1]);
       tell(`Take out row ${out.number}: ${out.unpick}.`);
     } else if (!row) still(null);
-    else if (stopped) still(row);
+    else if (rests) still(row);
+    else if (!mayEdit()) one({ row, step: null });
     else one(screens(row)[Math.min(step, screens(row).length - 1)] ?? { row, step: null });
     notice();
   }
@@ -225,14 +236,16 @@ export async function showAlong(root, id) {
     }
     const habits = row.after.filter(({ routine }) => routine).map(({ words }) => words);
     const below = strip(row, colour(row.weft));
-    const done = all.slice(0, all.findIndex(({ step: one }) => one === null)).map(({ step: one }) => one?.words ?? '');
+    const own = all.findIndex(({ step: one }) => one === null);
+    const [first, then] = [all.slice(0, own), all.slice(own + 1)].map((some) => some.map(({ step: one }) => one?.words ?? '').join('; '));
     fill(body,
       banner(row, row.from),
-      done.length > 0 ? h('p', { class: 'quiet done-before' }, `Done: ${done.join('; ')}.`) : null,
+      first ? h('p', { class: 'quiet done-before' }, `${mayEdit() ? 'Done' : 'First'}: ${first}.`) : null,
       h('div', { class: 'fitted' },
         h('ol', { class: 'runs' }, row.phrases.map((phrase) => h('li', { class: phrase.times > 1 ? 'group' : '' },
           h('div', {}, phrase.runs.map((run) => h('p', { class: `run ${run.pass}` }, h('span', {}, run.pass), ' ', h('b', {}, String(run.ends))))),
           phrase.times_words ? h('span', { class: 'times' }, phrase.times_words) : null)))),
+      then && !mayEdit() ? h('p', { class: 'quiet habits' }, `Then: ${then}.`) : null,
       habits.length > 0 ? h('p', { class: 'quiet habits' }, `${begun(habits.join(', '))}.`) : null,
       below);
     drawStrip(below, row);
@@ -293,7 +306,7 @@ export async function showAlong(root, id) {
       row && first ? h('p', { class: 'coming' }, h('span', { class: 'quiet' }, before ? 'Next: ' : 'First: '), first.step ? `${first.step.words}; then row ${row.number}.` : `row ${row.number}, ${row.weft} from the ${row.from}.`) : null,
       weaving.changed_below ? changedBelow(id, weaving.changed_below, { unpick, parted: () => void follow() }) : null,
       row && !awake.can ? h('p', { class: 'quiet' }, 'This browser can’t keep the screen on. Set this device so that its screen stays on, or touch it now and then: the place is kept.') : null,
-      h('p', { class: 'ways' }, h('a', { class: 'plain', href: at`#/piece/${weaving.piece}` }, 'The piece'), ' ', h('a', { class: 'plain', href: '#/' }, 'All pieces'))));
+      h('p', { class: 'ways' }, h('a', { class: 'plain', href: at`#/piece/${weaving.piece}` }, 'The piece'), ' ', h('a', { class: 'plain', href: '#/' }, 'All pieces'), ' ', phoneLink(id))));
     fill(next, row ? `Go on with row ${row.number}` : 'Back to the piece');
     tell(`${count.textContent}. ${waiting.map(({ name, side }) => `${name} waits at the ${side}.`).join(' ')}`);
   }
@@ -325,7 +338,7 @@ export async function showAlong(root, id) {
   }
 
   function settings() {
-    openSettings(canListen() ? h('p', {},
+    openSettings(h('p', {}, phoneLink(id)), canListen() ? h('p', {},
       h('button', { class: 'plain', 'aria-pressed': String(deaf !== null), onclick: (/** @type {Event} */ event) => {
         if (deaf) {
           deaf();
@@ -368,6 +381,11 @@ export async function showAlong(root, id) {
   const refit = () => show();
   window.addEventListener('resize', refit);
   const unset = onSettings(() => void follow());
+  const unline = onLine(notice);
+  const unmet = onMe(() => {
+    show();
+    if (mayEdit() && ticks.waiting.length > 0) void ticks.send();
+  });
   const deafen = onNotice((notice) => {
     if (notice.weaving !== undefined ? notice.weaving === id : notice.all || notice.piece === weaving.piece) void follow();
     if (notice.all) void ticks.send();
@@ -381,6 +399,8 @@ export async function showAlong(root, id) {
     document.removeEventListener('keydown', key);
     window.removeEventListener('resize', refit);
     unset();
+    unline();
+    unmet();
     deafen();
     ticks.leave();
     awake.leave();

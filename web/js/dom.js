@@ -95,6 +95,21 @@ export function begun(words) {
 }
 
 /**
+ * Loads the style of a view that few come to, once.
+ * @param {string} name
+ * @returns {Promise<void>}
+ */
+export function styled(name) {
+  const href = `/assets/style/${name}.css`;
+  if (document.head.querySelector(`link[href="${href}"]`)) return Promise.resolve();
+  return new Promise((resolve) => {
+    // Without it the view can still be used.
+    const link = h('link', { rel: 'stylesheet', href, onload: () => resolve(), onerror: () => resolve() });
+    document.head.append(link);
+  });
+}
+
+/**
  * Says something through the page's live region.
  * @param {string} words
  */

@@ -10,7 +10,7 @@ import { Touch } from './touch.js';
  * @typedef {{name: string, nth: number, of: number, first_row: number, rows: number, wefts: string[], edge_habit: string | null}} Place
  * @typedef {{number: number, rows: [number, number] | null, edge: 'left' | 'right' | null, grave: boolean, words: string}} Pin
  * @typedef {{id: string, rev: string, url: string, lines: boolean, lies: import('./cloth.js').Lies | null, ends: number, title: string, places: Place[], pins: Pin[], colours: Map<string, string>, back: boolean, size: string,
- *   touch: string, onBand: (place: Place | null) => void, onPin: (pin: Pin) => void}} Shown
+ *   touch: string, changes: boolean, onBand: (place: Place | null) => void, onPin: (pin: Pin) => void}} Shown
  */
 
 const FINGER = 44; // pixels that a finger needs, and so a name or a pin
@@ -54,7 +54,7 @@ export class Loom {
     if (!shown.lines && shown.lies) {
       this.#drawn = new Laid(shown.lies, shown.ends, shown.back);
       if (!this.#cloth.canvas.isConnected) fill(this.picture, this.#cloth.canvas, this.touch.layer);
-      void this.touch.about({ id: shown.id, rev: shown.rev, back: shown.back, mode: shown.touch });
+      void this.touch.about({ id: shown.id, rev: shown.rev, back: shown.back, mode: shown.touch, changes: shown.changes });
     } else if (!again || !(this.#drawn instanceof Drawn)) {
       const svg = await fetchDrawing(shown.url).catch(() => null);
       if (mine !== this.#turn) return;

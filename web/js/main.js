@@ -1,18 +1,25 @@
 // The page's beginning: lets the browser in, and shows the view that the address names.
 import { Trouble, post } from './api.js';
 import { fill, h } from './dom.js';
-import { follow } from './events.js';
+import { follow, line, onLine, whenSentAway } from './events.js';
 import { wake } from './settings.js';
+import { isHere, meet } from './who.js';
 import { showPieces } from './pieces.js';
 import { showPiece } from './piece.js';
 import { showAlong } from './along.js';
 
 /** @typedef {() => void} Leave what a view does when it goes */
 
+// What few come to is loaded when they do.
+const showPhone = async (/** @type {HTMLElement} */ root, /** @type {string} */ weaving) => (await import('./phone.js')).showPhone(root, weaving);
+const showLetIn = async (/** @type {HTMLElement} */ root, /** @type {string} */ code, /** @type {Trouble | undefined} */ why = undefined) => (await import('./let-in.js')).showLetIn(root, code, why);
+
 /** @type {[RegExp, (root: HTMLElement, id: string) => Promise<Leave>][]} */
 const VIEWS = [
   [/^#\/piece\/([^/]+)$/, showPiece],
   [/^#\/weave\/([^/]+)$/, showAlong],
+  [/^#\/phone(?:\/([^/]+))?$/, showPhone],
+  [/^#\/let-in(?:\/([^/]*))?$/, showLetIn],
   [/^(?:#\/?)?$/, showPieces],
 ];
 
@@ -31,10 +38,11 @@ async function show() {
   leave = () => {};
   root.removeAttribute('data-ready');
   try {
+    if (view !== showLetIn) await meet();
     const going = await view(root, id);
     if (mine !== turn) return going();
     leave = going;
-    follow();
+    if (view !== showLetIn) follow();
     root.dataset.ready = hash;
     window.scrollTo(0, 0);
   } catch (error) {
@@ -82,8 +90,27 @@ function trouble(error) {
     known.status === 401 ? null : h('p', {}, h('button', { class: 'plain', onclick: () => void show() }, 'Try again'), ' ',
       h('a', { class: 'plain', href: '#/' }, 'All pieces'))));
   root.dataset.ready = location.hash;
+  // Where a code helps it can be typed; if that page does not come any more, the words stand.
+  if (known.body?.pair) showLetIn(root, '', known).catch(() => {});
+}
+
+/** What is said of the line to the computer, on a device that is not that computer. */
+function news() {
+  const words = {
+    open: '',
+    lost: 'No answer from the computer. Is this device still on its network?',
+    shut: 'Closed on the computer. This comes back when it is opened there again.',
+  };
+  fill(/** @type {HTMLElement} */ (document.getElementById('news')), isHere() ? '' : words[line()]);
 }
 
 wake();
+onLine(news);
+whenSentAway((error) => {
+  turn += 1;
+  leave();
+  leave = () => {};
+  trouble(error);
+});
 window.addEventListener('hashchange', () => void show());
 void show();

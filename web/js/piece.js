@@ -6,8 +6,10 @@ import { Loom } from './loom.js';
 import { planText } from './plan-text.js';
 import { choice, choose, onSettings, openSettings, setting } from './settings.js';
 import { when } from './pieces.js';
+import { phoneLink } from './phone-link.js';
 import { Sentences } from './sentences.js';
 import { MODES } from './touch.js';
+import { FOLLOWS, mayEdit } from './who.js';
 
 /**
  * @typedef {{number: number, words: string, edit: object}} Remedy
@@ -38,7 +40,7 @@ export async function showPiece(root, id) {
   const head = h('div', { class: 'said' });
   const weave = h('div', { class: 'weave-it' });
   const told = h('p', { class: 'told', role: 'status' });
-  const history = h('div', { class: 'history' });
+  const history = h('div', { class: 'history changes' });
   const findings = h('section', { class: 'findings', 'aria-labelledby': 'findings-title' });
   const basket = h('section', { class: 'basket', 'aria-label': 'Yarn it takes' });
   const band = h('p', { class: 'band-said', role: 'status' });
@@ -108,9 +110,9 @@ export async function showPiece(root, id) {
       check && check.resolved.length > 0 ? h('p', { class: 'resolved' }, check.resolved.join(' ')) : null);
     const going = piece.weavings.filter(({ done, rows }) => done < rows);
     fill(weave,
-      going.map(({ id: weaving, done, rows, mirrored }) => h('a', { class: 'needle', href: at`#/weave/${weaving}` }, `Go on with row ${done + 1}`, h('small', {}, ` of ${rows}${mirrored ? ', mirrored' : ''}`))),
-      check ? h('button', { class: going.length > 0 ? 'plain' : 'needle', onclick: () => void weaveIt(false) }, going.length > 0 ? 'Weave another' : 'Weave it') : null,
-      check ? h('button', { class: 'plain', onclick: () => void weaveIt(true) }, going.length > 0 ? 'Another, mirrored' : 'Mirrored') : null);
+      going.map(({ id: weaving, done, rows, mirrored }) => h('a', { class: 'needle', href: at`#/weave/${weaving}` }, h('span', { class: 'changes' }, 'Go on with row '), h('span', { class: 'only-follows' }, 'Follow row '), String(done + 1), h('small', {}, ` of ${rows}${mirrored ? ', mirrored' : ''}`))),
+      check ? h('button', { class: going.length > 0 ? 'plain changes' : 'needle changes', onclick: () => void weaveIt(false) }, going.length > 0 ? 'Weave another' : 'Weave it') : null,
+      check ? h('button', { class: 'plain changes', onclick: () => void weaveIt(true) }, going.length > 0 ? 'Another, mirrored' : 'Mirrored') : null);
     fill(history,
       h('button', { class: 'plain', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
       h('button', { class: 'plain', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));
@@ -130,7 +132,7 @@ export async function showPiece(root, id) {
         size = value;
         draw();
       }),
-      check && piece.lies && setting('drawn') === 'cloth' && !back ? choice('A finger on the cloth', MODES, touch, (value) => {
+      check && piece.lies && setting('drawn') === 'cloth' && !back && mayEdit() ? choice('A finger on the cloth', MODES, touch, (value) => {
         touch = value;
         draw();
       }) : null,
@@ -151,7 +153,7 @@ export async function showPiece(root, id) {
         id, rev: piece.head, lines: setting('drawn') === 'lines', lies: piece.lies ?? null, ends: check.plan.ends,
         url: at`/api/pieces/${id}/drawing.svg?rev=${piece.head}&units=${setting('units')}&back=${back ? 1 : 0}`,
         title: `${check.plan.name}, ${back ? 'from the back' : 'from the front'}. ${check.asked}`,
-        places, colours, back, size, touch,
+        places, colours, back, size, touch: mayEdit() ? touch : 'looks', changes: mayEdit(),
         pins: check.findings.map((finding, k) => ({ number: k + 1, rows: finding.place.rows, edge: finding.place.edge, grave: finding.severity === 'error', words: finding.words })),
         onBand: (place) => fill(band, place ? [h('b', {}, begun(place.name)), place.of > 1 ? `, ${place.nth} of ${place.of}` : '', `: rows ${place.first_row} to ${place.first_row + place.rows - 1}, ${place.wefts.join(' and ')}`, place.edge_habit ? `; ${place.edge_habit}` : '', '.'] : ''),
         onPin: (pin) => /** @type {HTMLElement | null} */ (findings.querySelector(`[data-finding="${pin.number}"]`))?.focus(),
@@ -172,7 +174,7 @@ export async function showPiece(root, id) {
       },
       h('p', { class: 'weight' }, h('span', { class: 'pin-number' }, String(k + 1)), ' ', WEIGHT[finding.severity] ?? ''),
       h('p', { class: 'words' }, finding.words),
-      finding.remedies.length > 0 ? h('ul', { class: 'remedies' }, finding.remedies.map((remedy) => h('li', {},
+      finding.remedies.length > 0 ? h('ul', { class: 'remedies changes' }, finding.remedies.map((remedy) => h('li', {},
         h('button', { class: 'remedy', 'data-remedy': remedy.number, onclick: () => void change('edit', { edit: remedy.edit }, `Done: ${remedy.words}.`) }, begun(remedy.words))))) : null);
     });
     return [h('h2', { id: 'findings-title', tabindex: '-1' }, 'What there is to find'), h('ol', {}, pages)];
@@ -182,12 +184,13 @@ export async function showPiece(root, id) {
     h('header', { class: 'top' },
       h('a', { class: 'mark', href: '#/' }, 'Fellmark'),
       h('a', { class: 'plain', href: '#/' }, 'All pieces'),
+      phoneLink(),
       h('button', { class: 'plain', onclick: () => openSettings() }, 'Settings')),
     h('main', { id: 'main', class: 'piece' },
       head, weave, basket,
       h('div', { class: 'bench' },
         h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.element, loom.touch.line, band, views),
-        h('div', { class: 'beside' }, h('div', { class: 'done' }, told, history), findings, files)),
+        h('div', { class: 'beside' }, h('div', { class: 'done' }, told, history), h('p', { class: 'quiet only-follows' }, FOLLOWS), findings, files)),
       text));
   show();
 

@@ -2,8 +2,10 @@
 import { Trouble, at, get, post, send } from './api.js';
 import { begun, fill, h, say } from './dom.js';
 import { onNotice } from './events.js';
+import { phoneLink } from './phone-link.js';
 import { openSettings } from './settings.js';
 import { swatch } from './swatch.js';
+import { FOLLOWS } from './who.js';
 
 /**
  * @typedef {{id: string, done: number, rows: number}} Under
@@ -65,14 +67,14 @@ export async function showPieces(root) {
       first ? null : h('section', { 'aria-labelledby': 'yours' },
         h('h2', { id: 'yours' }, 'Your pieces'),
         h('ul', { class: 'book' }, pieces.map((piece) => h('li', {}, ...leaf(piece))))),
-      h('section', { 'aria-labelledby': 'examples' },
+      h('section', { class: 'changes', 'aria-labelledby': 'examples' },
         h('h2', { id: 'examples' }, first ? 'Begin with an example' : 'Examples'),
         h('ul', { class: 'book' }, examples.map((example) => h('li', {},
           h('button', { class: 'leaf', 'data-example': example.name, onclick: () => void begin({ example: example.name }) },
             swatch(at`/api/examples/${example.name}/drawing.svg`),
             h('span', { class: 'name' }, example.title)),
           h('div', { class: 'about' }, h('p', { class: 'quiet' }, example.asked)))))),
-      h('section', { 'aria-labelledby': 'new' },
+      h('section', { class: 'changes', 'aria-labelledby': 'new' },
         h('h2', { id: 'new' }, 'A new piece'),
         h('ul', { class: 'starts' },
           starts.map(({ name, words }) => h('li', {},
@@ -82,12 +84,14 @@ export async function showPieces(root) {
         h('h2', { id: 'keep' }, 'To keep, or for another computer'),
         h('ul', { class: 'starts' },
           first ? null : h('li', {}, h('a', { class: 'plain', href: '/api/archive', download: '' }, 'All pieces in one file')),
-          h('li', {}, fromFile('Pieces from such a file', '.zip', bringIn)))));
+          h('li', { class: 'changes' }, fromFile('Pieces from such a file', '.zip', bringIn)))),
+      h('p', { class: 'quiet only-follows' }, FOLLOWS));
   };
 
   fill(root,
     h('header', { class: 'top' },
       h('h1', { class: 'mark' }, 'Fellmark'),
+      phoneLink(),
       h('button', { class: 'plain', onclick: () => openSettings() }, 'Settings')),
     trouble, list);
   await show();

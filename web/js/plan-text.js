@@ -78,7 +78,7 @@ export function planText({ text, save }) {
   window.addEventListener('beforeunload', warn);
 
   return {
-    element: h('div', { class: 'plan-text' }, area, h('div', { class: 'plan-keep' }, keep, state), trouble),
+    element: h('div', { class: 'plan-text' }, area, h('div', { class: 'plan-keep changes' }, keep, state), trouble),
     tell,
     isChanged,
     /**

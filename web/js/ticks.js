@@ -15,6 +15,8 @@ export class Ticks {
   #waiting = [];
   #cut = false;
   #sending = false;
+  /** @type {Trouble | null} */
+  #refused = null;
   #timer = 0;
 
   /**
@@ -42,6 +44,11 @@ export class Ticks {
   /** What has not been sent, oldest first. */
   get waiting() {
     return this.#waiting;
+  }
+
+  /** Why the server takes nothing from this device, if it said so. */
+  get refused() {
+    return this.#refused;
   }
 
   /** Whether the line seems to be cut. */
@@ -87,16 +94,29 @@ export class Ticks {
         this.#keep();
         this.told.onPlace(place);
       }
+      this.#refuse(null);
       this.#setCut(false);
       return true;
     } catch (error) {
       if (!(error instanceof Trouble)) throw error;
+      // Who may not tick is not asked again and again; what was ticked is kept.
+      if (error.status === 401 || error.status === 403) {
+        this.#refuse(error);
+        return false;
+      }
       this.#setCut(true);
       this.#timer = window.setTimeout(() => void this.send(), AGAIN);
       return false;
     } finally {
       this.#sending = false;
     }
+  }
+
+  /** @param {Trouble | null} why */
+  #refuse(why) {
+    if (this.#refused?.message === why?.message) return;
+    this.#refused = why;
+    this.told.onState();
   }
 
   /** @param {boolean} cut */

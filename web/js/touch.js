@@ -9,7 +9,7 @@ import { dyed, fill, h, s } from './dom.js';
  * @typedef {{colour: string, lies: [number, number][], found: [number, number][], top: number}} End
  * @typedef {{spacing: number, rows: Row[], ends: End[]}} Map
  * @typedef {{row: number, end: number}} Spot
- * @typedef {{id: string, rev: string, back: boolean, mode: string}} About
+ * @typedef {{id: string, rev: string, back: boolean, mode: string, changes: boolean}} About
  * @typedef {{laid: import('./cloth.js').Laid, x: number, y: number, scale: number}} View
  */
 
@@ -201,7 +201,7 @@ export class Touch {
       this.#cursor = { row, end: map.ends.length };
     } else if (event.key === ' ' || event.key === 'Enter') {
       const now = this.#crossing(this.#cursor);
-      if (now !== '.' && !this.#painted) void this.#change(now === 'o' ? 'under' : 'over', [this.#cursor]);
+      if (now !== '.' && !this.#painted && this.#about?.changes) void this.#change(now === 'o' ? 'under' : 'over', [this.#cursor]);
     } else if (event.key === 'Escape' && this.#stroke) {
       return this.#giveUp();
     } else {

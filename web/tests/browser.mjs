@@ -21,8 +21,8 @@ export async function launch() {
 /**
  * A device of its own: nothing is shared with another but the server. What goes wrong on its page is kept in `wrong`.
  */
-export async function device(browser, server, { size = 'phone', light = 'light', enter = true } = {}) {
-  const context = await browser.newContext({ viewport: SIZES[size], colorScheme: light, hasTouch: size !== 'desktop', reducedMotion: 'reduce', locale: 'en-GB' });
+export async function device(browser, server, { size = 'phone', light = 'light', enter = true, agent = undefined } = {}) {
+  const context = await browser.newContext({ userAgent: agent, viewport: SIZES[size], colorScheme: light, hasTouch: size !== 'desktop', reducedMotion: 'reduce', locale: 'en-GB' });
   const page = await context.newPage();
   const wrong = [];
   const hosts = new Set();
@@ -65,6 +65,26 @@ export async function accessible(page, what) {
   const found = await page.evaluate(() => globalThis.axe.run());
   const said = found.violations.map(({ id, nodes }) => `${id}: ${nodes.slice(0, 3).map(({ html, failureSummary }) => `${html}\n${failureSummary}`).join('\n')}`);
   assert.deepEqual(said, [], what);
+}
+
+/** What is too small for the eye or the finger, and what sticks out of the page. */
+export async function measure(page) {
+  return page.evaluate(() => {
+    const wrong = [];
+    const shown = (element) => element.checkVisibility({ opacityProperty: true, visibilityProperty: true }) && !element.closest('.unseen, [aria-hidden=true]');
+    for (const element of document.querySelectorAll('body *')) {
+      const own = [...element.childNodes].some((node) => node.nodeType === Node.TEXT_NODE && node.textContent.trim());
+      if (own && shown(element) && parseFloat(getComputedStyle(element).fontSize) < 16) wrong.push(`small letters: ${element.outerHTML.slice(0, 90)}`);
+    }
+    for (const element of document.querySelectorAll('button, a, summary, label, textarea, input[type=text]')) {
+      if (!shown(element)) continue;
+      const { width, height } = element.getBoundingClientRect();
+      if (width < 43.9 || height < 43.9) wrong.push(`small for a finger, ${width} x ${height}: ${element.outerHTML.slice(0, 90)}`);
+    }
+    const over = document.documentElement.scrollWidth - document.documentElement.clientWidth;
+    if (over > 0) wrong.push(`${over} pixels wider than the window`);
+    return wrong;
+  });
 }
 
 /** The words in the page's live regions. */

@@ -5,6 +5,7 @@ import { launch } from './browser.mjs';
 const [folder, ...only] = process.argv.slice(2);
 const sizes = { phone: [390, 844], tablet: [834, 1112], desktop: [1440, 900] };
 const server = await start();
+const second = () => new Promise((resolve) => setTimeout(resolve, 1100));
 const browser = await launch();
 const made = {};
 for (const [size, [width, height]] of Object.entries(sizes)) {
@@ -50,8 +51,34 @@ for (const [size, [width, height]] of Object.entries(sizes)) {
       await page.waitForTimeout(900);
       await shot(page, name, size, light);
     }
+    if (!only.length || only.includes('phone')) await phones(page, size, light);
     await context.close();
   }
+}
+/** Weave from your phone: closed, with a code, the device that comes and follows, sent away. */
+async function phones(page, size, light) {
+  await page.goto(`${server.url}/#/phone/${made.weaving}`);
+  await page.waitForSelector('[data-door=open]');
+  await shot(page, 'phone-closed', size, light);
+  await page.click('[data-door=open]');
+  await page.click('[data-right=follow]');
+  await page.waitForSelector('.qr');
+  await page.waitForTimeout(400);
+  await shot(page, 'phone', size, light);
+  const context = await browser.newContext({ viewport: { width: 390, height: 844 }, colorScheme: light, hasTouch: true, reducedMotion: 'reduce' });
+  const device = await context.newPage();
+  await second();
+  await device.goto(await page.getAttribute('.qr', 'alt').then((words) => words.split(' ').at(-1)));
+  await device.waitForSelector('.along');
+  await device.waitForTimeout(600);
+  await shot(device, 'follow', size, light);
+  await page.waitForSelector('[data-device]');
+  await shot(page, 'phone-devices', size, light);
+  await page.click('[data-device] button');
+  await device.waitForSelector('.let-in');
+  await shot(device, 'let-in', size, light);
+  await page.click('[data-door=shut]');
+  await context.close();
 }
 async function shot(page, name, size, light) {
   const full = !page.url().includes('weave');

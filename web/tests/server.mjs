@@ -10,13 +10,13 @@ const PROGRAM = process.env.FELLMARK ?? join(ROOT, 'target/debug/fellmark');
 /**
  * Where it is, where a browser enters, and how it is stopped. FELLMARK_ASSETS names a folder to take the page from
  * while it is worked on; without it the page is the one built into the program. `kept`: a folder with pieces to go on with,
- * which stays when the program is stopped.
+ * which stays when the program is stopped. What more is given is told the program.
  */
-export async function start(kept) {
+export async function start({ kept = null, more = [] } = {}) {
   if (!existsSync(PROGRAM)) throw new Error(`There is no ${PROGRAM}. Type: cargo build -p fellmark`);
   const data = kept ?? mkdtempSync(join(tmpdir(), 'fellmark-page-'));
   const assets = process.env.FELLMARK_ASSETS ? ['--assets', process.env.FELLMARK_ASSETS] : [];
-  const child = spawn(PROGRAM, ['open', '--no-browser', '--data', data, ...assets], { stdio: ['ignore', 'pipe', 'pipe'] });
+  const child = spawn(PROGRAM, ['open', '--no-browser', '--data', data, ...assets, ...more], { stdio: ['ignore', 'pipe', 'pipe'] });
   // Even where a test forgets to stop it, or dies.
   process.once('exit', () => child.kill());
   let said = '';

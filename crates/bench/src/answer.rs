@@ -19,6 +19,9 @@ pub(crate) struct Refusal {
 struct Said {
     message: String,
     help: String,
+    /// Whether a code would help.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pair: bool,
 }
 
 /// What a handler gives.
@@ -26,7 +29,13 @@ pub(crate) type Answer<T> = Result<T, Refusal>;
 
 impl Refusal {
     pub(crate) fn new(status: StatusCode, message: impl Into<String>, help: impl Into<String>) -> Refusal {
-        Refusal { status, said: Said { message: message.into(), help: help.into() } }
+        Refusal { status, said: Said { message: message.into(), help: help.into(), pair: false } }
+    }
+
+    /// The same, where a code lets the device in.
+    pub(crate) fn with_code(mut self) -> Refusal {
+        self.said.pair = true;
+        self
     }
 
     /// What is asked for isn't here.

@@ -1,8 +1,9 @@
 //! All pieces in one file, out and in.
 
 use crate::answer::{Answer, SentBytes};
-use crate::bench::{Bench, HERE};
+use crate::bench::Bench;
 use crate::events::Notice;
+use crate::visitor::Visitor;
 use axum::Json;
 use axum::extract::State;
 use axum::http::header;
@@ -25,10 +26,14 @@ pub(crate) async fn take_out(State(bench): State<Bench>) -> Answer<Response> {
 }
 
 /// Takes an archive in; what is known already stays as it is. Answers what came that wasn't here.
-pub(crate) async fn take_in(State(bench): State<Bench>, SentBytes(bytes): SentBytes) -> Answer<Json<Value>> {
+pub(crate) async fn take_in(
+    State(bench): State<Bench>,
+    visitor: Visitor,
+    SentBytes(bytes): SentBytes,
+) -> Answer<Json<Value>> {
     bench
         .work(move |bench| {
-            let came = bench.store.import(Cursor::new(bytes), HERE)?;
+            let came = bench.store.import(Cursor::new(bytes), &visitor.by)?;
             bench.notices.tell(Notice::All { all: true });
             Ok(Json(json!({
                 "pieces": came.pieces,

@@ -5,10 +5,12 @@ use crate::assets::Assets;
 use crate::events::Notices;
 use crate::examples::Examples;
 use crate::kept::Pictures;
+use crate::network::Network;
 use crate::session::Sessions;
 use crate::studies::Studies;
 use axum::http::StatusCode;
-use fellmark_store::{Error, Missing, Store};
+use fellmark_core::weaving::Moment;
+use fellmark_store::{Error, Missing, Store, SystemWorld, World};
 use std::ops::Deref;
 use std::sync::Arc;
 use tokio_util::sync::CancellationToken;
@@ -27,6 +29,7 @@ pub(crate) struct Parts {
     pub(crate) kept: Pictures,
     pub(crate) examples: Examples,
     pub(crate) sessions: Sessions,
+    pub(crate) network: Network,
     pub(crate) notices: Notices,
     pub(crate) assets: Assets,
     pub(crate) stop: CancellationToken,
@@ -45,6 +48,11 @@ impl Bench {
         Bench(Arc::new(parts))
     }
 
+    /// What time it is.
+    pub(crate) fn clock(&self) -> Moment {
+        SystemWorld.now()
+    }
+
     /// Does work that reads, computes or waits for the disk where it holds up no other request.
     pub(crate) async fn work<T: Send + 'static>(
         &self,
@@ -56,12 +64,21 @@ impl Bench {
     }
 }
 
+fn no_device() -> Refusal {
+    Refusal::new(
+        StatusCode::NOT_FOUND,
+        "This device is not in the list any more.",
+        "Look at the list again; with a new code the device can be let in.",
+    )
+}
+
 /// The store words its own errors.
 impl From<Error> for Refusal {
     fn from(error: Error) -> Refusal {
         let status = match &error {
             Error::NotThere(Missing::Piece) => return Refusal::not_there("piece"),
             Error::NotThere(Missing::Weaving) => return Refusal::not_there("weaving"),
+            Error::NotThere(Missing::Device) => return no_device(),
             Error::NotThere(_) => StatusCode::NOT_FOUND,
             Error::TooLong { .. } => StatusCode::PAYLOAD_TOO_LARGE,
             Error::IdTaken => StatusCode::CONFLICT,

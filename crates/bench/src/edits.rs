@@ -1,12 +1,13 @@
 //! Changes of a piece: edits, another text, undo and redo. Each names the revision it was made on.
 
 use crate::answer::{Answer, Refusal, Sent};
-use crate::bench::{Bench, HERE};
+use crate::bench::Bench;
 use crate::events::Notice;
 use crate::pieces::{piece_id, revision_id};
 use crate::stale;
 use crate::studies::{self, Known, ProblemJson};
 use crate::views::{self, Measure};
+use crate::visitor::Visitor;
 use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
@@ -47,6 +48,7 @@ pub(crate) async fn edit(
     State(bench): State<Bench>,
     Path(id): Path<String>,
     Query(measure): Query<Measure>,
+    visitor: Visitor,
     Sent(sent): Sent<EditSent>,
 ) -> Answer<Response> {
     let (id, base) = (piece_id(&id)?, revision_id(&sent.base)?);
@@ -59,7 +61,7 @@ pub(crate) async fn edit(
                     Made::Stale(head) => return stale(bench, id, &head, measure),
                 };
                 let label = serde_json::to_string(&sent.edit).unwrap_or_default();
-                match save(bench, id, made.on, &made.known, label)? {
+                match save(bench, id, made.on, &made.known, label, &visitor.by)? {
                     Changed::Stale(_) => {}
                     Changed::Saved(head) => {
                         tell(bench, id, &head);
@@ -160,8 +162,15 @@ fn unfit(error: &ApplyError) -> Refusal {
     Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, message, help)
 }
 
-fn save(bench: &Bench, id: PieceId, base: RevisionId, known: &Arc<Known>, label: String) -> Answer<Changed> {
-    let change = Change { id: None, base, text: known.text.clone(), label, by: HERE.to_owned() };
+fn save(
+    bench: &Bench,
+    id: PieceId,
+    base: RevisionId,
+    known: &Arc<Known>,
+    label: String,
+    by: &str,
+) -> Answer<Changed> {
+    let change = Change { id: None, base, text: known.text.clone(), label, by: by.to_owned() };
     let changed = bench.store.edit(id, change)?;
     if let Changed::Saved(head) = &changed {
         bench.studies.keep(head.revision.id, known);
@@ -173,6 +182,7 @@ pub(crate) async fn text(
     State(bench): State<Bench>,
     Path(id): Path<String>,
     Query(measure): Query<Measure>,
+    visitor: Visitor,
     Sent(sent): Sent<TextSent>,
 ) -> Answer<Response> {
     let (id, base) = (piece_id(&id)?, revision_id(&sent.base)?);
@@ -183,7 +193,7 @@ pub(crate) async fn text(
                 Err(problem) => return Ok(problem.refuse()),
             };
             let label = json!({ "edit": "text" }).to_string();
-            let changed = save(bench, id, base, &known, label)?;
+            let changed = save(bench, id, base, &known, label, &visitor.by)?;
             answer(bench, id, changed, measure)
         })
         .await
@@ -193,20 +203,22 @@ pub(crate) async fn undo(
     State(bench): State<Bench>,
     Path(id): Path<String>,
     Query(measure): Query<Measure>,
+    visitor: Visitor,
     Sent(sent): Sent<BaseSent>,
 ) -> Answer<Response> {
     let (id, base) = (piece_id(&id)?, revision_id(&sent.base)?);
-    bench.work(move |bench| answer(bench, id, bench.store.undo(id, base, HERE)?, measure)).await
+    bench.work(move |bench| answer(bench, id, bench.store.undo(id, base, &visitor.by)?, measure)).await
 }
 
 pub(crate) async fn redo(
     State(bench): State<Bench>,
     Path(id): Path<String>,
     Query(measure): Query<Measure>,
+    visitor: Visitor,
     Sent(sent): Sent<BaseSent>,
 ) -> Answer<Response> {
     let (id, base) = (piece_id(&id)?, revision_id(&sent.base)?);
-    bench.work(move |bench| answer(bench, id, bench.store.redo(id, base, HERE)?, measure)).await
+    bench.work(move |bench| answer(bench, id, bench.store.redo(id, base, &visitor.by)?, measure)).await
 }
 
 fn answer(bench: &Bench, id: PieceId, changed: Changed, measure: Measure) -> Answer<Response> {

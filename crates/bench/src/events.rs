@@ -1,6 +1,8 @@
 //! Notices of change. They say only that something is new; the page asks for what.
 
 use crate::bench::Bench;
+use crate::network::Listening;
+use crate::visitor::Visitor;
 use axum::extract::State;
 use axum::response::IntoResponse;
 use axum::response::sse::{Event, KeepAlive, Sse};
@@ -24,6 +26,8 @@ pub(crate) enum Notice {
     Piece { piece: String, rev: String },
     /// A weaving has a tick more.
     Weaving { weaving: String, seq: u64 },
+    /// Devices on the network, or the door for them.
+    Devices { devices: bool },
     /// Many things may have changed.
     All { all: bool },
 }
@@ -46,12 +50,30 @@ impl Notices {
 }
 
 /// The stream of notices. It ends when the server stops, and where a page fell so far behind that notices were
-/// lost: it comes again, and looks at everything anew.
-pub(crate) async fn stream(State(bench): State<Bench>) -> impl IntoResponse {
+/// lost: it comes again, and looks at everything anew. A device's ends with its passage; if that is because the door
+/// is shut, its last event says so.
+pub(crate) async fn stream(State(bench): State<Bench>, visitor: Visitor) -> impl IntoResponse {
+    let passage = visitor.passage;
+    let listening = passage.as_ref().map(|passage| Listening::new(&bench, passage.device));
     let notices = BroadcastStream::new(bench.notices.0.subscribe());
     let events =
         notices.map_err(axum::Error::new).and_then(async |notice| Event::default().json_data(notice));
     let begin = futures_util::stream::once(async { Ok(Event::default().retry(AGAIN).comment("here")) });
-    let stop = bench.stop.clone().cancelled_owned();
-    Sse::new(begin.chain(events).take_until(stop)).keep_alive(KeepAlive::new().interval(KEEP_ALIVE))
+    let stop = bench.stop.clone();
+    let ends = passage.as_ref().map(|passage| passage.ends.clone()).unwrap_or_default();
+    let end = async move {
+        // Dropped with the stream, however that ends.
+        let _listening = listening;
+        tokio::select! {
+            () = stop.cancelled() => {}
+            () = ends.cancelled() => {}
+        }
+    };
+    let last = futures_util::stream::once(async move {
+        let shut = passage.is_some_and(|passage| passage.shut.is_cancelled());
+        shut.then(|| Ok(Event::default().event("shut").data("{}")))
+    });
+    let last = last.filter_map(std::future::ready);
+    Sse::new(begin.chain(events).take_until(end).chain(last))
+        .keep_alive(KeepAlive::new().interval(KEEP_ALIVE))
 }

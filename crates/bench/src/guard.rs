@@ -2,11 +2,11 @@
 //! what the answer says about itself.
 
 use crate::answer::Refusal;
+use crate::door::Door;
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, Uri, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
-use std::net::{Ipv4Addr, Ipv6Addr};
 
 /// Headers of every answer: nothing from elsewhere is loaded into the page, no other page may hold it in a
 /// frame, and nothing is guessed.
@@ -32,31 +32,22 @@ pub(crate) async fn headers(mut response: Response) -> Response {
     response
 }
 
-/// Answers only to loopback's own names, with the port that is listened on. A page elsewhere whose name was
-/// bent to point here sends its own name, and gets nothing.
-pub(crate) async fn host(State(port): State<u16>, request: Request, next: Next) -> Response {
-    if is_ours(request.headers(), request.uri(), port) {
+/// Answers only to the door's own names, with the port that is listened on. A page elsewhere whose name was bent
+/// to point here sends its own name, and gets nothing.
+pub(crate) async fn host(State(door): State<Door>, request: Request, next: Next) -> Response {
+    if is_ours(request.headers(), request.uri(), door) {
         next.run(request).await
     } else {
         Refusal::usual(StatusCode::MISDIRECTED_REQUEST).into_response()
     }
 }
 
-fn is_ours(headers: &HeaderMap, uri: &Uri, port: u16) -> bool {
+fn is_ours(headers: &HeaderMap, uri: &Uri, door: Door) -> bool {
     let mut hosts = headers.get_all(header::HOST).iter();
     let (Some(host), None) = (hosts.next(), hosts.next()) else { return false };
     let in_target = uri.authority().map(|authority| authority.as_str());
-    host.to_str().is_ok_and(|host| is_loopback(host, port))
-        && in_target.is_none_or(|authority| is_loopback(authority, port))
-}
-
-fn is_loopback(host: &str, port: u16) -> bool {
-    let Some((name, of_port)) = host.rsplit_once(':') else { return false };
-    let of_loopback = match name.strip_prefix('[').and_then(|name| name.strip_suffix(']')) {
-        Some(name) => name.parse().is_ok_and(|address: Ipv6Addr| address.is_loopback()),
-        None => name.parse().is_ok_and(|address: Ipv4Addr| address.is_loopback()),
-    };
-    of_port == port.to_string() && (of_loopback || name.eq_ignore_ascii_case("localhost"))
+    host.to_str().is_ok_and(|host| door.answers_to(host))
+        && in_target.is_none_or(|authority| door.answers_to(authority))
 }
 
 /// Refuses what another page asks for, whatever the method: the browser says where a request comes from.
@@ -67,32 +58,5 @@ pub(crate) async fn own_page(request: Request, next: Next) -> Response {
         next.run(request).await
     } else {
         Refusal::usual(StatusCode::FORBIDDEN).into_response()
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::is_loopback;
-
-    #[test]
-    fn only_loopback_with_our_port_is_answered() {
-        for host in ["127.0.0.1:7417", "localhost:7417", "LocalHost:7417", "[::1]:7417"] {
-            assert!(is_loopback(host, 7417), "{host}");
-        }
-        for host in [
-            "",
-            "127.0.0.1",
-            "127.0.0.1:7418",
-            "127.0.0.1:07417",
-            "127.0.0.1.example:7417",
-            "localhost.example:7417",
-            "192.168.1.4:7417",
-            "evil.example:7417",
-            "evil.example@127.0.0.1:7417",
-            "::1:7417",
-            "[127.0.0.1]:7417",
-        ] {
-            assert!(!is_loopback(host, 7417), "{host}");
-        }
     }
 }

@@ -1,11 +1,15 @@
 //! The local server behind the page: it keeps the pieces open, answers the page's requests and tells it what has
-//! changed. It listens on loopback alone, and lets in only who knows the secret in the address that it prints.
+//! changed. It listens on loopback alone, and lets in only who knows the secret in the address that it prints; devices on
+//! the same network only after it was opened to them there, and only with a code.
 
 mod accept;
+mod addresses;
 mod answer;
 mod archive;
 mod assets;
 mod bench;
+mod devices;
+mod door;
 mod edits;
 mod events;
 mod examples;
@@ -13,8 +17,11 @@ mod guard;
 mod kept;
 mod lies;
 mod map;
+mod network;
+mod pairing;
 mod pictures;
 mod pieces;
+mod qr;
 mod routes;
 mod server;
 mod session;
@@ -23,6 +30,7 @@ mod studies;
 #[cfg(test)]
 mod tests;
 mod views;
+mod visitor;
 mod weavings;
 
 pub use server::{Limits, Server, Settings, StartError, Stopper, USUAL_PORT};

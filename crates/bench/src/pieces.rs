@@ -1,11 +1,12 @@
 //! Pieces: the list, one of them, and a new one.
 
 use crate::answer::{Answer, Refusal, Sent};
-use crate::bench::{Bench, HERE};
+use crate::bench::Bench;
 use crate::events::Notice;
 use crate::examples::ExampleJson;
 use crate::studies::{self, Known};
 use crate::views::{self, Measure};
+use crate::visitor::Visitor;
 use crate::weavings::{self, WeavingLine};
 use axum::Json;
 use axum::extract::{Path, Query, State};
@@ -122,19 +123,23 @@ struct YarnChoice {
     size: String,
 }
 
-pub(crate) async fn create(State(bench): State<Bench>, Sent(new): Sent<New>) -> Answer<Response> {
+pub(crate) async fn create(
+    State(bench): State<Bench>,
+    visitor: Visitor,
+    Sent(new): Sent<New>,
+) -> Answer<Response> {
     bench
         .work(move |bench| {
             let opened = match (&new.example, &new.text, &new.start) {
                 (Some(name), None, None) => {
                     let text = &bench.examples.get(name)?.text;
-                    open_fresh(bench, text)?
+                    open_fresh(bench, text, &visitor.by)?
                 }
                 (None, Some(text), None) => match studies::study(text) {
-                    Ok(known) => bring_in(bench, &known)?,
+                    Ok(known) => bring_in(bench, &known, &visitor.by)?,
                     Err(problem) => return Ok(problem.refuse()),
                 },
-                (None, None, Some(pattern)) => open_fresh(bench, &new.start_text(pattern)?)?,
+                (None, None, Some(pattern)) => open_fresh(bench, &new.start_text(pattern)?, &visitor.by)?,
                 _ => {
                     return Err(Refusal::new(
                         StatusCode::BAD_REQUEST,
@@ -149,8 +154,8 @@ pub(crate) async fn create(State(bench): State<Bench>, Sent(new): Sent<New>) -> 
 }
 
 /// Brings a text in that was read: the piece that has or had this text, or a new one.
-pub(crate) fn bring_in(bench: &Bench, known: &Arc<Known>) -> fellmark_store::Result<PieceId> {
-    let opened = bench.store.open_text(&known.text, HERE)?;
+pub(crate) fn bring_in(bench: &Bench, known: &Arc<Known>, by: &str) -> fellmark_store::Result<PieceId> {
+    let opened = bench.store.open_text(&known.text, by)?;
     if opened.new {
         bench.studies.keep(opened.revision, known);
         tell_new(bench, opened.piece, opened.revision);
@@ -159,10 +164,10 @@ pub(crate) fn bring_in(bench: &Bench, known: &Arc<Known>) -> fellmark_store::Res
 }
 
 /// A piece that shows exactly this text: one that does already, or a new one.
-fn open_fresh(bench: &Bench, text: &str) -> Answer<PieceId> {
-    let known = bench.store.open_text(text, HERE)?;
+fn open_fresh(bench: &Bench, text: &str, by: &str) -> Answer<PieceId> {
+    let known = bench.store.open_text(text, by)?;
     let shown = bench.store.head(known.piece)?.revision.id == known.revision;
-    let opened = if shown { known } else { bench.store.new_piece(text, HERE)? };
+    let opened = if shown { known } else { bench.store.new_piece(text, by)? };
     if opened.new {
         tell_new(bench, opened.piece, opened.revision);
     }

@@ -3,7 +3,11 @@
 
 use crate::answer;
 use crate::bench::Bench;
-use crate::{archive, assets, edits, events, examples, guard, map, pictures, pieces, session, weavings};
+use crate::door::Door;
+use crate::visitor::{self, Guard};
+use crate::{
+    archive, assets, devices, edits, events, examples, guard, map, pictures, pieces, session, weavings,
+};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::{HeaderValue, Method, StatusCode, header};
@@ -34,10 +38,18 @@ type Handler = fn(MethodFilter) -> MethodRouter<Bench>;
 /// Who may ask.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Who {
-    /// Anyone on this machine: there is nothing of the weaver's in it.
+    /// Anyone who comes to a door: there is nothing of the weaver's in it.
     Anyone,
-    /// A browser that was let in.
-    LetIn,
+    /// Anyone on this machine, to be let in by the secret.
+    Entering,
+    /// Anyone on the network, to be let in by the code.
+    Pairing,
+    /// A browser that was let in on this machine, or a device that may follow.
+    MayFollow,
+    /// A browser that was let in on this machine, or a device that may edit.
+    MayEdit,
+    /// A browser that was let in on this machine.
+    OnlyHere,
 }
 
 /// What is sent with a request that sends nothing.
@@ -64,39 +76,46 @@ pub(crate) static TABLE: &[Route] = &[
     read("/", Who::Anyone, |way| on(way, assets::shell)),
     read("/favicon.ico", Who::Anyone, |way| on(way, assets::favicon)),
     read("/assets/{*path}", Who::Anyone, |way| on(way, assets::file)),
-    change("/api/enter", Who::Anyone, LITTLE, |way| on(way, session::enter)),
-    read("/api/events", Who::LetIn, |way| on(way, events::stream)),
-    read("/api/pieces", Who::LetIn, |way| on(way, pieces::list)),
-    change("/api/pieces", Who::LetIn, PLAN, |way| on(way, pieces::create)),
-    read("/api/examples/{name}/drawing.svg", Who::LetIn, |way| on(way, examples::drawing)),
-    read("/api/pieces/{id}", Who::LetIn, |way| on(way, pieces::get)),
-    read("/api/pieces/{id}/plan.toml", Who::LetIn, |way| on(way, pieces::plan_file)),
-    read("/api/pieces/{id}/drawing.svg", Who::LetIn, |way| on(way, pictures::drawing)),
-    read("/api/pieces/{id}/picture.png", Who::LetIn, |way| on(way, pictures::cloth)),
-    read("/api/pieces/{id}/map", Who::LetIn, |way| on(way, map::get)),
-    change("/api/pieces/{id}/edit", Who::LetIn, LITTLE, |way| on(way, edits::edit)),
-    change("/api/pieces/{id}/preview", Who::LetIn, LITTLE, |way| on(way, edits::preview)),
-    change("/api/pieces/{id}/text", Who::LetIn, PLAN, |way| on(way, edits::text)),
-    change("/api/pieces/{id}/undo", Who::LetIn, LITTLE, |way| on(way, edits::undo)),
-    change("/api/pieces/{id}/redo", Who::LetIn, LITTLE, |way| on(way, edits::redo)),
-    change("/api/pieces/{id}/weavings", Who::LetIn, LITTLE, |way| on(way, weavings::begin)),
-    read("/api/archive", Who::LetIn, |way| on(way, archive::take_out)),
-    change("/api/archive", Who::LetIn, ARCHIVE, |way| on(way, archive::take_in)),
-    read("/api/weavings/{id}", Who::LetIn, |way| on(way, weavings::get)),
-    read("/api/weavings/{id}/fell.png", Who::LetIn, |way| on(way, pictures::fell)),
-    change("/api/weavings/{id}/part", Who::LetIn, LITTLE, |way| on(way, weavings::part)),
-    change("/api/weavings/{id}/ticks", Who::LetIn, TICKS, |way| on(way, weavings::tick)),
+    change("/api/enter", Who::Entering, LITTLE, |way| on(way, session::enter)),
+    change("/api/pair", Who::Pairing, LITTLE, |way| on(way, devices::pair)),
+    read("/api/me", Who::MayFollow, |way| on(way, devices::me)),
+    read("/api/events", Who::MayFollow, |way| on(way, events::stream)),
+    read("/api/pieces", Who::MayFollow, |way| on(way, pieces::list)),
+    change("/api/pieces", Who::MayEdit, PLAN, |way| on(way, pieces::create)),
+    read("/api/examples/{name}/drawing.svg", Who::MayFollow, |way| on(way, examples::drawing)),
+    read("/api/pieces/{id}", Who::MayFollow, |way| on(way, pieces::get)),
+    read("/api/pieces/{id}/plan.toml", Who::MayFollow, |way| on(way, pieces::plan_file)),
+    read("/api/pieces/{id}/drawing.svg", Who::MayFollow, |way| on(way, pictures::drawing)),
+    read("/api/pieces/{id}/picture.png", Who::MayFollow, |way| on(way, pictures::cloth)),
+    read("/api/pieces/{id}/map", Who::MayFollow, |way| on(way, map::get)),
+    change("/api/pieces/{id}/edit", Who::MayEdit, LITTLE, |way| on(way, edits::edit)),
+    change("/api/pieces/{id}/preview", Who::MayEdit, LITTLE, |way| on(way, edits::preview)),
+    change("/api/pieces/{id}/text", Who::MayEdit, PLAN, |way| on(way, edits::text)),
+    change("/api/pieces/{id}/undo", Who::MayEdit, LITTLE, |way| on(way, edits::undo)),
+    change("/api/pieces/{id}/redo", Who::MayEdit, LITTLE, |way| on(way, edits::redo)),
+    change("/api/pieces/{id}/weavings", Who::MayEdit, LITTLE, |way| on(way, weavings::begin)),
+    read("/api/archive", Who::MayFollow, |way| on(way, archive::take_out)),
+    change("/api/archive", Who::MayEdit, ARCHIVE, |way| on(way, archive::take_in)),
+    read("/api/weavings/{id}", Who::MayFollow, |way| on(way, weavings::get)),
+    read("/api/weavings/{id}/fell.png", Who::MayFollow, |way| on(way, pictures::fell)),
+    change("/api/weavings/{id}/part", Who::MayEdit, LITTLE, |way| on(way, weavings::part)),
+    change("/api/weavings/{id}/ticks", Who::MayEdit, TICKS, |way| on(way, weavings::tick)),
+    read("/api/network", Who::OnlyHere, |way| on(way, devices::look)),
+    change("/api/network/open", Who::OnlyHere, LITTLE, |way| on(way, devices::open)),
+    change("/api/network/code", Who::OnlyHere, LITTLE, |way| on(way, devices::code)),
+    read("/api/network/code.svg", Who::OnlyHere, |way| on(way, devices::code_picture)),
+    change("/api/network/shut", Who::OnlyHere, LITTLE, |way| on(way, devices::shut)),
+    change("/api/devices/{id}/may", Who::OnlyHere, LITTLE, |way| on(way, devices::allow)),
+    change("/api/devices/{id}/send-away", Who::OnlyHere, LITTLE, |way| on(way, devices::send_away)),
 ];
 
-/// All routes behind their guards, for a server on this port.
-pub(crate) fn routes(bench: &Bench, port: u16, body: Duration) -> Router {
+/// All routes behind their guards, as a door has them.
+pub(crate) fn routes(bench: &Bench, door: Door, body: Duration) -> Router {
     let mut routes = Router::new();
     for route in TABLE {
         let Ok(way) = MethodFilter::try_from(route.method.clone()) else { continue };
-        let mut to = (route.to)(way);
-        if route.who == Who::LetIn {
-            to = to.layer(from_fn_with_state(bench.clone(), session::needed));
-        }
+        let guard = Guard { bench: bench.clone(), door, who: route.who };
+        let mut to = (route.to)(way).layer(from_fn_with_state(guard, visitor::needed));
         to = to.layer::<_, Infallible>(RequestBodyLimitLayer::new(route.most));
         to = to.layer(RequestBodyDeadlineLayer::new(body));
         if route.path.starts_with("/api/") {
@@ -109,7 +128,7 @@ pub(crate) fn routes(bench: &Bench, port: u16, body: Duration) -> Router {
         .fallback(|| async { StatusCode::NOT_FOUND })
         .layer(DefaultBodyLimit::disable())
         .layer(CsrfLayer::new())
-        .layer(from_fn_with_state(port, guard::host))
+        .layer(from_fn_with_state(door, guard::host))
         .layer(CatchPanicLayer::custom(panicked))
         .layer(map_response(answer::in_words))
         .layer(map_response(guard::headers))

@@ -2,10 +2,12 @@
 
 use crate::accept::accept;
 use crate::assets::Assets;
-use crate::bench::{Bench, Parts};
+use crate::bench::{Bench, HERE, Parts};
+use crate::door::Door;
 use crate::events::Notices;
 use crate::examples::Examples;
 use crate::kept::Pictures;
+use crate::network::{self, Network};
 use crate::pieces;
 use crate::routes::routes;
 use crate::session::{Sessions, new_secret};
@@ -13,7 +15,7 @@ use crate::studies::{self, Studies};
 use fellmark_store::{Error, Store, SystemWorld};
 use std::fmt;
 use std::io;
-use std::net::{Ipv4Addr, TcpListener};
+use std::net::{IpAddr, Ipv4Addr, TcpListener};
 use std::path::PathBuf;
 use std::time::Duration;
 use tokio_util::sync::CancellationToken;
@@ -25,6 +27,8 @@ pub const USUAL_PORT: u16 = 7417;
 const ANSWERING: usize = 2;
 /// Threads for such work.
 const WORKING: usize = 32;
+/// How long stopping waits for answers that are under way.
+const LAST_ANSWERS: Duration = Duration::from_secs(3);
 /// How long stopping waits for work whose answer nobody waits for any more.
 const LAST_WORK: Duration = Duration::from_millis(200);
 
@@ -37,6 +41,9 @@ pub struct Settings {
     pub port: Option<u16>,
     /// A folder to take the page's files from, while they are being worked on; `None`: those built in.
     pub assets: Option<PathBuf>,
+    /// The address on which devices of the network reach this machine once it is opened to them; `None`: all of
+    /// its network's addresses.
+    pub network: Option<IpAddr>,
     /// How long clients may take, and how many there may be.
     pub limits: Limits,
 }
@@ -48,13 +55,20 @@ pub struct Limits {
     pub head: Duration,
     /// For all of a request's body to come.
     pub body: Duration,
-    /// Connections at once.
+    /// Connections at once, for each address that is listened on.
     pub connections: usize,
+    /// How long a code that lets a device in works.
+    pub code: Duration,
 }
 
 impl Default for Limits {
     fn default() -> Limits {
-        Limits { head: Duration::from_secs(15), body: Duration::from_secs(15), connections: 64 }
+        Limits {
+            head: Duration::from_secs(15),
+            body: Duration::from_secs(15),
+            connections: 64,
+            code: Duration::from_secs(300),
+        }
     }
 }
 
@@ -138,6 +152,7 @@ impl Server {
             studies: Studies::default(),
             kept: Pictures::default(),
             examples: Examples::default(),
+            network: Network::new(settings.network, port, settings.limits),
             sessions: Sessions::new(&settings.data, &secret),
             notices: Notices::default(),
             assets,
@@ -179,7 +194,7 @@ impl Server {
     /// In words, if it can't be read as a plan or can't be saved.
     pub fn bring_in(&self, text: &str) -> Result<String, String> {
         let known = studies::study(text).map_err(|problem| problem.to_string())?;
-        let piece = pieces::bring_in(&self.bench, &known).map_err(|error| error.to_string())?;
+        let piece = pieces::bring_in(&self.bench, &known, HERE).map_err(|error| error.to_string())?;
         Ok(piece.to_string())
     }
 
@@ -209,8 +224,10 @@ impl Server {
                 asked.await;
                 stop.cancel();
             });
-            let routes = routes(&bench, port, limits.body);
-            accept(listener, routes, limits, bench.stop.clone()).await;
+            let door = Door::Here(port);
+            let routes = routes(&bench, door, limits.body);
+            accept(listener, door, routes, limits, bench.stop.clone(), LAST_ANSWERS).await;
+            network::shut(&bench).await;
             Ok(())
         });
         runtime.shutdown_timeout(LAST_WORK);

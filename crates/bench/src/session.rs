@@ -5,10 +5,10 @@
 use crate::answer::{Answer, Refusal, Sent};
 use crate::bench::Bench;
 use crate::lock;
-use axum::extract::{Request, State};
+use axum::extract::State;
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
-use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
+use fellmark_store::TokenHash;
 use serde::Deserialize;
 use sha2::{Digest, Sha256};
 use std::collections::VecDeque;
@@ -21,6 +21,8 @@ use std::time::{Duration, Instant};
 const MOST: usize = 25;
 /// How long a browser stays in.
 const STAYS: Duration = Duration::from_secs(7 * 24 * 60 * 60);
+/// How long browsers keep a cookie at most (RFC 6265bis: 400 days).
+const LONGEST_COOKIE: Duration = Duration::from_secs(400 * 24 * 60 * 60);
 /// How long the secret that a browser was started with may be used.
 const AT_ONCE: Duration = Duration::from_secs(60);
 
@@ -79,23 +81,32 @@ impl Sessions {
     }
 
     /// Whether one of the cookies says that this browser is in.
-    fn knows(&self, headers: &HeaderMap) -> bool {
+    pub(crate) fn knows(&self, headers: &HeaderMap) -> bool {
+        let now = Instant::now();
+        self.cookies(headers)
+            .map(|session| hash(session.as_bytes()))
+            .any(|session| lock(&self.held).iter().any(|(hash, until)| *hash == session && *until > now))
+    }
+
+    /// The cookies of ours that a request carries.
+    fn cookies<'a>(&'a self, headers: &'a HeaderMap) -> impl Iterator<Item = &'a str> {
         let lines = headers.get_all(header::COOKIE).iter().filter_map(|line| line.to_str().ok());
         let cookies =
             lines.flat_map(|line| line.split(';')).filter_map(|cookie| cookie.trim().split_once('='));
-        let mine = cookies.filter(|(name, _)| *name == self.cookie);
-        let now = Instant::now();
-        mine.map(|(_, session)| hash(session.as_bytes()))
-            .any(|session| lock(&self.held).iter().any(|(hash, until)| *hash == session && *until > now))
+        cookies.filter(|(name, _)| *name == self.cookie).map(|(_, value)| value)
     }
-}
 
-/// Lets only those pass that are in.
-pub(crate) async fn needed(State(bench): State<Bench>, request: Request, next: Next) -> Response {
-    if bench.sessions.knows(request.headers()) {
-        next.run(request).await
-    } else {
-        Refusal::usual(StatusCode::UNAUTHORIZED).into_response()
+    /// Hashes of the tokens of devices that a request carries.
+    pub(crate) fn tokens(&self, headers: &HeaderMap) -> Vec<TokenHash> {
+        // Whoever sends many does not know one.
+        self.cookies(headers).take(2).filter_map(unhex).map(|token| TokenHash::of(&token)).collect()
+    }
+
+    /// The cookie that a device keeps its token in. How long it is let in the store knows; the cookie is there
+    /// for as long as browsers keep one.
+    pub(crate) fn device_cookie(&self, token: &[u8; 32]) -> String {
+        let seconds = LONGEST_COOKIE.as_secs();
+        format!("{}={}; HttpOnly; SameSite=Strict; Path=/; Max-Age={seconds}", self.cookie, hex(token))
     }
 }
 
@@ -116,9 +127,31 @@ pub(crate) async fn enter(State(bench): State<Bench>, Sent(sent): Sent<Enter>) -
 /// # Panics
 /// If the system has no source of chance: without one nobody could be kept out.
 pub(crate) fn new_secret() -> String {
+    hex(&new_token())
+}
+
+/// 32 random bytes.
+///
+/// # Panics
+/// If the system has no source of chance.
+pub(crate) fn new_token() -> [u8; 32] {
     let mut bytes = [0; 32];
     getrandom::fill(&mut bytes).expect("the system gives random bytes");
-    hex(&bytes)
+    bytes
+}
+
+fn unhex(text: &str) -> Option<[u8; 32]> {
+    let digits = text.as_bytes();
+    if digits.len() != 64 {
+        return None;
+    }
+    let mut bytes = [0; 32];
+    for (byte, pair) in bytes.iter_mut().zip(digits.chunks_exact(2)) {
+        let digit = |of: u8| char::from(of).to_digit(16);
+        let [high, low] = [digit(*pair.first()?)?, digit(*pair.last()?)?];
+        *byte = u8::try_from(high * 16 + low).ok()?;
+    }
+    Some(bytes)
 }
 
 pub(crate) fn hex(bytes: &[u8]) -> String {

@@ -5,11 +5,12 @@
 //! rows differ: the weaver chooses.
 
 use crate::answer::{Answer, Refusal, Sent};
-use crate::bench::{Bench, HERE};
+use crate::bench::Bench;
 use crate::events::Notice;
 use crate::pieces::{piece_id, revision_id};
 use crate::studies::Known;
 use crate::views::{self, Measure, PlaceLine};
+use crate::visitor::Visitor;
 use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
@@ -65,6 +66,7 @@ pub(crate) struct Begin {
 pub(crate) async fn begin(
     State(bench): State<Bench>,
     Path(id): Path<String>,
+    visitor: Visitor,
     Sent(begin): Sent<Begin>,
 ) -> Answer<(StatusCode, Json<Value>)> {
     let id = piece_id(&id)?;
@@ -80,7 +82,7 @@ pub(crate) async fn begin(
                 counts,
                 mirrored: begin.mirrored,
                 pace_minutes: None,
-                by: HERE.to_owned(),
+                by: visitor.by,
             })?;
             bench.notices.tell(Notice::Piece { piece: id.to_string(), rev: revision.to_string() });
             Ok((StatusCode::CREATED, Json(json!({ "id": weaving.to_string() }))))
@@ -307,6 +309,7 @@ pub(crate) struct Part {
 /// what is on the loom.
 pub(crate) async fn part(
     State(bench): State<Bench>,
+    visitor: Visitor,
     Path(id): Path<String>,
     Sent(sent): Sent<Part>,
 ) -> Answer<(StatusCode, Json<Value>)> {
@@ -323,8 +326,8 @@ pub(crate) async fn part(
             };
             let piece = followed.weaving.info.piece;
             // First the new piece: if the second step fails, nothing is lost.
-            let new = bench.store.new_piece(&bench.store.revision(head)?.text, HERE)?;
-            bench.store.go(piece, head, followed.revision, HERE)?;
+            let new = bench.store.new_piece(&bench.store.revision(head)?.text, &visitor.by)?;
+            bench.store.go(piece, head, followed.revision, &visitor.by)?;
             bench.notices.tell(Notice::Piece { piece: new.piece.to_string(), rev: new.revision.to_string() });
             bench
                 .notices
@@ -358,6 +361,7 @@ struct TickSent {
 pub(crate) async fn tick(
     State(bench): State<Bench>,
     Path(id): Path<String>,
+    visitor: Visitor,
     Sent(sent): Sent<TicksSent>,
 ) -> Answer<Json<StateJson>> {
     let id = weaving_id(&id)?;
@@ -372,10 +376,10 @@ pub(crate) async fn tick(
                 of_revision(bench, piece, shown)?
             };
             let as_shown = known.woven(followed.weaving.info.mirrored);
-            let ticks = new_ticks(&sent.ticks, &followed.weaving, as_shown)?;
+            let ticks = new_ticks(&sent.ticks, &followed.weaving, as_shown, &visitor.by)?;
             let ticked = bench.store.tick(id, ticks)?;
             if shown == followed.revision && shown != plan.revision {
-                bench.store.follow(id, shown, &Counts::of(&as_shown.piece), HERE)?;
+                bench.store.follow(id, shown, &Counts::of(&as_shown.piece), &visitor.by)?;
             }
             let log = bench.store.weaving(id)?.log;
             if ticked.iter().any(|tick| tick.new) {
@@ -389,7 +393,7 @@ pub(crate) async fn tick(
 
 /// The ticks as the store takes them. One that is known already says what it said: the plan may have another
 /// row there by now, but what was woven was woven.
-fn new_ticks(sent: &[TickSent], weaving: &Weaving, study: &Study) -> Answer<Vec<NewTick>> {
+fn new_ticks(sent: &[TickSent], weaving: &Weaving, study: &Study, by: &str) -> Answer<Vec<NewTick>> {
     let known: BTreeMap<TickId, _> = weaving.log.iter().collect();
     let tick = |tick: &TickSent| {
         let refuse =
@@ -409,7 +413,7 @@ fn new_ticks(sent: &[TickSent], weaving: &Weaving, study: &Study) -> Answer<Vec<
             _ if tick.done => Fact::Done(Woven::of(&study.piece, &study.walk, row).ok_or_else(no_row)?),
             _ => Fact::TakenBack,
         };
-        Ok(NewTick { id, row, fact, at: tick.at.map(Moment), by: HERE.to_owned() })
+        Ok(NewTick { id, row, fact, at: tick.at.map(Moment), by: by.to_owned() })
     };
     sent.iter().map(tick).collect()
 }

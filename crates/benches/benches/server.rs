@@ -122,7 +122,8 @@ fn main() -> Done<()> {
     for turn in 0..turns {
         let (row, end) = (1 + turn * 7 % 180, 1 + turn * 11 % 38);
         let pass = if turn % 2 == 0 { "over" } else { "under" };
-        let edit = json!({ "edit": "touch", "band": "tide", "row": row, "ends": [end, end + 1], "pass": pass });
+        let edit =
+            json!({ "edit": "touch", "band": "tide", "row": row, "ends": [end, end + 1], "pass": pass });
         let was = head.as_str().unwrap_or_default().to_owned();
         let start = Instant::now();
         let after = browser.ask(
@@ -174,7 +175,10 @@ fn main() -> Done<()> {
         let of = |part| at(times, part);
         println!("{name:>36} {:>6} {:>8.3} {:>8.3} {:>8.3}", times.len(), of(0.5), of(0.99), of(1.0));
     }
-    println!("of a picture {PICTURE} px wide a touch sends {} kB in the mean", sizes / pictures.len().max(1) / 1000);
+    println!(
+        "of a picture {PICTURE} px wide a touch sends {} kB in the mean",
+        sizes / pictures.len().max(1) / 1000
+    );
     println!(
         "a tick over a bare commit: {:.2} (p50), {:.2} (p99); an edit over the direct call: {:.2} (p50)",
         at(&ticks, 0.5) / at(&commits, 0.5),

@@ -3,6 +3,7 @@
 use clap::builder::PossibleValue;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use fellmark_note::start::{Pattern, usual};
+use std::net::IpAddr;
 use std::path::PathBuf;
 
 /// Stands beside a small notched frame loom: checks a plan, says how to wind the warp, how much yarn it takes,
@@ -33,6 +34,9 @@ pub(crate) enum Command {
     ///
     /// Fellmark answers until you press Ctrl-C, on this computer alone, and lets in only who opens the address
     /// that it prints.
+    ///
+    /// To weave from a phone or tablet on the same network, choose "Weave from your phone" on the page: it shows a
+    /// code to scan or to type, and closes the network again with one tap.
     Open(Open),
     /// Everything needed to begin: what check, warp, yarn and rows say
     Begin {
@@ -227,6 +231,13 @@ pub(crate) struct Open {
     /// Only print the address
     #[arg(long)]
     pub no_browser: bool,
+    /// Once the page is opened to phones, listen on this address of the computer alone; without it, on each that it
+    /// has on a network
+    #[arg(long, value_name = "ADDRESS")]
+    pub network: Option<IpAddr>,
+    /// How long a code for a phone works; without it, 300 seconds
+    #[arg(long, value_name = "SECONDS", hide_short_help = true, value_parser = clap::value_parser!(u64).range(1..=3600))]
+    pub code_lasts: Option<u64>,
     /// Take the page's files from this folder, to work on them
     #[arg(long, value_name = "DIR", hide_short_help = true)]
     pub assets: Option<PathBuf>,

@@ -17,9 +17,9 @@ const SEEN_AGAIN: i64 = 60_000;
 /// What a device may do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum May {
-    /// See pieces, and tick rows while weaving.
+    /// See everything, and change nothing.
     Follow,
-    /// All of that, and change pieces.
+    /// All of that, tick rows while weaving, and change pieces.
     Edit,
 }
 
@@ -167,6 +167,18 @@ impl Store {
     /// If the disk fails.
     pub fn devices(&self, now: Moment) -> Result<Vec<Device>> {
         self.read(|db| devices(db, now))
+    }
+
+    /// Lets a device do more, or less, from now on.
+    ///
+    /// # Errors
+    /// If there is no such device that is let in, or the disk fails.
+    pub fn set_may(&self, device: DeviceId, may: May) -> Result<()> {
+        self.write(move |db, world| {
+            let sql = format!("UPDATE device SET may = ?3 WHERE {LET_IN} AND id = ?2");
+            let found = db.prepare_cached(&sql)?.execute(params![world.now().0, device, may])?;
+            if found == 0 { Err(Error::NotThere(Missing::Device)) } else { Ok(()) }
+        })
     }
 
     /// Sends a device away: its token opens nothing any more.

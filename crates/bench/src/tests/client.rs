@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 use std::io::{Read, Write};
-use std::net::{Ipv4Addr, TcpStream};
+use std::net::{Ipv4Addr, SocketAddr, TcpStream};
 use std::time::Duration;
 
 /// An answer.
@@ -29,15 +29,26 @@ impl Answered {
     }
 }
 
-pub(super) fn connect(port: u16) -> TcpStream {
-    let stream = TcpStream::connect((Ipv4Addr::LOCALHOST, port)).unwrap();
+/// Where a request goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct At(pub(super) SocketAddr);
+
+impl From<u16> for At {
+    /// Loopback.
+    fn from(port: u16) -> At {
+        At((Ipv4Addr::LOCALHOST, port).into())
+    }
+}
+
+pub(super) fn connect(at: impl Into<At>) -> TcpStream {
+    let stream = TcpStream::connect(at.into().0).unwrap();
     stream.set_read_timeout(Some(Duration::from_secs(20))).unwrap();
     stream
 }
 
 /// Sends these bytes and reads the answer to its end. `None` if the connection is closed without one.
-pub(super) fn raw(port: u16, request: &[u8]) -> Option<Answered> {
-    let mut stream = connect(port);
+pub(super) fn raw(at: impl Into<At>, request: &[u8]) -> Option<Answered> {
+    let mut stream = connect(at);
     // The server may answer, and close, before it has read everything.
     let _ = stream.write_all(request);
     answer(&mut stream)
@@ -121,7 +132,7 @@ impl Request {
         format!("{}\r\n{headers}\r\n", self.line).into_bytes()
     }
 
-    pub(super) fn send(&self, port: u16) -> Option<Answered> {
-        raw(port, &[self.head(), self.body.clone()].concat())
+    pub(super) fn send(&self, at: impl Into<At>) -> Option<Answered> {
+        raw(at, &[self.head(), self.body.clone()].concat())
     }
 }

@@ -4,7 +4,7 @@ use super::client::{self, Request};
 use super::running::{Browser, Running};
 use crate::Limits;
 use serde_json::{Value, json};
-use std::io::{BufRead, BufReader, Write};
+use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::time::Instant;
 
@@ -17,11 +17,11 @@ fn tick_id(k: u8) -> String {
 }
 
 /// A stream of notices.
-struct Notices(BufReader<TcpStream>);
+pub(super) struct Notices(BufReader<TcpStream>);
 
 impl Notices {
-    fn of(browser: &Browser<'_>) -> Notices {
-        let mut stream = client::connect(browser.server.port);
+    pub(super) fn of(browser: &Browser<'_>) -> Notices {
+        let mut stream = client::connect(browser.at);
         stream.write_all(&browser.request("GET", "/api/events").head()).unwrap();
         let mut notices = Notices(BufReader::new(stream));
         let head = notices.until(|line| line.is_empty());
@@ -47,7 +47,15 @@ impl Notices {
         }
     }
 
-    fn next(&mut self) -> Value {
+    /// Waits until the stream ends, and gives the name of its last event, if that has one.
+    pub(super) fn ended(&mut self) -> Option<String> {
+        let mut all = String::new();
+        self.0.read_to_string(&mut all).unwrap();
+        let name = all.lines().filter_map(|line| line.strip_prefix("event:")).next_back();
+        name.map(|name| name.trim().to_owned())
+    }
+
+    pub(super) fn next(&mut self) -> Value {
         let lines = self.until(|line| line.starts_with("data:"));
         serde_json::from_str(lines.last().unwrap().strip_prefix("data:").unwrap()).unwrap()
     }

@@ -3,5 +3,6 @@
 mod attack;
 mod client;
 mod flows;
+mod network;
 mod page;
 mod running;

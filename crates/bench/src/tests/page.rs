@@ -56,6 +56,7 @@ fn starting_says_what_is_in_the_way() {
         data: home.path().join(data),
         port,
         assets: None,
+        network: None,
         limits: Limits::default(),
     };
     let first = Server::start(settings("one", Some(0))).unwrap();

@@ -1,4 +1,4 @@
-//! `open`: the page, served on this computer alone.
+//! `open`: the page, served on this computer alone until it is opened to a phone there.
 
 use crate::args::Open;
 use crate::file;
@@ -6,13 +6,16 @@ use crate::run::read;
 use anyhow::{Result, anyhow};
 use fellmark_bench::{Limits, Server, Settings};
 use std::io::Write;
+use std::time::Duration;
 
 pub(crate) fn run(open: Open) -> Result<()> {
     // Plans are read first: a text that is no plan is told with its place in the file, and nothing is opened.
     let plans = open.plans.iter().map(|path| read(path)).collect::<Result<Vec<_>>>()?;
     let data = open.data.map_or_else(fellmark_store::data_folder, Ok).map_err(|error| anyhow!("{error}"))?;
+    let usual = Limits::default();
+    let limits = Limits { code: open.code_lasts.map_or(usual.code, Duration::from_secs), ..usual };
     let settings =
-        Settings { data: data.clone(), port: open.port, assets: open.assets, limits: Limits::default() };
+        Settings { data: data.clone(), port: open.port, assets: open.assets, network: open.network, limits };
     let server = Server::start(settings).map_err(|error| anyhow!("{error}"))?;
     let mut brought = Vec::new();
     for plan in &plans {

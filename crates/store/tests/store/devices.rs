@@ -1,6 +1,6 @@
 use crate::common::{DAY, MORNING, TestWorld};
 use fellmark_core::weaving::Moment;
-use fellmark_store::{Error, MOST_DEVICES, May, Missing, NewDevice, Store, TokenHash};
+use fellmark_store::{DeviceId, Error, MOST_DEVICES, May, Missing, NewDevice, Store, TokenHash};
 use std::time::Duration;
 
 const WEEK: Duration = Duration::from_secs(7 * 86_400);
@@ -41,6 +41,29 @@ fn a_device_that_was_sent_away_is_let_in_no_more() {
     assert_eq!(store.devices(now).unwrap(), [tablet]);
     store.let_in(new("Another", 3)).unwrap();
     assert!(matches!(store.send_away(phone.id), Err(Error::NotThere(Missing::Device))), "it is forgotten");
+}
+
+#[test]
+fn what_a_device_may_do_can_be_changed_for_as_long_as_it_is_let_in() {
+    let home = tempfile::tempdir().unwrap();
+    let world = TestWorld::new();
+    let store = Store::open(home.path(), world.clone()).unwrap();
+    let phone = store.let_in(new("Phone", 1)).unwrap();
+    let tablet = store.let_in(new("Tablet", 2)).unwrap();
+    store.set_may(phone.id, May::Edit).unwrap();
+    drop(store);
+    let store = Store::open(home.path(), world.clone()).unwrap();
+    let may = |token: u8| store.device(TokenHash::of(&[token; 32]), Moment(MORNING)).unwrap().map(|d| d.may);
+    assert_eq!((may(1), may(2)), (Some(May::Edit), Some(May::Follow)), "also after a restart");
+    store.send_away(tablet.id).unwrap();
+    world.later(DAY);
+    let nobody: DeviceId = "0".repeat(32).parse().unwrap();
+    for gone in [tablet.id, nobody] {
+        assert!(matches!(store.set_may(gone, May::Edit), Err(Error::NotThere(Missing::Device))));
+    }
+    assert_eq!(may(2), None, "and sending away stays");
+    world.later(8 * DAY);
+    assert!(matches!(store.set_may(phone.id, May::Edit), Err(Error::NotThere(Missing::Device))));
 }
 
 #[test]
