@@ -5,12 +5,13 @@ import { follow, line, onLine, whenSentAway } from './events.js';
 import { wake } from './settings.js';
 import { isHere, meet } from './who.js';
 import { showPieces } from './pieces.js';
-import { showPiece } from './piece.js';
-import { showAlong } from './along.js';
 
 /** @typedef {() => void} Leave what a view does when it goes */
 
-// What few come to is loaded when they do.
+// What the first view doesn't need is loaded when it is come to. (Weaving along is one view: it needs the line no more
+// once it is there.)
+const showPiece = async (/** @type {HTMLElement} */ root, /** @type {string} */ id) => (await import('./piece.js')).showPiece(root, id);
+const showAlong = async (/** @type {HTMLElement} */ root, /** @type {string} */ id) => (await import('./along.js')).showAlong(root, id);
 const showPhone = async (/** @type {HTMLElement} */ root, /** @type {string} */ weaving) => (await import('./phone.js')).showPhone(root, weaving);
 const showLetIn = async (/** @type {HTMLElement} */ root, /** @type {string} */ code, /** @type {Trouble | undefined} */ why = undefined) => (await import('./let-in.js')).showLetIn(root, code, why);
 
