@@ -6,6 +6,7 @@ mod answer;
 mod archive;
 mod assets;
 mod bench;
+mod choices;
 mod edits;
 mod events;
 mod examples;

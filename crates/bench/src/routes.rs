@@ -3,7 +3,7 @@
 
 use crate::answer;
 use crate::bench::Bench;
-use crate::{archive, assets, edits, events, examples, guard, pictures, pieces, session, weavings};
+use crate::{archive, assets, choices, edits, events, examples, guard, pictures, pieces, session, weavings};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::{HeaderValue, Method, StatusCode, header};
@@ -66,6 +66,7 @@ pub(crate) static TABLE: &[Route] = &[
     read("/assets/{*path}", Who::Anyone, |way| on(way, assets::file)),
     change("/api/enter", Who::Anyone, LITTLE, |way| on(way, session::enter)),
     read("/api/events", Who::LetIn, |way| on(way, events::stream)),
+    read("/api/choices", Who::LetIn, |way| on(way, choices::choices)),
     read("/api/pieces", Who::LetIn, |way| on(way, pieces::list)),
     change("/api/pieces", Who::LetIn, PLAN, |way| on(way, pieces::create)),
     read("/api/examples/{name}/drawing.svg", Who::LetIn, |way| on(way, examples::drawing)),

@@ -7,7 +7,7 @@ use crate::weavings::{self, WeavingLine};
 use fellmark_core::piece::PlaceId;
 use fellmark_core::say::{self, Units};
 use fellmark_core::study::Study;
-use fellmark_report::{Check, YarnJson};
+use fellmark_report::{Check, Panels, YarnJson};
 use fellmark_store::{Head, PieceId};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -55,6 +55,9 @@ struct PieceJson<'a> {
     problem: Option<&'a ProblemJson>,
     yarns: Vec<YarnLine>,
     places: Vec<PlaceLine>,
+    /// What its parts are now, for the panels that change them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    parts: Option<Panels>,
     can_undo: bool,
     can_redo: bool,
     weavings: Vec<WeavingLine>,
@@ -94,6 +97,7 @@ pub(crate) fn piece(bench: &Bench, id: PieceId, head: &Head, measure: Measure) -
         problem: studied.as_ref().err().map(Arc::as_ref),
         yarns: of_known(&studied, |known| yarns(&known.study, units)),
         places: of_known(&studied, |known| places(&known.study)),
+        parts: studied.as_deref().ok().map(|known| fellmark_report::panels(&known.plan, &known.study)),
         can_undo: head.undo.is_some(),
         can_redo: head.redo.is_some(),
         weavings,

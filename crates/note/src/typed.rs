@@ -13,6 +13,9 @@ fn unplaced(misread: Misread) -> Problem {
     Problem { message: misread.message, help: misread.help, at: None }
 }
 
+/// A name for each kind of weave there is.
+pub const WEAVES: [&str; 9] = weaves::NAMES;
+
 /// A weave by its name, such as "twill 2/1 left".
 ///
 /// # Errors

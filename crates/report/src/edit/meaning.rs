@@ -14,7 +14,7 @@ use fellmark_core::weave::{Recipe, Step};
 use fellmark_note::typed;
 
 const EDGES: [(&str, Edges); 2] = [("crossed", Edges::Crossed), ("taken", Edges::Taken)];
-const PURPOSES: [(&str, Purpose); 7] = [
+pub(crate) const PURPOSES: [(&str, Purpose); 7] = [
     ("sample", Purpose::Sample),
     ("bookmark", Purpose::Bookmark),
     ("coaster", Purpose::Coaster),
@@ -23,7 +23,7 @@ const PURPOSES: [(&str, Purpose); 7] = [
     ("hanging", Purpose::Hanging),
     ("mat", Purpose::Coaster),
 ];
-const FINISHES: [(&str, Finish); 4] = [
+pub(crate) const FINISHES: [(&str, Finish); 4] = [
     ("as it is", Finish::AsItIs),
     ("steamed", Finish::Steamed),
     ("washed", Finish::Washed),
@@ -33,7 +33,7 @@ const PATHS: [(&str, WarpPath); 2] = [("zigzag", WarpPath::Zigzag), ("round", Wa
 const STRANDS: [(&str, StrandsAct); 2] = [("one end", StrandsAct::AsOneEnd), ("ends", StrandsAct::AsEnds)];
 
 /// The word for a value.
-fn word_of<T: PartialEq>(words: &[(&'static str, T)], value: &T) -> String {
+pub(crate) fn word_of<T: PartialEq>(words: &[(&'static str, T)], value: &T) -> String {
     words.iter().find(|(_, known)| known == value).map_or("", |(word, _)| word).to_owned()
 }
 
@@ -66,7 +66,7 @@ fn path_of(path: &[u32]) -> Result<Vec<usize>, EditJsonError> {
     path.iter().map(|&line| from_one(line, "line").map(|line| line as usize)).collect()
 }
 
-fn path_json(path: &[usize]) -> Vec<u32> {
+pub(crate) fn path_json(path: &[usize]) -> Vec<u32> {
     path.iter().map(|&at| u32::try_from(at).unwrap_or(u32::MAX).saturating_add(1)).collect()
 }
 
@@ -164,12 +164,7 @@ impl Names<'_> {
             EditJson::Toggle { band, flag, on } => {
                 let id = self.band(band)?;
                 let flag = chosen(&Flag::ALL.map(|flag| (flag.key(), flag)), flag)?;
-                let here = &self.0.bands[id.0];
-                let now = match flag {
-                    Flag::Exchanged => here.exchanged,
-                    Flag::Mirrored => here.mirrored,
-                    Flag::OverForUnder => here.over_for_under,
-                };
+                let now = self.0.bands[id.0].flag(flag);
                 Edit::Set(Set::BandFlag(id, flag, on.unwrap_or(!now)))
             }
             EditJson::BandWeave { band, weave } => {
@@ -277,7 +272,7 @@ fn recipe(json: &WeaveJson) -> Result<Recipe, EditJsonError> {
     })
 }
 
-fn recipe_json(recipe: &Recipe) -> WeaveJson {
+pub(crate) fn recipe_json(recipe: &Recipe) -> WeaveJson {
     WeaveJson {
         weave: recipe.name.as_ref().map(|name| name.typed.clone()),
         opening: recipe.opening.as_ref().map(say::runs),
@@ -306,7 +301,7 @@ fn loom(json: &LoomJson) -> Result<LoomKeys, EditJsonError> {
     })
 }
 
-fn loom_json(keys: &LoomKeys) -> LoomJson {
+pub(crate) fn loom_json(keys: &LoomKeys) -> LoomJson {
     let text = |length: &Option<Typed<Mm>>| length.as_ref().map(|length| length.typed.clone());
     LoomJson {
         name: keys.name.clone(),
