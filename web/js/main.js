@@ -4,14 +4,14 @@ import { fill, h } from './dom.js';
 import { follow } from './events.js';
 import { wake } from './settings.js';
 import { showPieces } from './pieces.js';
-import { showPiece } from './piece.js';
 import { showAlong } from './along.js';
 
 /** @typedef {() => void} Leave what a view does when it goes */
 
 /** @type {[RegExp, (root: HTMLElement, id: string) => Promise<Leave>][]} */
 const VIEWS = [
-  [/^#\/piece\/([^/]+)$/, showPiece],
+  // What a piece needs comes when the first is opened.
+  [/^#\/piece\/([^/]+)$/, async (view, id) => (await import('./piece.js')).showPiece(view, id)],
   [/^#\/weave\/([^/]+)$/, showAlong],
   [/^(?:#\/?)?$/, showPieces],
 ];

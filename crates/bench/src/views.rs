@@ -108,6 +108,8 @@ pub(crate) fn piece(bench: &Bench, id: PieceId, head: &Head, measure: Measure) -
 /// A piece as an edit would make it.
 #[derive(Debug, Serialize)]
 pub(crate) struct PreviewJson<'a> {
+    /// What is to be done, in words.
+    words: &'a str,
     /// What was done, in words.
     said: &'a str,
     check: &'a Check,
@@ -115,9 +117,15 @@ pub(crate) struct PreviewJson<'a> {
     places: Vec<PlaceLine>,
 }
 
-pub(crate) fn preview<'a>(known: &'a Known, said: &'a str, measure: Measure) -> PreviewJson<'a> {
+pub(crate) fn preview<'a>(
+    known: &'a Known,
+    words: &'a str,
+    said: &'a str,
+    measure: Measure,
+) -> PreviewJson<'a> {
     let units = measure.units();
     PreviewJson {
+        words,
         said,
         check: known.check(units),
         yarns: yarns(&known.study, units),

@@ -78,7 +78,7 @@ pub struct BandJson {
     pub words: String,
     /// How it is woven, if it has one weave, its own or that of the band it is like.
     pub weave: Option<WeaveJson>,
-    /// Its wefts in turn.
+    /// Its wefts in turn, before they are exchanged.
     pub wefts: Vec<String>,
     /// How many rows it has: none where it has no place or no room.
     pub rows: u32,
@@ -123,6 +123,8 @@ pub struct EntryJson {
     pub places: Vec<u32>,
     /// Where it goes to when it is moved up; null: nowhere.
     pub up: Option<Vec<u32>>,
+    /// The place above it.
+    pub above: Vec<u32>,
     /// Where it goes to when it is moved down; null: nowhere.
     pub down: Option<Vec<u32>>,
     /// Whether it stands alone in its list, which may not be empty.
@@ -215,7 +217,10 @@ fn band(plan: &Plan, study: &Study, id: BandId) -> BandJson {
     let places = place.map_or(0, |place| place.nth.1);
     let extent = plan.extent_of(id);
     let flag = |flag: Flag| (here.flag(flag) || plan.takes_flag(id, flag)).then_some(here.flag(flag));
-    let wefts = plan.wefts_in_turn(id);
+    let wefts = match (&here.wefts, &here.source) {
+        (None, Source::Like(other)) => plan.wefts_in_turn(*other),
+        (own, _) => own.clone().unwrap_or_default(),
+    };
     BandJson {
         name: here.name.clone(),
         words: say::woven(plan, id),
@@ -283,6 +288,7 @@ fn entries(plan: &Plan, list: StackList, held: &[StackEntry], above: &[usize]) -
             times,
             places: Vec::new(),
             up: raised(plan, list, &path).as_deref().map(path_json),
+            above: path_json(&above.iter().copied().chain([at + 1]).collect::<Vec<_>>()),
             down: lowered(plan, list, &path).as_deref().map(path_json),
             alone: held.len() == 1,
             entries: inner,
