@@ -57,9 +57,9 @@ function rows(panel, band, choices) {
   const to = (/** @type {number} */ count) => (count >= 1 ? { edit: 'length', band: band.name, rows: count } : null);
   const named = (/** @type {string} */ which) => (band.turn === 1 ? `One row ${which}` : `${band.turn} rows ${which}`);
   return panel.group('Rows',
-    panel.action('fewer', `${band.turn} fewer`, to(band.rows - band.turn), { label: named('fewer') }),
+    panel.action('fewer', named('fewer'), to(band.rows - band.turn)),
     panel.field('rows', 'How many', String(band.rows), (value) => (value ? to(Number(value)) : null), { number: [1, choices.most_rows, band.turn] }),
-    panel.action('more', `${band.turn} more`, to(band.rows + band.turn), { label: named('more') }));
+    panel.action('more', named('more'), to(band.rows + band.turn)));
 }
 
 /**
@@ -88,10 +88,10 @@ function wefts(panel, band, parts, choices, colours) {
   const yarns = [...new Set(band.wefts.map((weft) => parts.needles.find(({ name }) => name === weft)?.yarn ?? weft))];
   return [
     panel.group('Wefts in turn',
-      h('div', { class: 'fields' }, band.wefts.map((weft, k) => panel.select(`weft ${k}`, many === 1 ? 'Every row' : `${k + 1} of ${many}`, needles, weft, (name) => take(band.wefts.map((old, j) => (j === k ? name : old)))))),
+      h('div', { class: 'fields' }, band.wefts.map((weft, k) => panel.select(`weft ${k}`, many === 1 ? 'Every row' : `Weft ${k + 1}`, needles, weft, (name) => take(band.wefts.map((old, j) => (j === k ? name : old)))))),
       many === 2 ? panel.action('swap', 'Swap', take([...band.wefts].reverse())) : null,
-      panel.action('weft-more', 'One more', take([...band.wefts, free]), { label: 'One weft more' }),
-      many > 1 ? panel.action('weft-fewer', 'One fewer', take(band.wefts.slice(0, -1)), { label: 'One weft fewer' }) : null),
+      panel.action('weft-more', 'One weft more', take([...band.wefts, free])),
+      many > 1 ? panel.action('weft-fewer', 'One weft fewer', take(band.wefts.slice(0, -1))) : null),
     ...yarns.map((yarn) => fold(panel, `colour of ${yarn}`, [dyed(h('i', { class: 'yarn', 'aria-hidden': 'true' }), colours.get(yarn) ?? '#888888'), `Colour of ${yarn}`],
       colour(panel, yarn, colours.get(yarn) ?? '#888888', choices))),
   ];

@@ -76,11 +76,11 @@ function ends(panel, parts) {
   const { ends: count, repeat, most } = parts.warp;
   const to = (/** @type {number} */ ends) => (ends >= 1 && ends <= most ? { edit: 'warp_ends', ends } : null);
   return panel.group('Ends',
-    repeat && repeat > 1 ? panel.action('repeat-fewer', `${repeat} fewer`, to(count - repeat), { label: `${repeat} ends fewer, a repeat` }) : null,
-    panel.action('fewer', '1 fewer', to(count - 1), { label: 'One end fewer' }),
+    repeat && repeat > 1 ? panel.action('repeat-fewer', `A repeat of ${repeat} fewer`, to(count - repeat)) : null,
+    panel.action('fewer', 'One end fewer', to(count - 1)),
     panel.field('count', 'How many', String(count), (value) => (value ? { edit: 'warp_ends', ends: Number(value) } : null), { number: [1, most, 1] }),
-    panel.action('more', '1 more', to(count + 1), { label: 'One end more' }),
-    repeat && repeat > 1 ? panel.action('repeat-more', `${repeat} more`, to(count + repeat), { label: `${repeat} ends more, a repeat` }) : null);
+    panel.action('more', 'One end more', to(count + 1)),
+    repeat && repeat > 1 ? panel.action('repeat-more', `A repeat of ${repeat} more`, to(count + repeat)) : null);
 }
 
 /**

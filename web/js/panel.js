@@ -85,13 +85,13 @@ export class Panel {
    * @param {string} key
    * @param {Node | string | (Node | string)[]} words
    * @param {object | null} edit
-   * @param {{pressed?: boolean, follow?: 'place' | 'index', class?: string, label?: string}} [how]
+   * @param {{pressed?: boolean, follow?: 'place' | 'index', class?: string}} [how]
    */
-  action(key, words, edit, { pressed, follow, class: name = 'plain', label } = {}) {
+  action(key, words, edit, { pressed, follow, class: name = 'plain' } = {}) {
     const tell = () => edit && this.foretold.ask(edit);
     const hush = () => this.foretold.hush();
     return h('button', {
-      class: name, 'data-key': `${this.name} ${key}`, 'aria-disabled': edit ? false : 'true', 'aria-label': label ?? false,
+      class: name, 'data-key': `${this.name} ${key}`, 'aria-disabled': edit ? false : 'true',
       'aria-pressed': pressed === undefined ? false : String(pressed),
       onclick: () => edit && void this.make(edit, this.trouble, follow),
       onpointerenter: (/** @type {PointerEvent} */ event) => event.pointerType === 'mouse' && tell(),

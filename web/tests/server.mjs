@@ -9,11 +9,11 @@ const PROGRAM = process.env.FELLMARK ?? join(ROOT, 'target/debug/fellmark');
 
 /**
  * Where it is, where a browser enters, and how it is stopped. FELLMARK_ASSETS names a folder to take the page from
- * while it is worked on; without it the page is the one built into the program.
+ * while it is worked on; without it the page is the one built into the program. `data` are the pieces of an earlier one,
+ * whose `keep` left them there.
  */
-export async function start() {
+export async function start({ data = mkdtempSync(join(tmpdir(), 'fellmark-page-')), keep = false } = {}) {
   if (!existsSync(PROGRAM)) throw new Error(`There is no ${PROGRAM}. Type: cargo build -p fellmark`);
-  const data = mkdtempSync(join(tmpdir(), 'fellmark-page-'));
   const assets = process.env.FELLMARK_ASSETS ? ['--assets', process.env.FELLMARK_ASSETS] : [];
   const child = spawn(PROGRAM, ['open', '--no-browser', '--data', data, ...assets], { stdio: ['ignore', 'pipe', 'pipe'] });
   // Even where a test forgets to stop it, or dies.
@@ -33,13 +33,16 @@ export async function start() {
   child.stdout.unref?.();
   child.stderr.unref?.();
   return {
+    data,
     enter,
     url: new URL(enter).origin,
     async stop() {
-      const gone = new Promise((done) => child.on('exit', done));
-      child.kill('SIGINT');
-      await gone;
-      rmSync(data, { recursive: true, force: true });
+      if (child.exitCode === null && child.signalCode === null) {
+        const gone = new Promise((done) => child.on('exit', done));
+        child.kill('SIGINT');
+        await gone;
+      }
+      if (!keep) rmSync(data, { recursive: true, force: true });
     },
   };
 }
