@@ -44,6 +44,19 @@ export function fill(element, ...children) {
 }
 
 /**
+ * Makes something anew and leaves the focus on what takes the place of what had it: the element of the same `data-key`.
+ * @param {ParentNode} root
+ * @param {() => void} make
+ */
+export function keepFocus(root, make) {
+  const held = document.activeElement;
+  const key = held instanceof HTMLElement && root.contains(held) ? held.dataset.key : undefined;
+  make();
+  if (key === undefined || (document.activeElement instanceof HTMLElement && document.activeElement.dataset.key === key)) return;
+  /** @type {HTMLElement | null} */ (root.querySelector(`[data-key="${CSS.escape(key)}"]`))?.focus({ preventScroll: true });
+}
+
+/**
  * @param {Element} element
  * @param {Record<string, any>} attributes
  */

@@ -1,6 +1,6 @@
 // The piece on its loom: as large as the window allows, with a ruler, the bands named at the height at which they lie,
 // and what there is to find pinned to its rows.
-import { dyed, fill, h, s } from './dom.js';
+import { dyed, fill, h, keepFocus, s } from './dom.js';
 import { at } from './api.js';
 import { ClothCanvas, Laid } from './cloth.js';
 import { Drawn, crop, fetchDrawing } from './drawing.js';
@@ -10,7 +10,7 @@ import { Touch } from './touch.js';
  * @typedef {{name: string, nth: number, of: number, first_row: number, rows: number, wefts: string[], edge_habit: string | null}} Place
  * @typedef {{number: number, rows: [number, number] | null, edge: 'left' | 'right' | null, grave: boolean, words: string}} Pin
  * @typedef {{id: string, rev: string, url: string, lines: boolean, lies: import('./cloth.js').Lies | null, ends: number, title: string, places: Place[], pins: Pin[], colours: Map<string, string>, back: boolean, size: string,
- *   touch: string, changes: boolean, onBand: (place: Place | null) => void, onPin: (pin: Pin) => void}} Shown
+ *   touch: string, changes: boolean, picked: number, onBand: (index: number) => void, onLaid: (lay: import('./hands.js').Lay) => void, onPin: (pin: Pin) => void}} Shown
  */
 
 const FINGER = 44; // pixels that a finger needs, and so a name or a pin
@@ -50,6 +50,7 @@ export class Loom {
     const mine = ++this.#turn;
     const again = this.#shown?.url === shown.url && this.#shown.lines === shown.lines;
     this.#shown = shown;
+    this.#picked = shown.picked;
     this.picture.setAttribute('aria-label', shown.title);
     if (!shown.lines && shown.lies) {
       this.#drawn = new Laid(shown.lies, shown.ends, shown.back);
@@ -72,6 +73,18 @@ export class Loom {
       this.#drawn = new Drawn(svg);
     }
     this.#lay();
+  }
+
+  /**
+   * Another band is picked, or none.
+   * @param {number} index
+   */
+  pick(index) {
+    const place = this.#shown?.places[index];
+    this.#picked = index;
+    this.#lit = place ? [place.first_row, place.first_row + place.rows - 1] : null;
+    this.#name();
+    this.#draw();
   }
 
   /**
@@ -200,13 +213,13 @@ export class Loom {
       const bracket = this.#brackets[k];
       if (bracket && named.has(index)) Object.assign(bracket, { at: spread[--next], named: true });
     });
-    fill(this.bands, found.map(({ place, index }, k) => {
+    keepFocus(this.bands, () => fill(this.bands, found.map(({ place, index }, k) => {
       const bracket = this.#brackets[k];
       const last = place.first_row + place.rows - 1;
       const item = h('li', { class: bracket?.named ? '' : 'unnamed' },
         h('button', {
-          'aria-pressed': String(index === this.#picked), 'data-band': index,
-          onclick: () => this.#pick(index === this.#picked ? -1 : index),
+          'aria-pressed': String(index === this.#picked), 'data-band': index, 'data-key': `name ${index}`,
+          onclick: () => shown.onBand(index === this.#picked ? -1 : index),
         },
         h('span', { class: 'band-name' }, place.name), ' ',
         h('span', { class: 'band-rows' }, place.rows === 1 ? `${last}` : `${place.first_row}–${last}`)),
@@ -214,17 +227,9 @@ export class Loom {
       item.style.top = `${(bracket?.at ?? 0) - FINGER / 2}px`;
       item.style.left = `${this.#sides.names}px`;
       return item;
-    }).reverse());
-  }
-
-  /** @param {number} index */
-  #pick(index) {
-    this.#picked = index;
-    const place = this.#shown?.places[index] ?? null;
-    this.#lit = place && [place.first_row, place.first_row + place.rows - 1];
-    for (const button of this.bands.querySelectorAll('button')) button.setAttribute('aria-pressed', String(button.dataset.band === String(index)));
-    this.#shown?.onBand(place);
-    this.#draw();
+    }).reverse()));
+    const bands = found.map(({ place, index, top, bottom }) => ({ place, index, top, bottom }));
+    shown.onLaid({ bands, names: this.#sides.names, cloth: this.#sides.cloth, tall, list: this.bands });
   }
 
   #pin() {

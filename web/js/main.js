@@ -17,7 +17,8 @@ const showLetIn = async (/** @type {HTMLElement} */ root, /** @type {string} */ 
 
 /** @type {[RegExp, (root: HTMLElement, id: string) => Promise<Leave>][]} */
 const VIEWS = [
-  [/^#\/piece\/([^/]+)$/, showPiece],
+  // What a piece needs comes when the first is opened.
+  [/^#\/piece\/([^/]+)$/, async (view, id) => (await import('./piece.js')).showPiece(view, id)],
   [/^#\/weave\/([^/]+)$/, showAlong],
   [/^#\/phone(?:\/([^/]+))?$/, showPhone],
   [/^#\/let-in(?:\/([^/]*))?$/, showLetIn],

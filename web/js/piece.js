@@ -1,7 +1,10 @@
 // One piece: in two sentences, on its loom, with what there is to mend, its yarns and its text.
 import { Trouble, at, get, post } from './api.js';
-import { begun, dyed, fill, h, say } from './dom.js';
+import { bandPanel, standsIn } from './band.js';
+import { changes } from './change.js';
+import { begun, dyed, fill, h, keepFocus, say } from './dom.js';
 import { onNotice } from './events.js';
+import { Hands } from './hands.js';
 import { Loom } from './loom.js';
 import { planText } from './plan-text.js';
 import { choice, choose, onSettings, openSettings, setting } from './settings.js';
@@ -17,7 +20,7 @@ import { FOLLOWS, mayEdit } from './who.js';
  *   place: {rows: [number, number] | null, ends: [number, number] | null, edge: 'left' | 'right' | null, band: string | null}}} Finding
  * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[]} & import('./sentences.js').Said} Check
  * @typedef {{id: string, head: string, text: string, check?: Check, problem?: import('./plan-text.js').Problem, yarns?: {name: string, colour: string, need: any}[],
- *   places?: import('./loom.js').Place[], lies?: import('./cloth.js').Lies, can_undo: boolean, can_redo: boolean,
+ *   places?: import('./loom.js').Place[], lies?: import('./cloth.js').Lies, parts?: import('./change.js').Parts, said?: string, can_undo: boolean, can_redo: boolean,
  *   weavings: {id: string, started: number, done: number, rows: number, mirrored: boolean}[]}} Shown
  */
 
@@ -29,14 +32,42 @@ const WEIGHT = { error: 'To mend', warning: 'Worth a look', note: 'To know' };
  */
 export async function showPiece(root, id) {
   /** @type {Shown} */
-  let piece = await get(at`/api/pieces/${id}?units=${setting('units')}`);
+  let piece;
+  /** @type {import('./change.js').Choices} */
+  let choices;
+  [piece, choices] = await Promise.all([get(at`/api/pieces/${id}?units=${setting('units')}`), get('/api/choices')]);
   let back = false;
   let size = 'whole';
   let busy = false;
 
   let touch = 'looks';
   const loom = new Loom((edit) => change('edit', { edit }, '', false));
-  const sentences = new Sentences(() => null);
+  /** Which place's panel is open. */
+  let picked = -1;
+  /** Changes that panels ask for, one after the other. */
+  let making = Promise.resolve(true);
+  const colours = () => new Map((piece.yarns ?? []).map(({ name, colour }) => [name, colour]));
+  /** @type {import('./panel.js').Ways} */
+  const ways = {
+    make: (edit, follow = 'place') => {
+      const made = making.then(() => make(edit, follow));
+      making = made.catch(() => true);
+      return made;
+    },
+    preview: (edit) => post(at`/api/pieces/${id}/preview?units=${setting('units')}`, { base: piece.head, edit }),
+  };
+  const sentences = new Sentences(changes(ways, () => ({ parts: piece.parts, choices, colours: colours() })));
+  const entry = (/** @type {number} */ index) => standsIn(piece.parts?.stack ?? [], index + 1).at(-1);
+  const hands = new Hands({
+    ways, entry, parts: () => piece.parts, picked: () => picked, most: () => choices.most_rows,
+    told: (preview) => {
+      const check = preview?.check ?? piece.check;
+      if (check) sentences.show(check, isGrave(check));
+    },
+    trouble: (trouble) => fill(told, trouble.message, ' ', trouble.help),
+  });
+  loom.element.append(hands.element);
+  const panel = h('section', { class: 'band-panel', 'aria-labelledby': 'band-title', hidden: true });
   const head = h('div', { class: 'said' });
   const weave = h('div', { class: 'weave-it' });
   const told = h('p', { class: 'told', role: 'status' });
@@ -52,11 +83,45 @@ export async function showPiece(root, id) {
   } });
   const text = h('details', { class: 'text' }, h('summary', {}, 'The plan’s text'), editor.element);
 
-  /** @param {Shown} next */
-  function take(next) {
+  /**
+   * @param {Shown} next
+   * @param {'place' | 'index'} [follow] whether the open panel stays with its band or with its place in the stack
+   */
+  function take(next, follow = 'place') {
+    picked = follow === 'index' ? picked : stays(piece.places ?? [], next.places ?? []);
     piece = next;
     editor.take(next.text);
     show();
+  }
+
+  /**
+   * Where the picked band stands now: the nearest of its name.
+   * @param {import('./loom.js').Place[]} before
+   * @param {import('./loom.js').Place[]} now
+   */
+  function stays(before, now) {
+    const name = before[picked]?.name;
+    const found = now.flatMap((place, index) => (place.name === name ? [index] : []));
+    return found.reduce((best, index) => (best < 0 || Math.abs(index - picked) < Math.abs(best - picked) ? index : best), -1);
+  }
+
+  /**
+   * Makes a change and says what was done; the focus stays where it is.
+   * @param {object} edit
+   * @param {'place' | 'index'} follow
+   */
+  async function make(edit, follow) {
+    try {
+      const next = await post(at`/api/pieces/${id}/edit?units=${setting('units')}`, { base: piece.head, edit });
+      take(next, follow);
+      fill(told, next.said ? `${begun(next.said)}.` : '');
+      return true;
+    } catch (error) {
+      if (!(error instanceof Trouble) || error.status !== 409 || error.body?.text === undefined) throw error;
+      take(error.body);
+      fill(told, error.message, ' ', error.help);
+      return false;
+    }
   }
 
   /**
@@ -99,11 +164,16 @@ export async function showPiece(root, id) {
     }
   }
 
+  const isGrave = (/** @type {Check | undefined} */ check) => check?.findings.some(({ severity }) => severity === 'error') ?? true;
+
   function show() {
+    keepFocus(root, showAll);
+  }
+
+  function showAll() {
     const { check, problem, places = [], yarns = [] } = piece;
     document.title = `${check?.plan.name ?? 'A piece'} – Fellmark`;
-    const grave = check?.findings.some(({ severity }) => severity === 'error') ?? true;
-    if (check) sentences.show(check, grave);
+    if (check) sentences.show(check, isGrave(check));
     fill(head,
       h('h1', {}, check?.plan.name ?? 'This plan can’t be read'),
       check ? sentences.element : [h('p', { class: 'asked mend' }, problem?.message ?? ''), h('p', { class: 'follows' }, problem?.help ?? '')],
@@ -114,10 +184,9 @@ export async function showPiece(root, id) {
       check ? h('button', { class: going.length > 0 ? 'plain changes' : 'needle changes', onclick: () => void weaveIt(false) }, going.length > 0 ? 'Weave another' : 'Weave it') : null,
       check ? h('button', { class: 'plain changes', onclick: () => void weaveIt(true) }, going.length > 0 ? 'Another, mirrored' : 'Mirrored') : null);
     fill(history,
-      h('button', { class: 'plain', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
-      h('button', { class: 'plain', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));
+      h('button', { class: 'plain', 'data-key': 'undo', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
+      h('button', { class: 'plain', 'data-key': 'redo', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));
     fill(findings, found(check));
-    const colours = new Map(yarns.map(({ name, colour }) => [name, colour]));
     fill(basket,
       h('ul', {}, yarns.map(({ name, colour, need }) => h('li', {},
         dyed(h('i', { class: 'yarn ball', 'aria-hidden': 'true' }), colour),
@@ -144,6 +213,7 @@ export async function showPiece(root, id) {
       text.open = true;
       editor.tell(problem);
     }
+    showBand();
     draw();
 
     function draw() {
@@ -153,12 +223,35 @@ export async function showPiece(root, id) {
         id, rev: piece.head, lines: setting('drawn') === 'lines', lies: piece.lies ?? null, ends: check.plan.ends,
         url: at`/api/pieces/${id}/drawing.svg?rev=${piece.head}&units=${setting('units')}&back=${back ? 1 : 0}`,
         title: `${check.plan.name}, ${back ? 'from the back' : 'from the front'}. ${check.asked}`,
-        places, colours, back, size, touch: mayEdit() ? touch : 'looks', changes: mayEdit(),
+        places, colours: colours(), back, size, touch: mayEdit() ? touch : 'looks', changes: mayEdit(), picked,
+        onLaid: (lay) => keepFocus(hands.element, () => hands.lay(lay)),
         pins: check.findings.map((finding, k) => ({ number: k + 1, rows: finding.place.rows, edge: finding.place.edge, grave: finding.severity === 'error', words: finding.words })),
-        onBand: (place) => fill(band, place ? [h('b', {}, begun(place.name)), place.of > 1 ? `, ${place.nth} of ${place.of}` : '', `: rows ${place.first_row} to ${place.first_row + place.rows - 1}, ${place.wefts.join(' and ')}`, place.edge_habit ? `; ${place.edge_habit}` : '', '.'] : ''),
+        onBand: pick,
         onPin: (pin) => /** @type {HTMLElement | null} */ (findings.querySelector(`[data-finding="${pin.number}"]`))?.focus(),
       });
     }
+  }
+
+  /** @param {number} index of a place, or -1 */
+  function pick(index) {
+    picked = index;
+    showBand();
+    loom.pick(picked);
+    if (index >= 0) /** @type {HTMLElement | null} */ (panel.querySelector('h2'))?.focus();
+  }
+
+  /** The picked band, in words and in its panel. */
+  function showBand() {
+    const place = (piece.places ?? [])[picked];
+    fill(band, place ? [h('b', {}, begun(place.name)), place.of > 1 ? `, ${place.nth} of ${place.of}` : '', `: rows ${place.first_row} to ${place.first_row + place.rows - 1}, ${place.wefts.join(' and ')}`, place.edge_habit ? `; ${place.edge_habit}` : '', '.'] : '');
+    const open = place && piece.parts ? bandPanel({ ways, place, index: picked, parts: piece.parts, choices, colours: colours(), close: () => {
+      const name = `name ${picked}`;
+      pick(-1);
+      /** @type {HTMLElement | null} */ (loom.element.querySelector(`[data-key="${name}"]`))?.focus();
+    } }) : null;
+    fill(panel, open ?? []);
+    panel.hidden = !open;
+    if (!open) picked = -1;
   }
 
   /** @param {Check | undefined} check */
@@ -190,7 +283,7 @@ export async function showPiece(root, id) {
       head, weave, basket,
       h('div', { class: 'bench' },
         h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.element, loom.touch.line, band, views),
-        h('div', { class: 'beside' }, h('div', { class: 'done' }, told, history), h('p', { class: 'quiet only-follows' }, FOLLOWS), findings, files)),
+        h('div', { class: 'beside' }, h('div', { class: 'done' }, told, history), h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings, files)),
       text));
   show();
 
@@ -212,6 +305,7 @@ export async function showPiece(root, id) {
   return () => {
     stop();
     unset();
+    hands.leave();
     loom.leave();
     editor.leave();
   };

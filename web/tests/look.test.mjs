@@ -1,7 +1,8 @@
 // Every view in every size and light: axe-core finds nothing, nothing is smaller than it may be, nothing sticks out.
 import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { SIZES, accessible, ask, device, go, launch, measure } from './browser.mjs';
+import { SIZES, accessible, ask, device, go, launch } from './browser.mjs';
+import { measure } from './measure.mjs';
 import { start } from './server.mjs';
 
 let server, browser;

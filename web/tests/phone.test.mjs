@@ -3,7 +3,8 @@ import { after, before, beforeEach, test } from 'node:test';
 import assert from 'node:assert/strict';
 import { connect } from 'node:net';
 import { networkInterfaces } from 'node:os';
-import { SIZES, accessible, ask, device, go, heard, launch, measure, ready } from './browser.mjs';
+import { SIZES, accessible, ask, device, go, heard, launch, ready } from './browser.mjs';
+import { measure } from './measure.mjs';
 import { start } from './server.mjs';
 
 // A real address of this machine where it has one: there browsers are as a phone is, on plain http.

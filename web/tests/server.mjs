@@ -9,12 +9,11 @@ const PROGRAM = process.env.FELLMARK ?? join(ROOT, 'target/debug/fellmark');
 
 /**
  * Where it is, where a browser enters, and how it is stopped. FELLMARK_ASSETS names a folder to take the page from
- * while it is worked on; without it the page is the one built into the program. `kept`: a folder with pieces to go on with,
- * which stays when the program is stopped. What more is given is told the program.
+ * while it is worked on; without it the page is the one built into the program. `data` are the pieces of an earlier one,
+ * whose `keep` left them there. What more is given is told the program.
  */
-export async function start({ kept = null, more = [] } = {}) {
+export async function start({ data = mkdtempSync(join(tmpdir(), 'fellmark-page-')), keep = false, more = [] } = {}) {
   if (!existsSync(PROGRAM)) throw new Error(`There is no ${PROGRAM}. Type: cargo build -p fellmark`);
-  const data = kept ?? mkdtempSync(join(tmpdir(), 'fellmark-page-'));
   const assets = process.env.FELLMARK_ASSETS ? ['--assets', process.env.FELLMARK_ASSETS] : [];
   const child = spawn(PROGRAM, ['open', '--no-browser', '--data', data, ...assets, ...more], { stdio: ['ignore', 'pipe', 'pipe'] });
   // Even where a test forgets to stop it, or dies.
@@ -34,13 +33,16 @@ export async function start({ kept = null, more = [] } = {}) {
   child.stdout.unref?.();
   child.stderr.unref?.();
   return {
+    data,
     enter,
     url: new URL(enter).origin,
     async stop() {
-      const gone = new Promise((done) => child.on('exit', done));
-      child.kill('SIGINT');
-      await gone;
-      if (!kept) rmSync(data, { recursive: true, force: true });
+      if (child.exitCode === null && child.signalCode === null) {
+        const gone = new Promise((done) => child.on('exit', done));
+        child.kill('SIGINT');
+        await gone;
+      }
+      if (!keep) rmSync(data, { recursive: true, force: true });
     },
   };
 }

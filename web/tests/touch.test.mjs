@@ -138,7 +138,7 @@ test('by the keys alone: one stop on the cloth, a cursor of row and end, and a l
 test('what was touched is undone after the program was stopped and started again', async () => {
   const folder = mkdtempSync(join(tmpdir(), 'fellmark-page-'));
   try {
-    let own = await start({ kept: folder });
+    let own = await start({ data: folder, keep: true });
     let { page, context } = await device(browser, own, { size: 'desktop' });
     const { id } = await ask(page, '/api/pieces', { example: 'lichen-coaster' });
     const was = await ask(page, `/api/pieces/${id}`);
@@ -151,7 +151,7 @@ test('what was touched is undone after the program was stopped and started again
     await context.close();
     await own.stop();
 
-    own = await start({ kept: folder });
+    own = await start({ data: folder, keep: true });
     ({ page, context } = await device(browser, own, { size: 'desktop' }));
     await go(page, own, `#/piece/${id}`);
     await page.click('text=Undo');

@@ -90,7 +90,7 @@ pub(crate) async fn preview(
                 Made::Unread(problem) => return Ok(problem.refuse()),
                 Made::Stale(head) => return stale(bench, id, &head, measure),
             };
-            Ok(Json(views::preview(&made.known, &made.said, measure)).into_response())
+            Ok(Json(views::preview(&made.known, &made.words, &made.said, measure)).into_response())
         })
         .await
 }
@@ -99,6 +99,8 @@ pub(crate) async fn preview(
 struct Edited {
     on: RevisionId,
     known: Arc<Known>,
+    /// What is to be done, in words.
+    words: String,
     /// What was done, in words.
     said: String,
 }
@@ -129,7 +131,10 @@ fn make(bench: &Bench, id: PieceId, base: RevisionId, sent: &EditJson) -> Answer
     let edit = edit?;
     let text = fellmark_note::apply(&now.text, &edit).map_err(|error| unfit(&error))?;
     Ok(match studies::study(&text) {
-        Ok(known) => Made::Edited(Edited { on: head.revision.id, known, said: say::done(&edit, &now.plan) }),
+        Ok(known) => {
+            let (words, said) = (say::edit(&edit, &now.plan), say::done(&edit, &now.plan));
+            Made::Edited(Edited { on: head.revision.id, known, words, said })
+        }
         Err(problem) => Made::Unread(problem),
     })
 }

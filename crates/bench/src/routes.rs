@@ -6,7 +6,8 @@ use crate::bench::Bench;
 use crate::door::Door;
 use crate::visitor::{self, Guard};
 use crate::{
-    archive, assets, devices, edits, events, examples, guard, map, pictures, pieces, session, weavings,
+    archive, assets, choices, devices, edits, events, examples, guard, map, pictures, pieces, session,
+    weavings,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -80,6 +81,7 @@ pub(crate) static TABLE: &[Route] = &[
     change("/api/pair", Who::Pairing, LITTLE, |way| on(way, devices::pair)),
     read("/api/me", Who::MayFollow, |way| on(way, devices::me)),
     read("/api/events", Who::MayFollow, |way| on(way, events::stream)),
+    read("/api/choices", Who::MayFollow, |way| on(way, choices::choices)),
     read("/api/pieces", Who::MayFollow, |way| on(way, pieces::list)),
     change("/api/pieces", Who::MayEdit, PLAN, |way| on(way, pieces::create)),
     read("/api/examples/{name}/drawing.svg", Who::MayFollow, |way| on(way, examples::drawing)),

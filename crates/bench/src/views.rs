@@ -8,7 +8,7 @@ use crate::weavings::{self, WeavingLine};
 use fellmark_core::piece::PlaceId;
 use fellmark_core::say::{self, Units};
 use fellmark_core::study::Study;
-use fellmark_report::{Check, YarnJson};
+use fellmark_report::{Check, Panels, YarnJson};
 use fellmark_store::{Head, PieceId};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -59,6 +59,9 @@ struct PieceJson<'a> {
     /// Where it lies in its picture.
     #[serde(skip_serializing_if = "Option::is_none")]
     lies: Option<LiesJson>,
+    /// What its parts are now, for the panels that change them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    parts: Option<Panels>,
     can_undo: bool,
     can_redo: bool,
     weavings: Vec<WeavingLine>,
@@ -99,6 +102,7 @@ pub(crate) fn piece(bench: &Bench, id: PieceId, head: &Head, measure: Measure) -
         yarns: of_known(&studied, |known| yarns(&known.study, units)),
         places: of_known(&studied, |known| places(&known.study)),
         lies: studied.as_deref().ok().and_then(|known| lies::lies(known, units)),
+        parts: studied.as_deref().ok().map(|known| fellmark_report::panels(&known.plan, &known.study)),
         can_undo: head.undo.is_some(),
         can_redo: head.redo.is_some(),
         weavings,
@@ -109,6 +113,8 @@ pub(crate) fn piece(bench: &Bench, id: PieceId, head: &Head, measure: Measure) -
 /// A piece as an edit would make it.
 #[derive(Debug, Serialize)]
 pub(crate) struct PreviewJson<'a> {
+    /// What is to be done, in words.
+    words: &'a str,
     /// What was done, in words.
     said: &'a str,
     check: &'a Check,
@@ -116,9 +122,15 @@ pub(crate) struct PreviewJson<'a> {
     places: Vec<PlaceLine>,
 }
 
-pub(crate) fn preview<'a>(known: &'a Known, said: &'a str, measure: Measure) -> PreviewJson<'a> {
+pub(crate) fn preview<'a>(
+    known: &'a Known,
+    words: &'a str,
+    said: &'a str,
+    measure: Measure,
+) -> PreviewJson<'a> {
     let units = measure.units();
     PreviewJson {
+        words,
         said,
         check: known.check(units),
         yarns: yarns(&known.study, units),

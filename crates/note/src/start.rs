@@ -139,7 +139,7 @@ pub enum StartError {
 const USUAL: [(&str, &str); 2] = [("foam", "7 wraps per cm"), ("slate", "210 m per 100 g")];
 
 /// Colours for yarns by name, and for others in turn.
-const COLOURS: [(&str, &str); 6] = [
+pub const COLOURS: [(&str, &str); 6] = [
     ("reed", "#a88b4c"),
     ("foam", "#e3e9de"),
     ("slate", "#2d6f73"),

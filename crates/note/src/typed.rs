@@ -15,6 +15,9 @@ fn unplaced(misread: Misread) -> Problem {
     Problem { message: misread.message, help: misread.help, at: None }
 }
 
+/// A name for each kind of weave there is.
+pub const WEAVES: [&str; 9] = weaves::NAMES;
+
 /// The value of a word, such as "taken" or "hanging".
 ///
 /// # Errors

@@ -4,20 +4,24 @@
 //! `docs/json.md` describes every field.
 
 mod check;
+mod choices;
 mod cloth;
 mod common;
 mod edit;
 mod fit;
+mod panels;
 mod rows;
 mod size;
 mod warp;
 mod yarn;
 
 pub use check::{Check, check};
+pub use choices::{Choices, choices};
 pub use cloth::{ClothJson, CoverJson};
 pub use common::{EstimateJson, PlaceJson, PlanJson, SCHEMA};
-pub use edit::{EditJson, EditJsonError, InsertedJson, NewBandJson, read_edit};
+pub use edit::{EditJson, EditJsonError, InsertedJson, LoomJson, NewBandJson, WeaveJson, read_edit};
 pub use fit::{ChoiceJson, Fit, FoundJson, fit};
+pub use panels::{BandJson, EntryJson, Panels, panels};
 pub use rows::{RowJson, Rows, rows, rows_csv};
 pub use size::{CourseJson, SidesJson, Size, WantedJson, size};
 pub use warp::{Warp, warp};

@@ -4,9 +4,11 @@
 mod length;
 mod stack;
 mod touch;
+mod ways;
 mod write_out;
 
 pub use length::drawn;
+pub use ways::{lowered, raised};
 
 use crate::piece::PieceError;
 use crate::plan::{

@@ -235,9 +235,7 @@ impl<'a> Making<'a> {
         if wefts.is_empty() {
             return Err(error(&["band", &here.name, "wefts"], PieceErrorKind::NoWeft));
         }
-        let other = wefts.iter().find(|&&weft| weft != wefts[0]);
-        let two = other.is_some_and(|other| wefts.iter().all(|w| *w == wefts[0] || w == other));
-        if here.exchanged && !two {
+        if here.exchanged && !self.plan.weaves_with_two(band) {
             return Err(error(&["band", &here.name, "exchanged"], PieceErrorKind::NotTwoWefts));
         }
         Ok(())

@@ -18,6 +18,7 @@ use crate::plan::{BandId, Finish, KeyPath, Purpose, Wanted, WarpPath, WeftId, Ya
 use crate::quantity::Mm;
 use crate::side::{Side, Span, Surface};
 use crate::thread::Thread;
+use crate::weave::lcm;
 use crate::yarn::Yarn;
 
 /// A place in the piece's stack, by its number in [`Piece::places`].
@@ -258,6 +259,13 @@ impl Piece {
     #[must_use]
     pub fn thread(&self, weft: WeftId, habits: &Habits) -> Thread {
         Thread::of(self.yarn_of(weft), self.wefts[weft.0].strands, habits)
+    }
+
+    /// Ends in which every band's weave comes round; `None` where that takes more ends than there are.
+    #[must_use]
+    pub fn repeat_ends(&self) -> Option<u32> {
+        let repeats = self.places.iter().filter_map(|place| place.repeat).map(|(ends, _)| ends.max(1));
+        Some(repeats.fold(1, lcm)).filter(|&ends| ends <= self.end_count())
     }
 
     /// How many rows there are.

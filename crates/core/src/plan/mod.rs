@@ -352,6 +352,18 @@ pub enum StackEntry {
 /// element goes by its number from 0.
 pub type KeyPath = Vec<String>;
 
+impl Band {
+    /// A flag, as the band has it.
+    #[must_use]
+    pub fn flag(&self, flag: Flag) -> bool {
+        match flag {
+            Flag::Exchanged => self.exchanged,
+            Flag::Mirrored => self.mirrored,
+            Flag::OverForUnder => self.over_for_under,
+        }
+    }
+}
+
 impl Plan {
     /// The yarn of a weft.
     #[must_use]
@@ -407,6 +419,28 @@ impl Plan {
         let wefts = self.wefts_in_turn(band);
         let several = wefts.iter().any(|weft| Some(weft) != wefts.first());
         if several { wefts.len() as u32 } else { 1 }
+    }
+
+    /// Whether a band is woven with two wefts, neither more nor fewer, which may then be exchanged.
+    #[must_use]
+    pub fn weaves_with_two(&self, band: BandId) -> bool {
+        let wefts = self.wefts_in_turn(band);
+        let other = wefts.iter().find(|weft| Some(*weft) != wefts.first());
+        other.is_some_and(|other| wefts.iter().all(|weft| Some(weft) == wefts.first() || weft == other))
+    }
+
+    /// Whether a flag is a change that a band may have: two wefts can be exchanged; over and under can where there
+    /// is one weft; any band can be mirrored.
+    #[must_use]
+    pub fn takes_flag(&self, band: BandId, flag: Flag) -> bool {
+        match flag {
+            Flag::Exchanged => self.weaves_with_two(band),
+            Flag::Mirrored => true,
+            Flag::OverForUnder => {
+                let wefts = self.wefts_in_turn(band);
+                wefts.iter().all(|weft| Some(weft) == wefts.first())
+            }
+        }
     }
 
     /// How long the band is: its own extent or that of the band it is like.

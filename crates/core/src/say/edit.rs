@@ -338,7 +338,9 @@ fn entry<'a>(entries: &'a [StackEntry], path: &[usize]) -> Option<&'a StackEntry
     }
 }
 
-fn called(entry: &StackEntry, plan: &Plan) -> String {
+/// What a line of the stack is called: a band's name, or "the repeat of pools and shoals".
+#[must_use]
+pub fn called(entry: &StackEntry, plan: &Plan) -> String {
     match entry {
         StackEntry::Band(id) => band(plan, *id).to_owned(),
         StackEntry::Sequence(id) => plan.sequences.get(id.0).map_or_else(String::new, |s| s.name.clone()),

@@ -3,6 +3,7 @@
 //! Words are short, kind and exact: what is so, where, what to do. People count rows and ends from 1, rows
 //! from the bottom and ends from the left, seen from the front.
 
+mod band;
 mod colour;
 mod edit;
 mod finding;
@@ -18,7 +19,8 @@ mod step;
 mod warp;
 mod why;
 
-pub use edit::{done, edit, edit_error, runs};
+pub use band::{everywhere, weave, woven};
+pub use edit::{called, done, edit, edit_error, runs};
 pub use finding::{finding, severity};
 pub use fit::{choice, comes_of};
 pub use measure::{Units, about, degree, length, mass, spread};

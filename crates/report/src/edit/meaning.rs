@@ -39,7 +39,7 @@ fn path_of(path: &[u32]) -> Result<Vec<usize>, EditJsonError> {
     path.iter().map(|&line| from_one(line, "line").map(|line| line as usize)).collect()
 }
 
-fn path_json(path: &[usize]) -> Vec<u32> {
+pub(crate) fn path_json(path: &[usize]) -> Vec<u32> {
     path.iter().map(|&at| u32::try_from(at).unwrap_or(u32::MAX).saturating_add(1)).collect()
 }
 
@@ -134,12 +134,7 @@ impl Names<'_> {
             EditJson::Toggle { band, flag, on } => {
                 let id = self.band(band)?;
                 let flag = chosen(&Flag::ALL.map(|flag| (flag.key(), flag)), flag)?;
-                let here = &self.0.bands[id.0];
-                let now = match flag {
-                    Flag::Exchanged => here.exchanged,
-                    Flag::Mirrored => here.mirrored,
-                    Flag::OverForUnder => here.over_for_under,
-                };
+                let now = self.0.bands[id.0].flag(flag);
                 Edit::Set(Set::BandFlag(id, flag, on.unwrap_or(!now)))
             }
             EditJson::BandWeave { band, weave } => {
@@ -244,7 +239,7 @@ fn recipe(json: &WeaveJson) -> Result<Recipe, EditJsonError> {
     })
 }
 
-fn recipe_json(recipe: &Recipe) -> WeaveJson {
+pub(crate) fn recipe_json(recipe: &Recipe) -> WeaveJson {
     WeaveJson {
         weave: recipe.name.as_ref().map(|name| name.typed.clone()),
         opening: recipe.opening.as_ref().map(say::runs),
@@ -273,7 +268,7 @@ fn loom(json: &LoomJson) -> Result<LoomKeys, EditJsonError> {
     })
 }
 
-fn loom_json(keys: &LoomKeys) -> LoomJson {
+pub(crate) fn loom_json(keys: &LoomKeys) -> LoomJson {
     let text = |length: &Option<Typed<Mm>>| length.as_ref().map(|length| length.typed.clone());
     LoomJson {
         name: keys.name.clone(),

@@ -2,9 +2,9 @@
 //! texts that a plan would hold.
 
 mod form;
-mod meaning;
+pub(crate) mod meaning;
 
-pub use form::{EditJson, InsertedJson, NewBandJson};
+pub use form::{EditJson, InsertedJson, LoomJson, NewBandJson, WeaveJson};
 
 use fellmark_core::plan::{Edit, Plan};
 use fellmark_core::say;

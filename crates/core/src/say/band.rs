@@ -1,0 +1,115 @@
+//! How a band is woven, in words.
+
+use super::{counted, runs, side};
+use crate::plan::{BandId, Flag, Plan, Source};
+use crate::side::Side;
+use crate::weave::{Step, TurnBack, Weave};
+
+/// A weave: "over 4, under 2, 1 end to the right with each row".
+#[must_use]
+pub fn weave(weave: &Weave) -> String {
+    let mut words = runs(&weave.opening);
+    if weave.is_opening_and_opposite() {
+        return words + ", then the opposite";
+    }
+    if weave.opposite {
+        words += ", each opening followed by its opposite";
+    }
+    if weave.step.right % i32::try_from(weave.opening.period()).unwrap_or(i32::MAX) != 0 {
+        words += &moved(weave.step);
+    }
+    if let Some(turn) = weave.turn_rows {
+        words += &turned(turn, "step", "steps");
+    }
+    if let Some(turn) = weave.turn_ends {
+        words += &turned(turn, "end", "ends");
+    }
+    words
+}
+
+fn moved(step: Step) -> String {
+    let to = side(if step.right < 0 { Side::Left } else { Side::Right });
+    let far = counted(step.right.unsigned_abs(), "end", "ends");
+    match step.every_rows.get() {
+        1 => format!(", {far} to the {to} with each row"),
+        2 => format!(", {far} to the {to} with each pair of rows"),
+        rows => format!(", {far} to the {to} every {rows} rows"),
+    }
+}
+
+fn turned(turn: TurnBack, one: &str, many: &str) -> String {
+    let how = if turn.broken { "broken" } else { "turning back" };
+    format!(", {how} after {}", counted(turn.after.get(), one, many))
+}
+
+/// How a band is woven, with what changes the whole of it: "like pools, exchanged".
+///
+/// # Panics
+/// If the plan has no such band.
+#[must_use]
+pub fn woven(plan: &Plan, band: BandId) -> String {
+    let here = &plan.bands[band.0];
+    let mut words = match &here.source {
+        Source::Weave(of) => weave(of),
+        Source::Written(rows) => format!("{} written out", counted(rows.len() as u32, "row", "rows")),
+        Source::Parts(parts) => counted(parts.len() as u32, "weave", "weaves side by side"),
+        Source::Like(other) => format!("like {}", plan.bands[other.0].name),
+    };
+    for flag in Flag::ALL.into_iter().filter(|flag| here.flag(*flag)) {
+        words += match flag {
+            Flag::Exchanged => ", exchanged",
+            Flag::Mirrored => ", mirrored",
+            Flag::OverForUnder => ", over for under",
+        };
+    }
+    if !here.touched.is_empty() {
+        words += ", changed by hand";
+    }
+    words
+}
+
+/// Where a change of a band that stands in so many places shows: "in both places", or nothing where it is one.
+#[must_use]
+pub fn everywhere(places: u32) -> Option<String> {
+    match places {
+        0 | 1 => None,
+        2 => Some("in both places".into()),
+        places => Some(format!("in all {places} places")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::weave::Runs;
+    use std::num::NonZeroU32;
+
+    #[test]
+    fn a_weave_is_told_by_its_opening_and_how_that_moves() {
+        let still = |text: &str| Weave::still(Runs::parse(text).unwrap());
+        let moving = |text: &str, right, every: u32| Weave {
+            step: Step { right, every_rows: NonZeroU32::new(every).unwrap() },
+            ..still(text)
+        };
+        assert_eq!(weave(&moving("over 1, under 1", 1, 1)), "over 1, under 1, then the opposite");
+        let columns = Weave { opposite: true, ..still("over 5, under 3") };
+        assert_eq!(weave(&columns), "over 5, under 3, then the opposite");
+        assert_eq!(weave(&still("over 2, under 1")), "over 2, under 1");
+        assert_eq!(
+            weave(&moving("over 2, under 1", -1, 1)),
+            "over 2, under 1, 1 end to the left with each row"
+        );
+        let slope = Weave { opposite: true, ..moving("over 4, under 2", 1, 2) };
+        assert_eq!(
+            weave(&slope),
+            "over 4, under 2, each opening followed by its opposite, 1 end to the right with each pair of rows"
+        );
+        let after = NonZeroU32::new(6).unwrap();
+        let point =
+            Weave { turn_rows: Some(TurnBack { after, broken: false }), ..moving("over 2, under 2", 1, 1) };
+        assert_eq!(
+            weave(&point),
+            "over 2, under 2, 1 end to the right with each row, turning back after 6 steps"
+        );
+    }
+}

@@ -1,0 +1,129 @@
+//! What may be chosen where a piece is changed, in words.
+
+use crate::edit::{WeaveJson, meaning};
+use fellmark_core::plan::{Purpose, bounds};
+use fellmark_core::say;
+use fellmark_core::weave::{Recipe, Runs, Weave};
+use fellmark_core::yarn::Fibre;
+use fellmark_note::{Choice, typed};
+use serde::Serialize;
+
+/// All of it.
+#[derive(Debug, Clone, Serialize)]
+pub struct Choices {
+    /// What a piece may be for.
+    pub uses: Vec<WordJson>,
+    /// Weaves to take as they are.
+    pub weaves: Vec<OfferedJson>,
+    /// What a yarn may be made of.
+    pub fibres: Vec<&'static str>,
+    /// Colours of the studio's own yarns.
+    pub colours: Vec<ColourJson>,
+    /// The most rows that a piece may have.
+    pub most_rows: u32,
+}
+
+/// A word of a plan, and what it means.
+#[derive(Debug, Clone, Serialize)]
+pub struct WordJson {
+    /// As a plan writes it.
+    pub word: String,
+    /// As people say it.
+    pub words: String,
+}
+
+/// A weave that may be taken.
+#[derive(Debug, Clone, Serialize)]
+pub struct OfferedJson {
+    /// What it is called.
+    pub name: &'static str,
+    /// What it is, in words.
+    pub words: String,
+    /// Its keys.
+    pub weave: WeaveJson,
+    /// Some of its rows from the bottom up, each as `o` (over) and `u` (under) from the left.
+    pub rows: Vec<String>,
+}
+
+/// A colour with a name.
+#[derive(Debug, Clone, Serialize)]
+pub struct ColourJson {
+    /// Its name.
+    pub name: &'static str,
+    /// Such as `#2d6f73`.
+    pub colour: &'static str,
+}
+
+/// Rows and ends of a weave that are shown.
+const SHOWN: (u32, u32) = (8, 12);
+
+/// For two wefts: a name, an opening and how it moves after each pair of rows.
+const PAIRED: [(&str, &str, Option<&str>); 2] =
+    [("columns", "over 3, under 3", None), ("diagonal", "over 4, under 2", Some("1 right every pair"))];
+
+/// What may be chosen.
+#[must_use]
+pub fn choices() -> Choices {
+    let mut uses: Vec<Purpose> = Vec::new();
+    for &purpose in Purpose::VALUES {
+        if !uses.contains(&purpose) {
+            uses.push(purpose);
+        }
+    }
+    let word = |purpose: &Purpose| WordJson {
+        word: purpose.word().to_owned(),
+        words: say::purpose(*purpose).to_owned(),
+    };
+    let named = typed::WEAVES.into_iter().filter_map(|name| {
+        let recipe = Recipe { name: Some(typed::weave(name).ok()?), ..Recipe::default() };
+        offered(name, &recipe)
+    });
+    let paired = PAIRED.into_iter().filter_map(|(name, opening, step)| {
+        let recipe = Recipe {
+            opening: Some(Runs::parse(opening).ok()?),
+            opposite: true,
+            step: step.map(typed::step).transpose().ok()?,
+            ..Recipe::default()
+        };
+        offered(name, &recipe)
+    });
+    Choices {
+        uses: uses.iter().map(word).collect(),
+        weaves: named.chain(paired).collect(),
+        fibres: Fibre::ALL.iter().map(|fibre| fibre.name()).collect(),
+        colours: fellmark_note::start::COLOURS.map(|(name, colour)| ColourJson { name, colour }).to_vec(),
+        most_rows: bounds::ROWS,
+    }
+}
+
+fn offered(name: &'static str, recipe: &Recipe) -> Option<OfferedJson> {
+    let weave = recipe.weave()?;
+    Some(OfferedJson {
+        name,
+        words: say::weave(&weave),
+        weave: meaning::recipe_json(recipe),
+        rows: shown(&weave),
+    })
+}
+
+fn shown(weave: &Weave) -> Vec<String> {
+    let (rows, ends) = SHOWN;
+    let row = |row| (0..ends).map(|end| if weave.over(row, end) { 'o' } else { 'u' }).collect();
+    (0..rows).map(row).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn all_that_is_offered_can_be_taken() {
+        let choices = choices();
+        assert_eq!(choices.weaves.len(), typed::WEAVES.len() + PAIRED.len());
+        let rows = &choices.weaves[0].rows;
+        assert_eq!((rows[0].as_str(), rows[1].as_str()), ("ouououououou", "uouououououo"), "plain weave");
+        assert!(
+            choices.uses.iter().any(|word| word.word == "jewellery" && word.words == "piece of jewellery")
+        );
+    }
+}

@@ -1,0 +1,331 @@
+//! What a piece's parts are now, for whoever would change them: the frame, the warp, the bands and the stack.
+
+use crate::edit::meaning::{loom_json, path_json, recipe_json};
+use crate::edit::{LoomJson, WeaveJson};
+use fellmark_core::edit::{lowered, raised};
+use fellmark_core::plan::{
+    BandId, EndsWanted, Extent, Flag, LoomKeys, Plan, SequenceId, Source, StackEntry, StackList,
+};
+use fellmark_core::say;
+use fellmark_core::study::Study;
+use fellmark_core::weave::{Recipe, WantedStep, Weave};
+use fellmark_note::Choice;
+use serde::Serialize;
+
+/// All of them.
+#[derive(Debug, Clone, Serialize)]
+pub struct Panels {
+    /// What it is for, as a word of the plan's `use`.
+    pub r#use: String,
+    /// The frame, each length as it was typed.
+    pub loom: LoomJson,
+    /// The warp.
+    pub warp: WarpKeys,
+    /// The yarns, in the order in which they are written.
+    pub sizes: Vec<YarnKeys>,
+    /// What can weave: the wefts, and the yarns that are none yet.
+    pub needles: Vec<NeedleJson>,
+    /// The bands, in the order in which they are written.
+    pub bands: Vec<BandJson>,
+    /// The stack from the bottom up.
+    pub stack: Vec<EntryJson>,
+}
+
+/// The warp as the plan says it.
+#[derive(Debug, Clone, Serialize)]
+pub struct WarpKeys {
+    /// How many ends it has.
+    pub ends: u32,
+    /// The width that was asked for, as it was typed.
+    pub width: Option<String>,
+    /// The yarns of the ends from the left, such as `24 reed`.
+    pub order: Vec<String>,
+    /// The names of its yarns.
+    pub yarns: Vec<String>,
+    /// Ends in which every band's weave comes round, if there are so many.
+    pub repeat: Option<u32>,
+    /// The most ends that the frame takes.
+    pub most: u32,
+}
+
+/// A yarn as the plan says it.
+#[derive(Debug, Clone, Serialize)]
+pub struct YarnKeys {
+    /// Its name.
+    pub name: String,
+    /// Its size, as it was typed.
+    pub size: String,
+    /// What it is made of.
+    pub fibre: &'static str,
+}
+
+/// A needle that can weave.
+#[derive(Debug, Clone, Serialize)]
+pub struct NeedleJson {
+    /// The weft's name, or that of a yarn which becomes a weft when it is named.
+    pub name: String,
+    /// Its yarn.
+    pub yarn: String,
+    /// Its yarn's colour.
+    pub colour: String,
+}
+
+/// A band.
+#[derive(Debug, Clone, Serialize)]
+pub struct BandJson {
+    /// Its name.
+    pub name: String,
+    /// How it is woven, in words.
+    pub words: String,
+    /// How it is woven, if it has one weave, its own or that of the band it is like.
+    pub weave: Option<WeaveJson>,
+    /// Its wefts in turn, before they are exchanged.
+    pub wefts: Vec<String>,
+    /// How many rows it has: none where it has no place or no room.
+    pub rows: u32,
+    /// Rows that come and go together.
+    pub turn: u32,
+    /// Its length, if that is what the plan says, as it was typed.
+    pub length: Option<String>,
+    /// Whether it fills what the others leave.
+    pub fills: bool,
+    /// Ends of one repeat of its weave.
+    pub repeat_ends: Option<u32>,
+    /// Rows of one repeat of its weave.
+    pub repeat_rows: Option<u32>,
+    /// In how many places it stands.
+    pub places: u32,
+    /// Where a change of it shows, in words, if it stands in several places.
+    pub everywhere: Option<String>,
+    /// Whether its rows are written out.
+    pub written: bool,
+    /// Whether its two wefts have changed places; null where they can't.
+    pub exchanged: Option<bool>,
+    /// Whether left and right have changed places.
+    pub mirrored: Option<bool>,
+    /// Whether over and under have changed places; null where that is not done.
+    pub over_for_under: Option<bool>,
+}
+
+/// A line of the stack.
+#[derive(Debug, Clone, Serialize)]
+pub struct EntryJson {
+    /// The sequence whose list it stands in; null: the piece.
+    pub sequence: Option<String>,
+    /// Its line, and further ones within repeats.
+    pub at: Vec<u32>,
+    /// `band`, `sequence` or `repeat`.
+    pub kind: &'static str,
+    /// What it is called.
+    pub words: String,
+    /// How often it is woven, of a repeat.
+    pub times: Option<u32>,
+    /// The places that it stands for, by their number from the bottom.
+    pub places: Vec<u32>,
+    /// Where it goes to when it is moved up; null: nowhere.
+    pub up: Option<Vec<u32>>,
+    /// The place above it.
+    pub above: Vec<u32>,
+    /// Where it goes to when it is moved down; null: nowhere.
+    pub down: Option<Vec<u32>>,
+    /// Whether it stands alone in its list, which may not be empty.
+    pub alone: bool,
+    /// What it holds, of a repeat or a sequence.
+    pub entries: Vec<EntryJson>,
+}
+
+impl WeaveJson {
+    /// The keys that make a weave.
+    #[must_use]
+    pub fn of(weave: &Weave) -> WeaveJson {
+        recipe_json(&Recipe {
+            name: None,
+            opening: Some(weave.opening.clone()),
+            opposite: weave.opposite,
+            step: (weave.step.right != 0)
+                .then_some(WantedStep { right: weave.step.right, every: Some(weave.step.every_rows) }),
+            turn_rows: weave.turn_rows,
+            turn_ends: weave.turn_ends,
+        })
+    }
+}
+
+/// What a piece's parts are now.
+#[must_use]
+pub fn panels(plan: &Plan, study: &Study) -> Panels {
+    let needles = plan.wefts.iter().map(|weft| (&weft.name, &plan.yarns[weft.yarn.0]));
+    let others = plan.yarns.iter().filter(|yarn| !plan.wefts.iter().any(|weft| weft.name == yarn.name));
+    let needles = needles.chain(others.map(|yarn| (&yarn.name, yarn)));
+    Panels {
+        r#use: plan.purpose.word().to_owned(),
+        loom: loom(plan),
+        warp: warp(plan, study),
+        sizes: plan.yarns.iter().map(yarn).collect(),
+        needles: needles.map(|(name, yarn)| needle(name, yarn)).collect(),
+        bands: (0..plan.bands.len()).map(|band| self::band(plan, study, BandId(band))).collect(),
+        stack: stack(plan, study),
+    }
+}
+
+fn loom(plan: &Plan) -> LoomJson {
+    let loom = &plan.loom;
+    loom_json(&LoomKeys {
+        name: loom.name.clone(),
+        notches: Some(loom.notches),
+        pitch: Some(loom.pitch.clone()),
+        turn_to_turn: Some(loom.turn_to_turn.clone()),
+        clear_height: Some(loom.clear_height.clone()),
+        out_of_reach: loom.out_of_reach.clone(),
+        notch_width: loom.notch_width.clone(),
+        notch_depth: loom.notch_depth.clone(),
+        strands: Some(loom.strands),
+        strands_act: Some(loom.strands_act),
+    })
+}
+
+fn warp(plan: &Plan, study: &Study) -> WarpKeys {
+    let name = |yarn: fellmark_core::plan::YarnId| plan.yarns[yarn.0].name.clone();
+    let mut yarns: Vec<String> = Vec::new();
+    for run in &plan.warp.order {
+        if !yarns.contains(&name(run.yarn)) {
+            yarns.push(name(run.yarn));
+        }
+    }
+    WarpKeys {
+        ends: study.piece.end_count(),
+        width: match &plan.warp.ends {
+            EndsWanted::Count(_) => None,
+            EndsWanted::Width(width) => Some(width.typed.clone()),
+        },
+        order: plan.warp.order.iter().map(|run| format!("{} {}", run.ends, name(run.yarn))).collect(),
+        yarns,
+        repeat: study.piece.repeat_ends(),
+        most: plan.loom.most_ends(),
+    }
+}
+
+fn yarn(yarn: &fellmark_core::yarn::Yarn) -> YarnKeys {
+    YarnKeys { name: yarn.name.clone(), size: yarn.size.typed.clone(), fibre: yarn.fibre.name() }
+}
+
+fn needle(name: &str, yarn: &fellmark_core::yarn::Yarn) -> NeedleJson {
+    NeedleJson { name: name.to_owned(), yarn: yarn.name.clone(), colour: yarn.colour.to_string() }
+}
+
+fn band(plan: &Plan, study: &Study, id: BandId) -> BandJson {
+    let here = &plan.bands[id.0];
+    let place = study.piece.places.iter().find(|place| place.band == id);
+    let places = place.map_or(0, |place| place.nth.1);
+    let extent = plan.extent_of(id);
+    let flag = |flag: Flag| (here.flag(flag) || plan.takes_flag(id, flag)).then_some(here.flag(flag));
+    let wefts = match (&here.wefts, &here.source) {
+        (None, Source::Like(other)) => plan.wefts_in_turn(*other),
+        (own, _) => own.clone().unwrap_or_default(),
+    };
+    BandJson {
+        name: here.name.clone(),
+        words: say::woven(plan, id),
+        weave: weave_of(plan, id).map(WeaveJson::of),
+        wefts: wefts.iter().map(|weft| plan.wefts[weft.0].name.clone()).collect(),
+        rows: place.map_or(0, |place| place.rows),
+        turn: plan.rows_in_turn(id),
+        length: match extent {
+            Some(Extent::Length(length)) => Some(length.typed.clone()),
+            _ => None,
+        },
+        fills: extent == Some(&Extent::Fill),
+        repeat_ends: place.and_then(|place| place.repeat).map(|(ends, _)| ends),
+        repeat_rows: place.and_then(|place| place.repeat).map(|(_, rows)| rows),
+        places,
+        everywhere: say::everywhere(places),
+        written: matches!(here.source, Source::Written(_)),
+        exchanged: flag(Flag::Exchanged),
+        mirrored: flag(Flag::Mirrored),
+        over_for_under: flag(Flag::OverForUnder),
+    }
+}
+
+fn weave_of(plan: &Plan, band: BandId) -> Option<&Weave> {
+    match &plan.bands[band.0].source {
+        Source::Weave(weave) => Some(weave),
+        Source::Like(other) => weave_of(plan, *other),
+        Source::Written(_) | Source::Parts(_) => None,
+    }
+}
+
+fn stack(plan: &Plan, study: &Study) -> Vec<EntryJson> {
+    let mut lines = entries(plan, StackList::Piece, &plan.stack, &[]);
+    let woven: Vec<bool> = (0..plan.bands.len())
+        .map(|band| study.piece.places.iter().any(|place| place.band == BandId(band)))
+        .collect();
+    let mut place = 0;
+    count(&plan.stack, &mut lines, plan, &woven, &mut place);
+    gather(&mut lines);
+    lines
+}
+
+fn entries(plan: &Plan, list: StackList, held: &[StackEntry], above: &[usize]) -> Vec<EntryJson> {
+    let sequence = match list {
+        StackList::Piece => None,
+        StackList::Sequence(SequenceId(id)) => plan.sequences.get(id).map(|sequence| sequence.name.clone()),
+    };
+    let line = |(at, entry): (usize, &StackEntry)| {
+        let path: Vec<usize> = above.iter().copied().chain([at]).collect();
+        let (kind, times, inner) = match entry {
+            StackEntry::Band(_) => ("band", None, Vec::new()),
+            StackEntry::Sequence(id) => {
+                let held = plan.sequences.get(id.0).map_or(&[][..], |sequence| &sequence.entries);
+                ("sequence", None, entries(plan, StackList::Sequence(*id), held, &[]))
+            }
+            StackEntry::Group { times, entries: held } => {
+                ("repeat", Some(*times), entries(plan, list, held, &path))
+            }
+        };
+        EntryJson {
+            sequence: sequence.clone(),
+            at: path_json(&path),
+            kind,
+            words: say::called(entry, plan),
+            times,
+            places: Vec::new(),
+            up: raised(plan, list, &path).as_deref().map(path_json),
+            above: path_json(&above.iter().copied().chain([at + 1]).collect::<Vec<_>>()),
+            down: lowered(plan, list, &path).as_deref().map(path_json),
+            alone: held.len() == 1,
+            entries: inner,
+        }
+    };
+    held.iter().enumerate().map(line).collect()
+}
+
+/// Numbers the places of bands as they come, from 1; a band that has no rows has none.
+fn count(held: &[StackEntry], lines: &mut [EntryJson], plan: &Plan, woven: &[bool], place: &mut u32) {
+    for (entry, line) in held.iter().zip(lines) {
+        match entry {
+            StackEntry::Band(band) if woven.get(band.0) == Some(&true) => {
+                *place += 1;
+                line.places.push(*place);
+            }
+            StackEntry::Band(_) => {}
+            StackEntry::Sequence(id) => {
+                if let Some(sequence) = plan.sequences.get(id.0) {
+                    count(&sequence.entries, &mut line.entries, plan, woven, place);
+                }
+            }
+            StackEntry::Group { times, entries } => {
+                for _ in 0..*times {
+                    count(entries, &mut line.entries, plan, woven, place);
+                }
+            }
+        }
+    }
+}
+
+/// A repeat or a sequence stands for the places of what it holds.
+fn gather(lines: &mut [EntryJson]) {
+    for line in lines.iter_mut().filter(|line| line.kind != "band") {
+        gather(&mut line.entries);
+        line.places = line.entries.iter().flat_map(|inner| inner.places.iter().copied()).collect();
+        line.places.sort_unstable();
+    }
+}

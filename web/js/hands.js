@@ -1,0 +1,299 @@
+// The hand on the bands: a band's upper border is drawn up or down, and a band is carried to another place. While the
+// finger is down the line is at the finger and the server says what would come of it; one gesture is one change. A key
+// does each of them too: arrows on the border, the panel's words for the place.
+import { Trouble } from './api.js';
+import { fill, h, s } from './dom.js';
+
+/**
+ * @typedef {{place: import('./loom.js').Place, index: number, top: number, bottom: number}} Laid where a band lies, in pixels
+ * @typedef {{bands: Laid[], names: number, cloth: [number, number], tall: number, list: HTMLElement}} Lay
+ * @typedef {{said: string, check: import('./piece.js').Check}} Told
+ * @typedef {{ways: import('./panel.js').Ways, parts: () => import('./change.js').Parts | undefined, picked: () => number, most: () => number,
+ *   entry: (index: number) => import('./band.js').Entry | undefined, told: (told: Told | null) => void, trouble: (trouble: Trouble) => void}} Given
+ */
+
+const FINGER = 44; // pixels
+const SLACK = 6; // pixels that a hand may move without meaning it
+const HOLD = 350; // milliseconds after which a resting finger has taken hold; before that it scrolls
+
+export class Hands {
+  /** @type {Lay | null} */
+  #lay = null;
+  /** @type {{end: (taken: boolean) => void} | null} */
+  #held = null;
+  #asking = false;
+  /** @type {object | null} */
+  #next = null;
+
+  /** @param {Given} given */
+  constructor(given) {
+    this.given = given;
+    this.borders = h('div', { class: 'borders' });
+    this.line = s('svg', { class: 'hand-line', 'aria-hidden': 'true' });
+    this.words = h('p', { class: 'hand-words', 'aria-hidden': 'true' });
+    this.element = h('div', { class: 'hands' }, this.borders, this.line, this.words);
+    this.escape = (/** @type {KeyboardEvent} */ event) => {
+      if (event.key !== 'Escape' || !this.#held) return;
+      event.preventDefault();
+      this.#held.end(false);
+    };
+    window.addEventListener('keydown', this.escape);
+  }
+
+  leave() {
+    this.#held?.end(false);
+    window.removeEventListener('keydown', this.escape);
+  }
+
+  /** @param {Lay} lay */
+  lay(lay) {
+    this.#held?.end(false);
+    this.#lay = lay;
+    this.line.setAttribute('width', String(lay.names));
+    this.line.setAttribute('height', String(lay.tall));
+    const picked = this.given.picked();
+    // Where borders lie closer than a finger is wide, the picked band's has the room, then those of the tallest; the
+    // others are changed from their panels.
+    const wanted = [...lay.bands].sort((a, b) => Number(b.index === picked) - Number(a.index === picked) || (b.bottom - b.top) - (a.bottom - a.top));
+    /** @type {Laid[]} */
+    const shown = [];
+    for (const one of wanted) {
+      if (shown.every((other) => Math.abs(other.top - one.top) >= FINGER)) shown.push(one);
+    }
+    fill(this.borders, shown.sort((a, b) => a.top - b.top).map((one) => this.#border(one, lay)));
+    for (const button of lay.list.querySelectorAll('button')) {
+      const one = lay.bands.find(({ index }) => String(index) === button.dataset.band);
+      if (one) this.#carried(button, one);
+    }
+  }
+
+  /**
+   * @param {Laid} one
+   * @param {Lay} lay
+   */
+  #border(one, lay) {
+    const band = this.given.parts()?.bands.find(({ name }) => name === one.place.name);
+    const [rows, turn] = [one.place.rows, band?.turn ?? 1];
+    const name = one.place.of > 1 ? `${one.place.name}, ${one.place.nth} of ${one.place.of}` : one.place.name;
+    const handle = h('div', {
+      class: 'border', role: 'separator', tabindex: '0', 'data-key': `border ${one.index}`, 'data-border': one.index,
+      'aria-orientation': 'horizontal', 'aria-label': `Upper border of ${name}`,
+      'aria-valuenow': rows, 'aria-valuemin': 1, 'aria-valuemax': this.given.most(), 'aria-valuetext': rows === 1 ? '1 row' : `${rows} rows`,
+      onkeydown: (/** @type {KeyboardEvent} */ event) => {
+        const more = { ArrowUp: turn, ArrowRight: turn, ArrowDown: -turn, ArrowLeft: -turn }[event.key];
+        if (more === undefined) return;
+        event.preventDefault();
+        if (rows + more >= 1) void this.#make({ edit: 'length', band: one.place.name, rows: rows + more });
+      },
+      onpointerdown: (/** @type {PointerEvent} */ event) => {
+        if (event.button !== 0) return;
+        event.preventDefault();
+        handle.focus({ preventScroll: true });
+        this.#draw(handle, event, one, lay);
+      },
+    });
+    handle.style.top = `${one.top - FINGER / 2}px`;
+    handle.style.left = `${lay.names - 45}px`;
+    return handle;
+  }
+
+  /**
+   * @param {HTMLElement} handle
+   * @param {PointerEvent} start
+   * @param {Laid} one
+   * @param {Lay} lay
+   */
+  #draw(handle, start, one, lay) {
+    const name = one.place.name;
+    const each = (one.bottom - one.top) / one.place.rows;
+    const places = lay.bands.filter(({ place }) => place.name === name);
+    let rows = one.place.rows;
+    this.#gesture(handle, start, {
+      move: (far) => {
+        const top = Math.min(one.top + far, one.bottom - each / 2);
+        const wanted = Math.max(1, Math.round((one.bottom - top) / each));
+        this.#rule(lay, top, places);
+        if (wanted === rows) return;
+        rows = wanted;
+        void this.#ask({ edit: 'length', band: name, rows });
+      },
+      drop: () => (rows === one.place.rows ? null : { edit: 'length', band: name, rows }),
+    });
+  }
+
+  /**
+   * A band's name can be carried to another place.
+   * @param {HTMLElement} button
+   * @param {Laid} one
+   */
+  #carried(button, one) {
+    button.addEventListener('pointerdown', (start) => {
+      const lay = this.#lay;
+      const line = this.given.entry(one.index);
+      if (start.button !== 0 || !lay || !line || this.#held) return;
+      // Above each band is a place in its list; the lowest place is before the first line.
+      const gaps = lay.bands.flatMap((laid) => {
+        const there = this.given.entry(laid.index);
+        return there && there.sequence === line.sequence ? [{ y: laid.bottom, to: there.at }, { y: laid.top, to: there.above }] : [];
+      });
+      let [y, to] = [0, /** @type {number[] | null} */ (null)];
+      const carry = {
+        move: (/** @type {number} */ _far, /** @type {number} */ at) => {
+          const nearest = gaps.reduce((best, gap) => (Math.abs(gap.y - at) < Math.abs(best.y - at) ? gap : best), gaps[0] ?? { y: 0, to: line.at });
+          if (to && nearest.y === y) return;
+          [y, to] = [nearest.y, nearest.to];
+          this.#rule(lay, y, [one]);
+          void this.#ask({ edit: 'stack_move', sequence: line.sequence, from: line.at, to });
+        },
+        drop: () => to && { edit: 'stack_move', sequence: line.sequence, from: line.at, to },
+      };
+      if (start.pointerType === 'touch') this.#afterHold(button, start, carry);
+      else this.#afterSlack(button, start, carry);
+    });
+  }
+
+  /**
+   * @param {HTMLElement} element
+   * @param {PointerEvent} start
+   * @param {Gesture} gesture
+   */
+  #afterSlack(element, start, gesture) {
+    const moved = (/** @type {PointerEvent} */ event) => {
+      if (Math.abs(event.clientY - start.clientY) < SLACK) return;
+      away();
+      this.#gesture(element, start, gesture);
+    };
+    const away = () => {
+      window.removeEventListener('pointermove', moved);
+      window.removeEventListener('pointerup', away);
+    };
+    window.addEventListener('pointermove', moved);
+    window.addEventListener('pointerup', away);
+  }
+
+  /**
+   * @param {HTMLElement} element
+   * @param {PointerEvent} start
+   * @param {Gesture} gesture
+   */
+  #afterHold(element, start, gesture) {
+    const timer = setTimeout(() => {
+      away();
+      // From now on the finger carries and does not scroll.
+      const still = (/** @type {TouchEvent} */ event) => event.preventDefault();
+      element.addEventListener('touchmove', still, { passive: false });
+      this.#gesture(element, start, { ...gesture, over: () => element.removeEventListener('touchmove', still) });
+    }, HOLD);
+    const away = () => {
+      clearTimeout(timer);
+      for (const name of ['pointerup', 'pointercancel']) element.removeEventListener(name, away);
+    };
+    for (const name of ['pointerup', 'pointercancel']) element.addEventListener(name, away);
+  }
+
+  /**
+   * @typedef {{move: (far: number, at: number) => void, drop: () => object | null, over?: () => void}} Gesture
+   * @param {HTMLElement} element
+   * @param {PointerEvent} start
+   * @param {Gesture} gesture
+   */
+  #gesture(element, start, gesture) {
+    element.setPointerCapture(start.pointerId);
+    element.classList.add('held');
+    const zero = this.element.getBoundingClientRect().top + window.scrollY;
+    let [frame, last] = [0, start.clientY];
+    const move = (/** @type {PointerEvent} */ event) => {
+      last = event.clientY;
+      frame ||= requestAnimationFrame(() => {
+        frame = 0;
+        gesture.move(last - start.clientY, last + window.scrollY - zero);
+      });
+    };
+    const up = () => end(true);
+    const cancel = () => end(false);
+    const end = (/** @type {boolean} */ taken) => {
+      if (this.#held !== held) return;
+      this.#held = null;
+      cancelAnimationFrame(frame);
+      if (taken) gesture.move(last - start.clientY, last + window.scrollY - zero);
+      element.removeEventListener('pointermove', move);
+      element.removeEventListener('pointerup', up);
+      element.removeEventListener('pointercancel', cancel);
+      element.classList.remove('held');
+      gesture.over?.();
+      this.#next = null;
+      fill(this.line);
+      fill(this.words);
+      this.words.hidden = true;
+      this.given.told(null);
+      const edit = taken ? gesture.drop() : null;
+      if (edit) void this.#make(edit);
+      // What was dragged is not pressed as well.
+      const press = (/** @type {Event} */ event) => {
+        event.preventDefault();
+        event.stopPropagation();
+      };
+      element.addEventListener('click', press, { capture: true, once: true });
+      setTimeout(() => element.removeEventListener('click', press, { capture: true }), 50);
+    };
+    const held = { end };
+    this.#held = held;
+    element.addEventListener('pointermove', move);
+    element.addEventListener('pointerup', up);
+    element.addEventListener('pointercancel', cancel);
+  }
+
+  /** @param {object} edit */
+  async #make(edit) {
+    try {
+      await this.given.ways.make(edit);
+    } catch (error) {
+      if (!(error instanceof Trouble)) throw error;
+      this.given.trouble(error);
+    }
+  }
+
+  /**
+   * The line at the finger; all the places that change with it are lit.
+   * @param {Lay} lay
+   * @param {number} y
+   * @param {Laid[]} places
+   */
+  #rule(lay, y, places) {
+    const [left, right] = lay.cloth;
+    fill(this.line,
+      ...places.map(({ top, bottom }) => s('path', { class: 'hand-place', d: `M${lay.names - 20} ${bottom}V${top}` })),
+      s('path', { class: 'hand-border', d: `M${left - 8} ${y.toFixed(1)}H${lay.names - 1}` }));
+    this.words.style.top = `${y}px`;
+    this.words.style.left = `${left}px`;
+  }
+
+  /**
+   * Asks what would come of it, the latest only, one question at a time.
+   * @param {object} edit
+   */
+  async #ask(edit) {
+    this.#next = edit;
+    if (this.#asking) return;
+    this.#asking = true;
+    while (this.#next && this.#held) {
+      const [asked, held] = [this.#next, this.#held];
+      this.#next = null;
+      /** @type {Told | null} */
+      let told = null;
+      let words = '';
+      try {
+        told = await this.given.ways.preview(asked);
+        words = told.said;
+      } catch (error) {
+        if (!(error instanceof Trouble)) throw error;
+        words = error.message;
+      }
+      if (this.#held !== held) break;
+      fill(this.words, words);
+      this.words.hidden = false;
+      if (told) this.given.told(told);
+    }
+    this.#asking = false;
+  }
+}

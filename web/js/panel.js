@@ -1,0 +1,160 @@
+// What panels are made of: words to press, fields to fill, and a line that says what would come of it before it is done.
+import { Trouble } from './api.js';
+import { begun, fill, h } from './dom.js';
+
+/**
+ * @typedef {{words: string, said: string, check: import('./piece.js').Check}} Preview
+ * @typedef {{make: (edit: object, follow?: 'place' | 'index') => Promise<boolean>, preview: (edit: object) => Promise<Preview>}} Ways
+ *   `make` does a change and says what was done; it throws what the server refuses
+ */
+
+const REST = 150; // milliseconds that a pointer or a typing hand rests before the server is asked
+
+/** What would come of a change, in the server's words. */
+export class Foretold {
+  #turn = 0;
+  #timer = 0;
+
+  /** @param {Ways} ways */
+  constructor(ways) {
+    this.ways = ways;
+    this.element = h('p', { class: 'foretold' });
+  }
+
+  /** @param {object} edit */
+  ask(edit) {
+    const mine = ++this.#turn;
+    clearTimeout(this.#timer);
+    this.#timer = window.setTimeout(async () => {
+      try {
+        const { words, check } = await this.ways.preview(edit);
+        if (mine === this.#turn) this.#say([h('b', {}, `${begun(words)}.`), ' ', check.follows]);
+      } catch (error) {
+        if (!(error instanceof Trouble)) throw error;
+        if (mine === this.#turn) this.#say([h('b', {}, error.message), ' ', error.help]);
+      }
+    }, REST);
+  }
+
+  hush() {
+    this.#turn += 1;
+    clearTimeout(this.#timer);
+    this.#say([]);
+  }
+
+  /** @param {(Node | string)[]} words */
+  #say(words) {
+    fill(this.element, words);
+  }
+}
+
+/** The controls of one panel. */
+export class Panel {
+  /**
+   * @param {string} name which begins the keys of its controls
+   * @param {Ways} ways
+   */
+  constructor(name, ways) {
+    this.name = name;
+    this.ways = ways;
+    this.foretold = new Foretold(ways);
+    this.trouble = h('p', { class: 'mend panel-trouble', role: 'alert' });
+  }
+
+  /**
+   * Makes a change; what the server refuses is said in its words at the place given.
+   * @param {object} edit
+   * @param {Element} [at]
+   * @param {'place' | 'index'} [follow]
+   */
+  async make(edit, at = this.trouble, follow = 'place') {
+    this.foretold.hush();
+    fill(this.trouble);
+    fill(at);
+    try {
+      await this.ways.make(edit, follow);
+    } catch (error) {
+      if (!(error instanceof Trouble)) throw error;
+      fill(at, error.message, ' ', error.help);
+    }
+  }
+
+  /**
+   * Words that make a change when they are pressed, and say before what would come of it. Without an edit they stand
+   * there, and do nothing.
+   * @param {string} key
+   * @param {Node | string | (Node | string)[]} words
+   * @param {object | null} edit
+   * @param {{pressed?: boolean, follow?: 'place' | 'index', class?: string}} [how]
+   */
+  action(key, words, edit, { pressed, follow, class: name = 'plain' } = {}) {
+    const tell = () => edit && this.foretold.ask(edit);
+    const hush = () => this.foretold.hush();
+    return h('button', {
+      class: name, 'data-key': `${this.name} ${key}`, 'aria-disabled': edit ? false : 'true',
+      'aria-pressed': pressed === undefined ? false : String(pressed),
+      onclick: () => edit && void this.make(edit, this.trouble, follow),
+      onpointerenter: (/** @type {PointerEvent} */ event) => event.pointerType === 'mouse' && tell(),
+      onpointerleave: hush, onblur: hush,
+      onfocus: (/** @type {Event} */ event) => /** @type {HTMLElement} */ (event.target).matches(':focus-visible') && tell(),
+    }, words);
+  }
+
+  /**
+   * A field with what the plan says; what is typed is taken when it is left or sent, and what is wrong with it is said
+   * beside it.
+   * @param {string} key
+   * @param {string} label
+   * @param {string} value
+   * @param {(value: string) => object | null} edit
+   * @param {{number?: [number, number, number], wide?: boolean}} [how] `number`: least, most and step
+   */
+  field(key, label, value, edit, { number, wide = false } = {}) {
+    const trouble = h('span', { class: 'mend', role: 'alert' });
+    /** @type {(take: (edit: object) => void) => void} */
+    const typed = (take) => {
+      const wanted = input.value.trim() === value ? null : edit(input.value.trim());
+      if (wanted) take(wanted);
+      else this.foretold.hush();
+    };
+    const input = h('input', {
+      type: number ? 'number' : 'text', inputmode: number ? 'numeric' : false, value, size: wide ? 28 : 10, 'data-key': `${this.name} ${key}`,
+      min: number?.[0], max: number?.[1], step: number ? 'any' : false, autocomplete: 'off', spellcheck: 'false', autocapitalize: 'off',
+      oninput: () => typed((wanted) => this.foretold.ask(wanted)),
+      onchange: () => typed((wanted) => void this.make(wanted, trouble)),
+      onkeydown: (/** @type {KeyboardEvent} */ event) => {
+        if (event.key !== 'Escape') return;
+        input.value = value;
+        this.foretold.hush();
+        fill(trouble);
+      },
+    });
+    return h('div', { class: 'field' }, h('label', {}, h('span', {}, label), input), trouble);
+  }
+
+  /**
+   * Choices of which one is taken.
+   * @param {string} key
+   * @param {string} label
+   * @param {[string, string][]} choices values and words
+   * @param {string} taken
+   * @param {(value: string) => object} edit
+   */
+  select(key, label, choices, taken, edit) {
+    const trouble = h('span', { class: 'mend', role: 'alert' });
+    const select = h('select', {
+      'data-key': `${this.name} ${key}`,
+      onchange: () => void this.make(edit(select.value), trouble),
+    }, choices.map(([value, words]) => h('option', { value, selected: value === taken }, words)));
+    return h('div', { class: 'field' }, h('label', {}, h('span', {}, label), select), trouble);
+  }
+
+  /**
+   * Things that belong together, under a name.
+   * @param {string} label
+   * @param {...(import('./dom.js').Child | import('./dom.js').Child[])} children
+   */
+  group(label, ...children) {
+    return h('div', { class: 'group', role: 'group', 'aria-label': label }, h('span', { class: 'group-name', 'aria-hidden': 'true' }, label), h('div', {}, ...children));
+  }
+}

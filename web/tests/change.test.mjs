@@ -1,0 +1,407 @@
+// Changing a piece on the page: each phrase of the first sentence and each band in place, by pointer, by touch and by
+// keyboard alone. What the page then says is what the server says.
+import { after, before, test } from 'node:test';
+import assert from 'node:assert/strict';
+import { SIZES, accessible, ask, device, go, heard, launch } from './browser.mjs';
+import { measure } from './measure.mjs';
+import { start } from './server.mjs';
+
+let server, browser;
+before(async () => {
+  [server, browser] = [await start(), await launch()];
+});
+after(async () => {
+  await browser.close();
+  await server.stop();
+});
+
+/** An example of one's own, so that no test changes another's. */
+async function piece(page, example = 'tideline-mat') {
+  const { id } = await ask(page, '/api/pieces', { example });
+  const { text } = await ask(page, `/api/pieces/${id}`);
+  made += 1;
+  const { id: own } = await ask(page, '/api/pieces', { text: text.replace(/^name( *)= "(.*)"$/m, `name$1= "$2 ${made}"`) });
+  await go(page, server, `#/piece/${own}`);
+  await page.waitForSelector('.border');
+  return own;
+}
+let made = 0;
+
+const shown = (page, id) => ask(page, `/api/pieces/${id}`);
+const rows = (piece, name) => piece.parts.bands.find((band) => band.name === name).rows;
+const key = (page) => page.evaluate(() => document.activeElement?.dataset.key);
+const label = (page, name, nth = 0) => page.locator('.loom-bands button', { hasText: name }).nth(nth);
+const button = (page, name) => page.getByRole('button', { name, exact: true });
+
+/** Tabs until an element has the focus; it must be seen that it has. */
+async function reach(page, selector, presses = 120) {
+  for (let k = 0; k < presses; k += 1) {
+    await page.keyboard.press('Tab');
+    if (await page.evaluate((selector) => document.activeElement?.matches(selector), selector)) {
+      assert.equal(await page.evaluate(() => getComputedStyle(document.activeElement).outlineStyle), 'solid', 'the focus is seen');
+      return;
+    }
+  }
+  assert.fail(`${selector} is not reached`);
+}
+
+/** Waits until the words of the first sentence are the server's, and answers the piece. */
+async function settled(page, id) {
+  const now = await shown(page, id);
+  await page.waitForFunction((asked) => document.querySelector('.asked').textContent === asked, now.check.asked);
+  return now;
+}
+
+test('what it is for, its ends and its loom are changed in the first sentence, by touch, and taken back', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(page);
+  await page.locator('.asked [data-about=purpose]').tap();
+  await button(page, 'Hanging').tap();
+  await heard(page, 'Made it a hanging.');
+  assert.match(await page.textContent('.asked'), /^A hanging on/);
+  assert.equal(await page.getAttribute('[data-key="asked purpose  hanging"]', 'aria-pressed'), 'true');
+
+  await page.locator('.asked [data-about=ends]').tap();
+  await button(page, 'One end fewer').tap();
+  await heard(page, 'Took 23 ends.');
+  assert.match(await page.textContent('.asked'), /23 ends/);
+  await page.getByLabel('How many', { exact: true }).fill('4000');
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('.field .mend:not(:empty)'));
+  assert.match(await page.textContent('.field .mend:not(:empty)'), /40/, 'the server says what the frame takes');
+  assert.equal((await shown(page, id)).check.plan.ends, 23, 'nothing is saved');
+
+  await page.locator('.asked [data-about=loom]').tap();
+  const pitch = page.getByLabel('Pitch');
+  assert.equal(await pitch.inputValue(), '4 mm', 'as it was typed');
+  await pitch.fill('3/16 in');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Gave the loom a pitch of 3/16 in.');
+  assert.match((await shown(page, id)).text, /pitch = "3\/16 in"/);
+  assert.equal(await page.getByLabel('Pitch').inputValue(), '3/16 in');
+  await page.getByLabel('Pitch').fill('wide');
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('.field .mend:not(:empty)'));
+
+  for (const words of ['23 ends', '24 ends']) {
+    await button(page, 'Undo').tap();
+    await page.waitForFunction((words) => document.querySelector('.asked').textContent.includes(words), words);
+  }
+  await button(page, 'Undo').tap();
+  await page.waitForFunction(() => document.querySelector('.asked').textContent.startsWith('A coaster'));
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a phrase is opened, and what it opens is changed, by keyboard alone', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  await reach(page, '.asked [data-about=ends]');
+  await page.keyboard.press('Enter');
+  await reach(page, '[data-key$=" more"]');
+  // Before it is done it is said what would come of it.
+  await page.waitForFunction(() => document.querySelector('.said .foretold').textContent.startsWith('Take 25 ends.'));
+  assert.equal((await shown(page, id)).check.plan.ends, 24, 'saying it saves nothing');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Took 25 ends.');
+  assert.match(await key(page), / more$/, 'the focus stays');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Took 26 ends.');
+  await settled(page, id);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a yarn is dyed, sized and replaced in the sentence', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  const open = (name) => page.locator(`.asked [data-yarn=${name}]`).click();
+  await open('slate');
+  await page.locator('.said .chosen', { hasText: 'sea-lavender' }).click();
+  await heard(page, 'Dyed slate #7d6e9b.');
+  assert.equal(await page.locator('input[type=color]').inputValue(), '#7d6e9b');
+  await page.locator('input[type=color]').fill('#102030');
+  await heard(page, 'Dyed slate #102030.');
+  await page.getByLabel('Size, as its label says').fill('7 wraps per cm');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Took slate as 7 wraps per cm of wool.');
+  await page.getByLabel('Made of').selectOption('linen');
+  await heard(page, 'of linen.');
+  const keys = (await shown(page, id)).parts.sizes.find(({ name }) => name === 'slate');
+  assert.deepEqual([keys.size, keys.fibre], ['7 wraps per cm', 'linen']);
+  await open('reed');
+  await page.locator('.said .dyed', { hasText: 'Foam' }).click();
+  await heard(page, 'Wound the warp with 24 foam.');
+  assert.deepEqual((await settled(page, id)).parts.warp.yarns, ['foam']);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a band’s panel opens at its name: rows, weave, wefts, turned and back, by touch', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(page);
+  await label(page, 'pools').tap();
+  assert.equal(await page.evaluate(() => document.activeElement?.id), 'band-title');
+  await button(page, '2 rows more').tap();
+  await heard(page, 'Made pools 8 rows.');
+  assert.equal(await key(page), 'band more', 'the focus stays');
+  assert.equal(await page.getByLabel('How many').first().inputValue(), '8');
+  // Nine rows are no whole turns of two wefts; the server takes the nearest.
+  await page.getByLabel('How many').first().fill('11');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Made pools 12 rows.');
+
+  await button(page, 'Exchange the wefts').tap();
+  await heard(page, 'Exchanged the wefts of pools.');
+  assert.equal(await page.getAttribute('[data-key="band exchanged"]', 'aria-pressed'), 'true');
+  await button(page, 'Mirror').tap();
+  await heard(page, 'Mirrored pools.');
+  await button(page, 'Mirror').tap();
+  await heard(page, 'Turned pools back from its mirror image.');
+  assert.equal(await button(page, 'Over for under').count(), 0, 'what makes no sense for two wefts is not offered');
+  await button(page, 'Swap').tap();
+  await heard(page, 'Wove pools with foam and slate.');
+  await page.getByLabel('Weft 1').selectOption('reed');
+  await heard(page, 'Wove pools with reed and slate.');
+
+  await page.locator('summary', { hasText: 'Another weave' }).tap();
+  await page.locator('.weave', { hasText: 'Columns' }).tap();
+  await heard(page, 'Wove pools as over 3, under 3.');
+  assert.match(await page.textContent('.band-panel .quiet'), /^Over 3, under 3, then the opposite/);
+  await page.getByLabel('Your own opening').fill('over 2, under 4');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Wove pools as over 2, under 4.');
+  await page.getByLabel('Your own opening').fill('behind 2');
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('.band-panel .field .mend:not(:empty)'));
+  const now = await settled(page, id);
+  const pools = now.parts.bands.find(({ name }) => name === 'pools');
+  assert.deepEqual([pools.weave.opening, pools.weave.opposite, pools.wefts, pools.exchanged], ['over 2, under 4', true, ['reed', 'slate'], true]);
+
+  await button(page, 'Close').tap();
+  assert.equal(await page.locator('.band-panel').isHidden(), true);
+  assert.match(await key(page), /^name /, 'the focus is back at the name');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a band is moved, copied, repeated, parted, written out and taken out by keyboard alone', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page, 'kelp-headband');
+  const names = async () => (await shown(page, id)).places.map(({ name }) => name);
+  const press = async (which, words) => {
+    await page.evaluate((which) => document.querySelector('#band-title').focus() ?? which, which);
+    await reach(page, `[data-key="band ${which}"]`);
+    await page.keyboard.press('Enter');
+    await heard(page, words);
+  };
+  const first = (await names())[0];
+  await label(page, first).last().focus();
+  await page.keyboard.press('Enter');
+  await press('copy', `Put another ${first}`);
+  assert.equal((await names()).filter((name) => name === first).length >= 2, true);
+  await press('part', 'Parted place');
+  const own = (await names()).find((name) => name === `${first}-2` || name === `${first}-3`);
+  assert.ok(own, 'it has a band of its own');
+  assert.match((await page.textContent('#band-title')).toLowerCase(), new RegExp(own), 'and its panel is open');
+  const before = await names();
+  await press('up', `Moved ${own}`);
+  assert.notDeepEqual(await names(), before);
+  assert.equal(await key(page), 'band up', 'the focus goes with it');
+  await press('write', `Wrote the rows of ${own} out.`);
+  await press('remove', `Took ${own} out of the stack.`);
+  assert.equal((await names()).includes(own), false);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a place in a repeat is reached and left by its panel; the repeat is woven more often', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  const names = async () => (await shown(page, id)).places.map(({ name }) => name);
+  assert.deepEqual(await names(), ['hem', 'pools', 'shoals', 'pools', 'shoals', 'rising-tide', 'hem']);
+  await label(page, 'hem').last().click();
+  await button(page, 'Move up').click();
+  await heard(page, 'Moved hem below pools.');
+  assert.deepEqual(await names(), ['hem', 'pools', 'shoals', 'hem', 'pools', 'shoals', 'rising-tide', 'hem'], 'within the repeat');
+  await button(page, 'Move down').click();
+  await page.waitForFunction(() => document.querySelectorAll('.loom-bands li').length === 7);
+  await page.keyboard.press('Escape');
+  await label(page, 'pools').first().click();
+  await button(page, 'Once more').click();
+  await heard(page, 'Repeated pools and shoals 3 times.');
+  await button(page, 'Weave it once, line by line').click();
+  await heard(page, 'Wove pools and shoals once.');
+  assert.deepEqual(await names(), ['hem', 'pools', 'shoals', 'rising-tide', 'hem']);
+  await context.close();
+});
+
+/** Where a border or a name is taken hold of. */
+async function middle(locator) {
+  await locator.scrollIntoViewIfNeeded();
+  const { x, y, width, height } = await locator.boundingBox();
+  return [x + width / 2, y + height / 2];
+}
+
+test('a border is dragged: the line goes with the pointer, the sentence with it, and one change is saved', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  const before = await shown(page, id);
+  await label(page, 'pools').first().click();
+  const index = Number(await label(page, 'pools').first().getAttribute('data-band'));
+  const handle = page.locator(`[data-border="${index}"]`);
+  assert.equal(await handle.getAttribute('role'), 'separator');
+  assert.equal(await handle.getAttribute('aria-valuenow'), '6');
+  const [x, y] = await middle(handle);
+  await page.mouse.move(x, y);
+  await page.mouse.down();
+  await page.mouse.move(x, y - 30, { steps: 4 });
+  await page.evaluate(() => new Promise(requestAnimationFrame));
+  assert.equal(await page.locator('.hand-border').count(), 1, 'the line is drawn in the next frame');
+  await page.waitForFunction(() => /^made pools \d+ rows$/.test(document.querySelector('.hand-words').textContent));
+  assert.equal((await shown(page, id)).head, before.head, 'nothing is saved while the finger is down');
+  // All its places are lit.
+  assert.equal(await page.locator('.hand-place').count(), 2);
+  await page.keyboard.press('Escape');
+  assert.equal(await page.locator('.hand-border').count(), 0);
+  await page.mouse.up();
+  assert.equal((await shown(page, id)).head, before.head, 'Escape gives it up');
+  assert.equal(await page.textContent('.follows'), before.check.follows);
+
+  await page.mouse.move(x, y);
+  await page.mouse.down();
+  await page.mouse.move(x, y - 30, { steps: 4 });
+  await page.mouse.up();
+  await heard(page, 'Made pools');
+  const now = await settled(page, id);
+  assert.ok(rows(now, 'pools') > 6 && rows(now, 'pools') % 2 === 0, 'whole turns of its wefts');
+  await button(page, 'Undo').click();
+  await heard(page, 'Taken back.');
+  assert.equal((await shown(page, id)).text, before.text, 'one gesture is one change');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('arrows on a border make the band taller by a turn of its wefts, and the focus stays', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  await label(page, 'pools').first().click();
+  const index = Number(await label(page, 'pools').first().getAttribute('data-band'));
+  await page.locator('.loom-bands button').last().focus();
+  await reach(page, `[data-border="${index}"]`);
+  for (const [arrow, count] of [['ArrowUp', 8], ['ArrowUp', 10], ['ArrowDown', 8]]) {
+    await page.keyboard.press(arrow);
+    await heard(page, `Made pools ${count} rows.`);
+    await page.waitForFunction(([index, count]) => document.querySelector(`[data-border="${index}"]`)?.ariaValueNow === String(count), [index, count]);
+    await page.waitForFunction((index) => document.activeElement?.dataset.border === String(index), index);
+  }
+  assert.equal(rows(await shown(page, id), 'pools'), 8);
+  await context.close();
+});
+
+/** A finger, which playwright has only for taps. */
+async function finger(page) {
+  const session = await page.context().newCDPSession(page);
+  return (type, x, y) => session.send('Input.dispatchTouchEvent', { type, touchPoints: type === 'touchEnd' ? [] : [{ x, y }] });
+}
+
+test('a border is dragged by a finger', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(page, 'lichen-coaster');
+  const handle = page.locator('.border').last();
+  const name = (await handle.getAttribute('aria-label')).replace(/^Upper border of /, '').replace(/, \d+ of \d+$/, '');
+  const before = await shown(page, id);
+  const [x, y] = await middle(handle);
+  const touch = await finger(page);
+  await touch('touchStart', x, y);
+  for (let k = 1; k <= 5; k += 1) await touch('touchMove', x, y - 8 * k);
+  await page.waitForFunction(() => document.querySelector('.hand-words').textContent !== '');
+  await touch('touchEnd');
+  await heard(page, 'Made ');
+  const now = await settled(page, id);
+  assert.notEqual(now.head, before.head, name);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a band is carried to another place, by mouse and by a finger that rests on it first', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  const names = async (page, id) => (await shown(page, id)).places.map(({ name }) => name);
+  const [x, y] = await middle(label(page, 'hem').last());
+  const top = await page.evaluate(() => document.querySelector('.loom').getBoundingClientRect().top);
+  await page.mouse.move(x, y);
+  await page.mouse.down();
+  await page.mouse.move(x, top + 40, { steps: 6 });
+  await page.waitForFunction(() => document.querySelector('.hand-words').textContent.startsWith('moved hem'));
+  await page.mouse.up();
+  await heard(page, 'Moved hem');
+  assert.deepEqual((await names(page, id)).slice(-2), ['hem', 'hem']);
+  assert.equal(await page.locator('.band-panel').isHidden(), true, 'what was carried is not pressed as well');
+  assert.deepEqual(wrong, []);
+  await context.close();
+
+  const phone = await device(browser, server);
+  const other = await piece(phone.page);
+  const [fx, fy] = await middle(label(phone.page, 'hem').last());
+  const touch = await finger(phone.page);
+  await touch('touchStart', fx, fy);
+  await phone.page.waitForSelector('.loom-bands .held');
+  for (let k = 1; k <= 8; k += 1) await touch('touchMove', fx, fy - 45 * k);
+  await phone.page.waitForFunction(() => document.querySelector('.hand-words').textContent.startsWith('moved hem'));
+  await touch('touchEnd');
+  await heard(phone.page, 'Moved hem');
+  assert.notEqual((await names(phone.page, other))[0], 'hem');
+  await phone.context.close();
+});
+
+test('what was changed on the page can be taken back after the program has been closed', async (t) => {
+  const own = await start({ keep: true });
+  t.after(() => own.stop());
+  const { page, context } = await device(browser, own);
+  const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  const before = await shown(page, id);
+  await go(page, own, `#/piece/${id}`);
+  await page.waitForSelector('.loom-bands li');
+  await label(page, 'pools').tap();
+  await button(page, '2 rows more').tap();
+  await heard(page, 'Made pools 8 rows.');
+  await context.close();
+  await own.stop();
+  const again = await start({ data: own.data });
+  t.after(() => again.stop());
+  const later = await device(browser, again);
+  await go(later.page, again, `#/piece/${id}`);
+  assert.equal(rows(await shown(later.page, id), 'pools'), 8);
+  await button(later.page, 'Undo').tap();
+  await heard(later.page, 'Taken back.');
+  assert.equal((await shown(later.page, id)).text, before.text);
+  await later.context.close();
+});
+
+test('every panel, on every device and in every light', async (t) => {
+  for (const size of ['phone', 'desktop']) {
+    for (const light of ['light', 'dark']) {
+      const { page, context, wrong } = await device(browser, server, { size, light });
+      await piece(page);
+      assert.ok(SIZES[size]);
+      for (const about of ['purpose', 'loom', 'ends', 'yarn']) await t.test(`${about}, ${size}, ${light}`, async () => {
+        await page.locator(`.asked [data-about=${about}]`).first().click();
+        await page.waitForSelector('.said .panel');
+        await accessible(page, about);
+        assert.deepEqual(await measure(page), []);
+      });
+      await t.test(`a band, ${size}, ${light}`, async () => {
+        await label(page, 'pools').first().click();
+        await page.locator('summary', { hasText: 'Another weave' }).click();
+        await page.locator('summary', { hasText: 'Colour of slate' }).click();
+        await accessible(page, 'a band');
+        assert.deepEqual(await measure(page), []);
+        await page.locator('summary', { hasText: 'Another weave' }).click();
+        await page.locator('summary', { hasText: 'Colour of slate' }).click();
+      });
+      assert.deepEqual(wrong, []);
+      await context.close();
+    }
+  }
+});
