@@ -524,8 +524,8 @@ fn the_map_says_what_lies_where() {
         // What is found first from the top of a row that passes over is that row.
         for (row, height) in lies.iter().map(|lie| (lie[0].as_u64().unwrap(), lie[1].as_i64().unwrap())) {
             if text(&rows[row as usize - 1], "crossings").as_bytes()[k] == b'o' {
-                let found = end["found"].as_array().unwrap().iter();
-                let here = found.filter(|found| found[0].as_i64().unwrap() <= height).next_back().unwrap();
+                let mut found = end["found"].as_array().unwrap().iter();
+                let here = found.rfind(|found| found[0].as_i64().unwrap() <= height).unwrap();
                 assert_eq!(here[1].as_u64().unwrap(), row, "end {}", k + 1);
             }
         }
