@@ -81,6 +81,13 @@ export class Drawn {
       words: text.textContent ?? '',
     }));
   }
+
+  /** Leaves only what is woven. */
+  bare() {
+    for (const part of this.svg.querySelectorAll('.ground, .title, .frame, .ruler, .bands, .row-numbers, title, desc')) part.remove();
+    this.svg.removeAttribute('role');
+    this.svg.setAttribute('aria-hidden', 'true');
+  }
 }
 
 /**

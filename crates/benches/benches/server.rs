@@ -60,7 +60,13 @@ impl Browser {
 }
 
 fn open(data: &std::path::Path) -> Done<(Browser, fellmark_bench::Stopper, std::thread::JoinHandle<()>)> {
-    let settings = Settings { data: data.to_owned(), port: Some(0), assets: None, limits: Limits::default() };
+    let settings = Settings {
+        data: data.to_owned(),
+        port: Some(0),
+        assets: None,
+        limits: Limits::default(),
+        network: None,
+    };
     let server = Server::start(settings)?;
     let (port, stopper) = (server.port(), server.stopper());
     let entrance = server.entrance(None);
