@@ -107,6 +107,7 @@ export async function showPiece(root, id) {
    * @param {'place' | 'index'} follow
    */
   async function make(edit, follow) {
+    busy = true;
     try {
       const next = await post(at`/api/pieces/${id}/edit?units=${setting('units')}`, { base: piece.head, edit });
       take(next, follow);
@@ -117,6 +118,8 @@ export async function showPiece(root, id) {
       take(error.body);
       fill(told, error.message, ' ', error.help);
       return false;
+    } finally {
+      busy = false;
     }
   }
 
@@ -275,7 +278,7 @@ export async function showPiece(root, id) {
     if (!notice.all && notice.piece !== id) return;
     if (busy || notice.rev === piece.head) return;
     const next = await get(at`/api/pieces/${id}?units=${setting('units')}`).catch(() => null);
-    if (next && next.head !== piece.head) {
+    if (next && !busy && next.head !== piece.head) {
       take(next);
       say('The piece was changed elsewhere.');
     }

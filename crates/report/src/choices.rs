@@ -122,6 +122,8 @@ mod tests {
         assert_eq!(choices.weaves.len(), typed::WEAVES.len() + PAIRED.len());
         let rows = &choices.weaves[0].rows;
         assert_eq!((rows[0].as_str(), rows[1].as_str()), ("ouououououou", "uouououououo"), "plain weave");
-        assert!(choices.uses.iter().any(|word| word.word == "jewellery" && word.words == "piece of jewellery"));
+        assert!(
+            choices.uses.iter().any(|word| word.word == "jewellery" && word.words == "piece of jewellery")
+        );
     }
 }

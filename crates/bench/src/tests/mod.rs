@@ -4,4 +4,5 @@ mod attack;
 mod client;
 mod flows;
 mod page;
+mod panels;
 mod running;

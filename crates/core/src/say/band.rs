@@ -105,10 +105,8 @@ mod tests {
             "over 4, under 2, each opening followed by its opposite, 1 end to the right with each pair of rows"
         );
         let after = NonZeroU32::new(6).unwrap();
-        let point = Weave {
-            turn_rows: Some(TurnBack { after, broken: false }),
-            ..moving("over 2, under 2", 1, 1)
-        };
+        let point =
+            Weave { turn_rows: Some(TurnBack { after, broken: false }), ..moving("over 2, under 2", 1, 1) };
         assert_eq!(
             weave(&point),
             "over 2, under 2, 1 end to the right with each row, turning back after 6 steps"
