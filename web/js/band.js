@@ -42,7 +42,7 @@ export function bandPanel({ ways, place, index, parts, choices, colours, close }
     ...turned(panel, band),
     ...wefts(panel, band, parts, choices, colours),
     weave(panel, band, choices),
-    ...stands(panel, standsIn(parts.stack, index + 1)),
+    ...stands(panel, standsIn(parts.stack, index + 1), choices),
     band.written ? null : panel.group('Row by row', panel.action('write', 'Write it out as rows', { edit: 'write_out', band: band.name })),
     panel.trouble, panel.foretold.element,
   ].flatMap((one) => (one ? [one] : []));
@@ -58,7 +58,7 @@ function rows(panel, band, choices) {
   const named = (/** @type {string} */ which) => (band.turn === 1 ? `One row ${which}` : `${band.turn} rows ${which}`);
   return panel.group('Rows',
     panel.action('fewer', named('fewer'), to(band.rows - band.turn)),
-    panel.field('rows', 'How many', String(band.rows), (value) => (value ? to(Number(value)) : null), { number: [1, choices.most_rows, band.turn] }),
+    panel.field('rows', 'How many', String(band.rows), (value) => (value ? to(Number(value)) : null), { number: [1, choices.most_rows, band.turn], plain: true }),
     panel.action('more', named('more'), to(band.rows + band.turn)));
 }
 
@@ -150,8 +150,9 @@ function strands(shown) {
  * Where a band stands, and what stands with it.
  * @param {Panel} panel
  * @param {Entry[]} lines
+ * @param {import('./change.js').Choices} choices
  */
-function stands(panel, lines) {
+function stands(panel, lines, choices) {
   const line = lines.at(-1);
   if (!line) return [];
   const { sequence, at } = line;
@@ -164,10 +165,10 @@ function stands(panel, lines) {
       panel.action('down', 'Move down', move(line.down)),
       panel.action('copy', 'Copy it above', { edit: 'stack_insert', sequence, at: line.above, what: { copy: at } }),
       panel.action('remove', 'Take it out', line.alone ? null : { edit: 'stack_remove', sequence, at }),
-      panel.field('times', 'Weave it several times over', '1', (value) => (Number(value) > 1 ? { edit: 'stack_group', sequence, at, count: 1, times: Number(value) } : null), { number: [1, 999, 1] })),
+      panel.field('times', 'Weave it several times over', '1', (value) => (Number(value) > 1 ? { edit: 'stack_group', sequence, at, count: 1, times: Number(value) } : null), { number: [1, choices.most_rows, 1] })),
     ...(repeat?.times ? [panel.group(begun(repeat.words),
       panel.action('times-fewer', 'Once fewer', times(repeat, repeat.times - 1)),
-      panel.field('repeat', 'How often', String(repeat.times), (value) => (value ? times(repeat, Number(value)) : null), { number: [1, 999, 1] }),
+      panel.field('repeat', 'How often', String(repeat.times), (value) => (value ? times(repeat, Number(value)) : null), { number: [1, choices.most_rows, 1], plain: true }),
       panel.action('times-more', 'Once more', times(repeat, repeat.times + 1)),
       panel.action('repeat-up', 'Move all of it up', repeat.up && { edit: 'stack_move', sequence: repeat.sequence, from: repeat.at, to: repeat.up }),
       panel.action('repeat-down', 'Move all of it down', repeat.down && { edit: 'stack_move', sequence: repeat.sequence, from: repeat.at, to: repeat.down }),

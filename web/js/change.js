@@ -78,7 +78,7 @@ function ends(panel, parts) {
   return panel.group('Ends',
     repeat && repeat > 1 ? panel.action('repeat-fewer', `A repeat of ${repeat} fewer`, to(count - repeat)) : null,
     panel.action('fewer', 'One end fewer', to(count - 1)),
-    panel.field('count', 'How many', String(count), (value) => (value ? { edit: 'warp_ends', ends: Number(value) } : null), { number: [1, most, 1] }),
+    panel.field('count', 'How many', String(count), (value) => (value ? { edit: 'warp_ends', ends: Number(value) } : null), { number: [1, most, 1], plain: true }),
     panel.action('more', 'One end more', to(count + 1)),
     repeat && repeat > 1 ? panel.action('repeat-more', `A repeat of ${repeat} more`, to(count + repeat)) : null);
 }

@@ -107,9 +107,10 @@ export class Panel {
    * @param {string} label
    * @param {string} value
    * @param {(value: string) => object | null} edit
-   * @param {{number?: [number, number, number], wide?: boolean}} [how] `number`: least, most and step
+   * @param {{number?: [number, number, number], wide?: boolean, plain?: boolean}} [how] `number`: least, most and step; `plain`: its
+   *   neighbours say to the eye what it is
    */
-  field(key, label, value, edit, { number, wide = false } = {}) {
+  field(key, label, value, edit, { number, wide = false, plain = false } = {}) {
     const trouble = h('span', { class: 'mend', role: 'alert' });
     /** @type {(take: (edit: object) => void) => void} */
     const typed = (take) => {
@@ -129,7 +130,7 @@ export class Panel {
         fill(trouble);
       },
     });
-    return h('div', { class: 'field' }, h('label', {}, h('span', {}, label), input), trouble);
+    return h('div', { class: 'field' }, h('label', {}, h('span', { class: plain ? 'unseen' : '' }, label), input), trouble);
   }
 
   /**

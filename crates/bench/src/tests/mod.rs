@@ -5,4 +5,5 @@ mod client;
 mod flows;
 mod network;
 mod page;
+mod panels;
 mod running;

@@ -1,0 +1,140 @@
+//! What the panels are told is what the edits take.
+
+use super::running::Running;
+use crate::Limits;
+use serde_json::{Value, json};
+
+fn edited(browser: &super::running::Browser<'_>, id: &str, edit: &Value) -> Value {
+    let head = browser.piece(id)["head"].clone();
+    browser.post(&format!("/api/pieces/{id}/edit"), &json!({ "base": head, "edit": edit }), 200)
+}
+
+fn names(piece: &Value) -> Vec<&str> {
+    piece["places"].as_array().unwrap().iter().map(|place| place["name"].as_str().unwrap()).collect()
+}
+
+/// The lowest line that is called so, within repeats as well.
+fn lowest<'a>(lines: &'a Value, words: &str) -> Option<&'a Value> {
+    lines
+        .as_array()?
+        .iter()
+        .find_map(|line| if line["words"] == words { Some(line) } else { lowest(&line["entries"], words) })
+}
+
+#[test]
+fn a_line_is_moved_step_by_step_through_a_repeat_and_back() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let mut piece = browser.piece(&id);
+    let start = names(&piece).join(" ");
+    let mut steps = vec![start];
+    // Up until it lies beside the other one at the top.
+    while !names(&piece).ends_with(&["hem", "hem"]) {
+        let line = lowest(&piece["parts"]["stack"], "hem").unwrap();
+        let edit = json!({ "edit": "stack_move", "from": line["at"], "to": line["up"] });
+        piece = edited(&browser, &id, &edit);
+        steps.push(names(&piece).join(" "));
+    }
+    assert_eq!(
+        steps,
+        [
+            "hem pools shoals pools shoals rising-tide hem",
+            "hem pools shoals hem pools shoals rising-tide hem",
+            "pools hem shoals pools hem shoals rising-tide hem",
+            "pools shoals hem pools shoals hem rising-tide hem",
+            "pools shoals pools shoals hem rising-tide hem",
+            "pools shoals pools shoals rising-tide hem hem",
+        ]
+    );
+    // And down the same way.
+    for before in steps.iter().rev().skip(1) {
+        let line = lowest(&piece["parts"]["stack"], "hem").unwrap();
+        let edit = json!({ "edit": "stack_move", "from": line["at"], "to": line["down"] });
+        piece = edited(&browser, &id, &edit);
+        assert_eq!(&names(&piece).join(" "), before);
+    }
+}
+
+#[test]
+fn a_fill_is_never_led_into_a_repeat() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let piece = browser.piece(&browser.example("tideline-mat"));
+    let fill = lowest(&piece["parts"]["stack"], "rising-tide").unwrap();
+    assert_eq!(fill["down"], json!([2]), "past the repeat in one step");
+}
+
+#[test]
+fn each_place_is_told_by_the_line_it_stands_for() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    for example in ["tideline-mat", "kelp-headband", "lichen-coaster", "marsh-light-panel"] {
+        let piece = browser.piece(&browser.example(example));
+        let mut told = vec![None; names(&piece).len()];
+        fill(&piece["parts"]["stack"], &mut told);
+        let told: Vec<&str> = told.into_iter().map(|name| name.expect("each place has its line")).collect();
+        assert_eq!(told, names(&piece), "{example}");
+    }
+}
+
+fn fill<'a>(lines: &'a Value, told: &mut [Option<&'a str>]) {
+    for line in lines.as_array().unwrap() {
+        if line["kind"] == "band" {
+            for place in line["places"].as_array().unwrap() {
+                told[place.as_u64().unwrap() as usize - 1] = line["words"].as_str();
+            }
+        }
+        fill(&line["entries"], told);
+    }
+}
+
+#[test]
+fn every_choice_can_be_taken() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let piece = browser.piece(&id);
+    let choices = browser.get("/api/choices");
+    let preview = |edit: &Value| {
+        let sent = json!({ "base": piece["head"], "edit": edit });
+        browser.post(&format!("/api/pieces/{id}/preview"), &sent, 200)
+    };
+    for one in choices["uses"].as_array().unwrap() {
+        preview(&json!({ "edit": "use", "use": one["word"] }));
+    }
+    for one in choices["weaves"].as_array().unwrap() {
+        let mut edit = one["weave"].clone();
+        edit["edit"] = "band_weave".into();
+        edit["band"] = "pools".into();
+        preview(&edit);
+    }
+    for fibre in choices["fibres"].as_array().unwrap() {
+        preview(&json!({ "edit": "yarn_size", "yarn": "foam", "size": "5 wraps per cm", "fibre": fibre }));
+    }
+    for one in choices["colours"].as_array().unwrap() {
+        preview(&json!({ "edit": "yarn_colour", "yarn": "foam", "colour": one["colour"] }));
+    }
+    // What a band is told to be woven as is what it is woven as.
+    for band in piece["parts"]["bands"].as_array().unwrap().iter().filter(|band| !band["weave"].is_null()) {
+        let mut edit = band["weave"].clone();
+        edit["edit"] = "band_weave".into();
+        edit["band"] = band["name"].clone();
+        assert_eq!(preview(&edit)["places"], piece["places"], "{band}");
+        // A flag that makes sense can be set, and one that does not is not offered.
+        for (key, flag) in
+            [("exchanged", "exchanged"), ("mirrored", "mirrored"), ("over_for_under", "over-for-under")]
+        {
+            if !band[key].is_null() {
+                preview(&json!({ "edit": "toggle", "band": band["name"], "flag": flag }));
+            }
+        }
+    }
+    let flags = |name: &str| {
+        let bands = piece["parts"]["bands"].as_array().unwrap();
+        let band = bands.iter().find(|band| band["name"] == name).unwrap().clone();
+        (band["exchanged"].clone(), band["over_for_under"].clone())
+    };
+    assert_eq!(flags("hem"), (Value::Null, json!(false)), "one weft");
+    assert_eq!(flags("shoals"), (json!(true), Value::Null), "two wefts, exchanged");
+}
