@@ -75,12 +75,14 @@ function loom(panel, parts) {
 function ends(panel, parts) {
   const { ends: count, repeat, most } = parts.warp;
   const to = (/** @type {number} */ ends) => (ends >= 1 && ends <= most ? { edit: 'warp_ends', ends } : null);
+  // A repeat that the frame has no notches for is not offered.
+  const repeats = repeat && repeat > 1 && (to(count - repeat) || to(count + repeat));
   return panel.group('Ends',
-    repeat && repeat > 1 ? panel.action('repeat-fewer', `A repeat of ${repeat} fewer`, to(count - repeat)) : null,
+    repeats ? panel.action('repeat-fewer', `A repeat of ${repeat} fewer`, to(count - repeat)) : null,
     panel.action('fewer', 'One end fewer', to(count - 1)),
     panel.field('count', 'How many', String(count), (value) => (value ? { edit: 'warp_ends', ends: Number(value) } : null), { number: [1, most, 1], plain: true }),
     panel.action('more', 'One end more', to(count + 1)),
-    repeat && repeat > 1 ? panel.action('repeat-more', `A repeat of ${repeat} more`, to(count + repeat)) : null);
+    repeats ? panel.action('repeat-more', `A repeat of ${repeat} more`, to(count + repeat)) : null);
 }
 
 /**

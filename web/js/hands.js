@@ -87,8 +87,6 @@ export class Hands {
       },
       onpointerdown: (/** @type {PointerEvent} */ event) => {
         if (event.button !== 0) return;
-        event.preventDefault();
-        handle.focus({ preventScroll: true });
         this.#draw(handle, event, one, lay);
       },
     });
@@ -107,6 +105,9 @@ export class Hands {
     const name = one.place.name;
     const each = (one.bottom - one.top) / one.place.rows;
     const places = lay.bands.filter(({ place }) => place.name === name);
+    // A fill has no length of its own: its border changes another band.
+    const band = this.given.parts()?.bands.find((known) => known.name === name && !known.fills);
+    const everywhere = band?.everywhere ? `, ${band.everywhere}` : '';
     let rows = one.place.rows;
     this.#gesture(handle, start, {
       move: (far) => {
@@ -115,7 +116,7 @@ export class Hands {
         this.#rule(lay, top, places);
         if (wanted === rows) return;
         rows = wanted;
-        void this.#ask({ edit: 'length', band: name, rows });
+        void this.#ask({ edit: 'length', band: name, rows }, everywhere);
       },
       drop: () => (rows === one.place.rows ? null : { edit: 'length', band: name, rows }),
     });
@@ -200,13 +201,16 @@ export class Hands {
   #gesture(element, start, gesture) {
     element.setPointerCapture(start.pointerId);
     element.classList.add('held');
-    const zero = this.element.getBoundingClientRect().top + window.scrollY;
+    // Where the hand is on the loom, whatever scrolls meanwhile.
+    const at = (/** @type {number} */ clientY) => clientY - this.element.getBoundingClientRect().top;
+    const from = at(start.clientY);
+    const follow = () => gesture.move(at(last) - from, at(last));
     let [frame, last] = [0, start.clientY];
     const move = (/** @type {PointerEvent} */ event) => {
       last = event.clientY;
       frame ||= requestAnimationFrame(() => {
         frame = 0;
-        gesture.move(last - start.clientY, last + window.scrollY - zero);
+        follow();
       });
     };
     const up = () => end(true);
@@ -215,7 +219,7 @@ export class Hands {
       if (this.#held !== held) return;
       this.#held = null;
       cancelAnimationFrame(frame);
-      if (taken) gesture.move(last - start.clientY, last + window.scrollY - zero);
+      if (taken) follow();
       element.removeEventListener('pointermove', move);
       element.removeEventListener('pointerup', up);
       element.removeEventListener('pointercancel', cancel);
@@ -225,7 +229,7 @@ export class Hands {
       fill(this.line);
       fill(this.words);
       this.words.hidden = true;
-      this.given.told(null);
+      this.#tell(null);
       const edit = taken ? gesture.drop() : null;
       if (edit) void this.#make(edit);
       // What was dragged is not pressed as well.
@@ -241,6 +245,16 @@ export class Hands {
     element.addEventListener('pointermove', move);
     element.addEventListener('pointerup', up);
     element.addEventListener('pointercancel', cancel);
+  }
+
+  /**
+   * The sentences above the loom say it; where that takes more lines or fewer, the loom stays under the finger.
+   * @param {Told | null} told
+   */
+  #tell(told) {
+    const was = this.element.getBoundingClientRect().top;
+    this.given.told(told);
+    window.scrollBy(0, this.element.getBoundingClientRect().top - was);
   }
 
   /** @param {object} edit */
@@ -271,8 +285,9 @@ export class Hands {
   /**
    * Asks what would come of it, the latest only, one question at a time.
    * @param {object} edit
+   * @param {string} [everywhere] where else it shows
    */
-  async #ask(edit) {
+  async #ask(edit, everywhere = '') {
     this.#next = edit;
     if (this.#asking) return;
     this.#asking = true;
@@ -284,7 +299,7 @@ export class Hands {
       let words = '';
       try {
         told = await this.given.ways.preview(asked);
-        words = told.said;
+        words = told.said + everywhere;
       } catch (error) {
         if (!(error instanceof Trouble)) throw error;
         words = error.message;
@@ -292,7 +307,7 @@ export class Hands {
       if (this.#held !== held) break;
       fill(this.words, words);
       this.words.hidden = false;
-      if (told) this.given.told(told);
+      if (told) this.#tell(told);
     }
     this.#asking = false;
   }

@@ -259,10 +259,12 @@ test('a border is dragged: the line goes with the pointer, the sentence with it,
   await page.mouse.move(x, y - 30, { steps: 4 });
   await page.evaluate(() => new Promise(requestAnimationFrame));
   assert.equal(await page.locator('.hand-border').count(), 1, 'the line is drawn in the next frame');
-  await page.waitForFunction(() => /^made pools \d+ rows$/.test(document.querySelector('.hand-words').textContent));
+  await page.waitForFunction(() => /^made pools \d+ rows, in both places$/.test(document.querySelector('.hand-words').textContent));
   assert.equal((await shown(page, id)).head, before.head, 'nothing is saved while the finger is down');
   // All its places are lit.
   assert.equal(await page.locator('.hand-place').count(), 2);
+  // Whatever the sentences above it come to, the loom stays under the finger.
+  assert.ok(Math.abs((await page.locator('.hand-border').boundingBox()).y - (y - 30)) < 4);
   await page.keyboard.press('Escape');
   assert.equal(await page.locator('.hand-border').count(), 0);
   await page.mouse.up();
