@@ -13,7 +13,7 @@ pub fn png(raster: &Raster) -> Vec<u8> {
 /// The same picture in a larger file that is made in a fraction of the time.
 #[must_use]
 pub fn png_quickly(raster: &Raster) -> Vec<u8> {
-    encode(raster, Compression::Fastest, Filter::Up).unwrap_or_default()
+    encode(raster, Compression::Fastest, Filter::Paeth).unwrap_or_default()
 }
 
 fn encode(raster: &Raster, compression: Compression, filter: Filter) -> Result<Vec<u8>, png::EncodingError> {
