@@ -135,7 +135,21 @@ export async function showPiece(root, id) {
    * @param {boolean} [move] whether the focus goes to what there is to find
    */
   async function change(way, body, words, move = true) {
-    if (busy) return;
+    // An undo that is asked for while another change is under way waits its turn; a second press of an edit is one too
+    // many.
+    if (busy && way === 'edit') return;
+    const made = making.then(() => changeNow(way, body, words, move));
+    making = made.then(() => true, () => true);
+    await made;
+  }
+
+  /**
+   * @param {string} way
+   * @param {object} body
+   * @param {string} words
+   * @param {boolean} move
+   */
+  async function changeNow(way, body, words, move) {
     busy = true;
     try {
       const next = await post(at`/api/pieces/${id}/` + `${way}?units=${setting('units')}`, { base: piece.head, ...body });
