@@ -6,11 +6,9 @@ import { h } from './dom.js';
 /**
  * Where a piece lies in its picture from one side, in millimetres from the picture's top left.
  * @typedef {{width: number, height: number, first_end: number, end_to_end: number, foot: number, up: number}} Side
- * @typedef {{front: Side, back: Side, rows: number[], fell: number, ruler: {at: number, words: string}[]}} Lies
+ * @typedef {{front: Side, back: Side, rows: number[], fell: number, margin: number, ruler: {at: number, words: string}[]}} Lies
  */
 
-/** White round the frame in a picture, in millimetres. */
-const MARGIN = 5;
 /** How far the turns of the yarn reach beyond the outer ends. */
 const TURNS = 3;
 
@@ -34,8 +32,8 @@ export class Laid {
 
   /** @returns {Box} */
   loom() {
-    const { width, height } = this.side;
-    return { x: MARGIN, y: MARGIN, width: width - 2 * MARGIN, height: height - 2 * MARGIN };
+    const { side: { width, height }, lies: { margin } } = this;
+    return { x: margin, y: margin, width: width - 2 * margin, height: height - 2 * margin };
   }
 
   /** @returns {Box} */

@@ -190,8 +190,3 @@ fn cut(whole: &Raster, parts: &[Region]) -> Raster {
     }
     Raster { width, height, per_mm: whole.per_mm, rgb }
 }
-
-/// A picture as a file, made quickly: it goes a short way.
-pub(crate) fn png(raster: &Raster) -> Vec<u8> {
-    relief::png_quickly(raster)
-}

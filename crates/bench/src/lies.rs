@@ -20,6 +20,8 @@ pub(crate) struct LiesJson {
     rows: Vec<f64>,
     /// Where the cloth ends.
     fell: f64,
+    /// White round the frame in the picture.
+    margin: f64,
     /// The ruler's numbers.
     ruler: Vec<MeasureJson>,
 }
@@ -56,7 +58,7 @@ pub(crate) fn lies(known: &Known, units: Units) -> Option<LiesJson> {
     let high = study.piece.loom.clear_height.value.mm().max(fell.mm());
     let ruler = fellmark_picture::ruler_numbers((0.0, high), units);
     let ruler = ruler.into_iter().map(|(at, words)| MeasureJson { at: rounded(at), words }).collect();
-    Some(LiesJson { front, back, rows, fell: rounded(fell), ruler })
+    Some(LiesJson { front, back, rows, fell: rounded(fell), margin: relief::MARGIN, ruler })
 }
 
 fn side(study: &Study, surface: Surface) -> Result<SideJson, TooLarge> {

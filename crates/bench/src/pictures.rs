@@ -3,7 +3,7 @@
 
 use crate::answer::{Answer, Refusal};
 use crate::bench::Bench;
-use crate::kept::{self, At, Look};
+use crate::kept::{At, Look};
 use crate::pieces::{piece_id, revision_id};
 use crate::studies::Known;
 use crate::views::UnitsWord;
@@ -13,6 +13,7 @@ use axum::http::{HeaderName, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use fellmark_core::side::Surface;
 use fellmark_core::study::Study;
+use fellmark_picture::relief;
 use fellmark_store::{PieceId, RevisionId};
 use serde::Deserialize;
 use std::sync::Arc;
@@ -167,5 +168,5 @@ fn sent(bench: &Bench, at: (PieceId, At), study: &Study, look: Look, from: Optio
     })?;
     let about = serde_json::to_string(&sent.about).unwrap_or_default();
     let kind = (header::CONTENT_TYPE, "image/png".to_owned());
-    Ok(([kind, (ABOUT.clone(), about)], kept::png(&sent.raster)).into_response())
+    Ok(([kind, (ABOUT.clone(), about)], relief::png_quickly(&sent.raster)).into_response())
 }

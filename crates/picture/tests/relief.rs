@@ -10,28 +10,7 @@ use fellmark_core::study::Study;
 use fellmark_picture::relief::{Picture, Raster, Region, Scale, Shown, picture, placement, png, shown};
 use proptest::prelude::*;
 use std::num::NonZeroUsize;
-use support::{plan, studied};
-
-const BANDS: &str = r#"
-[weft.slate]
-doubled = true
-[band.hem]
-wefts = ["reed"]
-weave = "plain"
-rows = 4
-[band.pools]
-wefts = ["slate", "foam"]
-opening = "over 5, under 3"
-opposite = true
-rows = 8
-[band.tongue]
-wefts = ["samphire"]
-weave = "twill 2/2"
-ends = "3 to 8"
-rows = 6
-[piece]
-bands = ["hem", "pools", "tongue", "hem"]
-"#;
+use support::{BANDS, plan, studied};
 
 fn small() -> Picture {
     Picture { scale: Scale::PerMm(6.0), frame: false, ..Picture::default() }

@@ -8,7 +8,7 @@ use fellmark_core::cloth::size::State;
 use fellmark_core::side::Surface;
 use fellmark_picture::relief::{Kept, Picture, Scale, picture};
 use std::num::NonZeroUsize;
-use support::{plan, studied};
+use support::{BANDS, plan, studied};
 
 /// FNV-1a, 64 bits (G. Fowler, L. C. Noll, K.-P. Vo; the basis and the prime as in IETF RFC 9923; test vectors from memory).
 fn fnv(bytes: &[u8]) -> u64 {
@@ -16,27 +16,6 @@ fn fnv(bytes: &[u8]) -> u64 {
         (hash ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3)
     })
 }
-
-const BANDS: &str = r#"
-[weft.slate]
-doubled = true
-[band.hem]
-wefts = ["reed"]
-weave = "plain"
-rows = 4
-[band.pools]
-wefts = ["slate", "foam"]
-opening = "over 5, under 3"
-opposite = true
-rows = 8
-[band.tongue]
-wefts = ["samphire"]
-weave = "twill 2/2"
-ends = "3 to 8"
-rows = 6
-[piece]
-bands = ["hem", "pools", "tongue", "hem"]
-"#;
 
 #[test]
 fn the_hash_is_the_published_one() {

@@ -139,7 +139,7 @@ pub const MOST_PIXELS: f64 = 100e6;
 pub const LONGEST: f64 = 60_000.0;
 
 /// White round the frame, and between the loops at the edges and the side, in mm.
-const MARGIN: f64 = 5.0;
+pub const MARGIN: f64 = 5.0;
 /// How far the warp goes on beyond the cloth where no frame is shown.
 const OPEN: f64 = 7.0;
 

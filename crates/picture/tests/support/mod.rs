@@ -6,6 +6,28 @@ pub(crate) mod reader;
 
 use fellmark_core::study::{Study, study};
 
+/// Bands of every kind: plain, two wefts in opposite openings, and one over some of the ends.
+pub(crate) const BANDS: &str = r#"
+[weft.slate]
+doubled = true
+[band.hem]
+wefts = ["reed"]
+weave = "plain"
+rows = 4
+[band.pools]
+wefts = ["slate", "foam"]
+opening = "over 5, under 3"
+opposite = true
+rows = 8
+[band.tongue]
+wefts = ["samphire"]
+weave = "twill 2/2"
+ends = "3 to 8"
+rows = 6
+[piece]
+bands = ["hem", "pools", "tongue", "hem"]
+"#;
+
 /// The frame and the yarns of a plan, and what else it says.
 pub(crate) fn plan(ends: u32, more: &str) -> String {
     let notches = ends.max(1) + 4;
