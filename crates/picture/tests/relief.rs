@@ -352,7 +352,9 @@ proptest! {
         let raster = made(&study, &options);
         prop_assert_eq!(raster.rgb.len(), raster.width as usize * raster.height as usize * 3);
         let (_, _, all) = shown(&study, &options).unwrap();
-        prop_assert!(all.iter().any(|what| *what != Shown::Paper));
+        // Strands much thinner than a pixel may all lie between the middles of pixels; from a pixel for a mm on, the
+        // rows that are asked for take several.
+        prop_assert!(per_mm < 1.0 || all.iter().any(|what| *what != Shown::Paper));
     }
 }
 
