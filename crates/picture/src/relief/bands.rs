@@ -13,8 +13,8 @@ use super::view::View;
 use std::ops::Range;
 
 /// Px of the fine grid across and up in one piece: what is worked on stays near the processor.
-const ACROSS: usize = 512;
-const UP: usize = 224;
+const ACROSS: usize = 256;
+const UP: usize = 128;
 
 /// How much wider than their share strands are that lie side by side in one weft.
 const TOUCH: f32 = 1.12;
@@ -59,7 +59,7 @@ impl Desk {
     ) {
         self.pieces(scene, part, known, |desk, scene, inner, x| {
             let fine = scene.view.fine as usize;
-            desk.shades.light(scene, &desk.canvas, &Shadow::new(scene.unit), inner);
+            desk.shades.light(scene, &mut desk.canvas, &Shadow::new(scene.unit), inner);
             desk.fine.resize(inner.width * inner.height, 0);
             desk.shades.smooth(&desk.canvas, inner, &mut desk.fine);
             hair::draw(scene, &desk.canvas, inner, &mut desk.fine);

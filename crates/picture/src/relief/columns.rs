@@ -2,12 +2,22 @@
 //! pixel line. From place to place they run smoothly and never swing past either (Fritsch and Carlson's condition
 //! for a monotone cubic, met by harmonic means of the slopes).
 
+use super::abreast::abreast;
 use super::lay::{Node, RowShape};
 use super::light::Skin;
+use super::noise::SLOW;
+use super::ramp::{least, most};
+
+/// Columns that are worked out together: stretches are rounded up to as many.
+pub(super) const TOGETHER: usize = 8;
+/// Columns that are entered together.
+pub(super) const BLOCK: usize = 64;
 
 /// Rows in the columns of a canvas, one after the other.
 #[derive(Debug, Default)]
 pub(super) struct Columns {
+    /// How many are known; the measures have room for more.
+    count: usize,
     /// The middle's height in the picture.
     y: Vec<f32>,
     /// One over how far it reaches up and down.
@@ -34,52 +44,100 @@ pub(super) struct Part<'a> {
     pub(super) vary: &'a [f32],
 }
 
-/// A cubic from one place to the next.
-#[derive(Debug, Clone, Copy)]
-struct Cubic([f32; 4]);
+/// What a place has a number of each for: the middle's height, how far up and down, toward the eye, how thick.
+const MEASURES: usize = 5;
+type Measures = [f32; 8];
 
-impl Cubic {
-    /// From `a` to `b` with these slopes, over a way of length 1.
-    fn new(a: f32, b: f32, slope_a: f32, slope_b: f32) -> Cubic {
-        let rise = b - a;
-        Cubic([a, slope_a, 3.0 * rise - 2.0 * slope_a - slope_b, slope_a + slope_b - 2.0 * rise])
+fn measures(node: &Node) -> Measures {
+    [node.y, node.up, node.down, node.z, node.thick, 0.0, 0.0, 0.0]
+}
+
+/// Measure by measure.
+#[inline(always)]
+fn each<const N: usize>(of: impl Fn(usize) -> f32) -> [f32; N] {
+    let mut all = [0.0; N];
+    for (k, one) in all.iter_mut().enumerate() {
+        *one = of(k);
+    }
+    all
+}
+
+/// The slopes at a place between two stretches: none at a turn, else their harmonic mean.
+#[inline(always)]
+fn slopes(before: &Measures, after: &Measures) -> Measures {
+    each(|k| {
+        let (a, b) = (before[k], after[k]);
+        let turns = a * b <= 0.0;
+        let all = if turns { 1.0 } else { a + b };
+        if turns { 0.0 } else { 2.0 * a * b / all }
+    })
+}
+
+/// A stretch from one place to the next: a cubic for every measure, by the px from where it begins.
+struct Stretch {
+    begins: f32,
+    short: f32,
+    by_power: [Measures; 4],
+}
+
+impl Stretch {
+    /// From `a` to `b` with these slopes, over so many px.
+    #[inline(always)]
+    fn new(
+        begins: f32,
+        long: f32,
+        (a, b): (&Measures, &Measures),
+        slopes: (&Measures, &Measures),
+    ) -> Stretch {
+        let rise: Measures = each(|k| b[k] - a[k]);
+        let (from, to): (Measures, Measures) = (each(|k| slopes.0[k] * long), each(|k| slopes.1[k] * long));
+        let second = each(|k| 3.0 * rise[k] - 2.0 * from[k] - to[k]);
+        let third = each(|k| from[k] + to[k] - 2.0 * rise[k]);
+        Stretch { begins, short: 1.0 / long, by_power: [*a, from, second, third] }
     }
 
+    /// Fills columns from a picture's column on: for each measure a slice, then that for the tilt.
     #[inline(always)]
-    fn at(self, t: f32) -> f32 {
-        let [a, b, c, d] = self.0;
-        a + t * (b + t * (c + t * d))
-    }
-
-    #[inline(always)]
-    fn slope(self, t: f32) -> f32 {
-        let [_, b, c, d] = self.0;
-        b + t * (2.0 * c + t * 3.0 * d)
+    fn fill(&self, column: i32, all: &mut [&mut [f32]; MEASURES + 1]) {
+        let begin = column as f32 + 0.5 - self.begins;
+        let chunks = all[0].len() / TOGETHER;
+        let places = |chunk: usize| -> [f32; TOGETHER] {
+            each(|k| (begin + (chunk * TOGETHER + k) as i32 as f32) * self.short)
+        };
+        let [a, b, c, d] = &self.by_power;
+        for (m, values) in all.iter_mut().take(MEASURES).enumerate() {
+            let (a, b, c, d) = (a[m], b[m], c[m], d[m]);
+            for (chunk, values) in values.chunks_exact_mut(TOGETHER).enumerate() {
+                let at = places(chunk);
+                values.copy_from_slice(&each::<TOGETHER>(|k| a + at[k] * (b + at[k] * (c + at[k] * d))));
+            }
+        }
+        let (b, c, d) = (b[Z], c[Z], d[Z]);
+        for chunk in 0..chunks {
+            let at = places(chunk);
+            let tilts: [f32; TOGETHER] = each(|k| (b + at[k] * (2.0 * c + at[k] * 3.0 * d)) * self.short);
+            all[MEASURES][chunk * TOGETHER..][..TOGETHER].copy_from_slice(&tilts);
+        }
     }
 }
 
-/// The slope at a place between two stretches: none at a turn, else their harmonic mean.
-fn slope(before: f32, after: f32) -> f32 {
-    if before * after <= 0.0 { 0.0 } else { 2.0 * before * after / (before + after) }
-}
+/// Which measure the height toward the eye is.
+const Z: usize = 3;
 
 impl Columns {
     pub(super) fn clear(&mut self) {
-        for values in self.all() {
-            values.clear();
-        }
+        self.count = 0;
     }
 
-    fn all(&mut self) -> [&mut Vec<f32>; 7] {
-        [
-            &mut self.y,
-            &mut self.up,
-            &mut self.down,
-            &mut self.z,
-            &mut self.thick,
-            &mut self.tilt,
-            &mut self.vary,
-        ]
+    /// Makes room for more columns, and for what is worked out together with the last of them.
+    fn room(&mut self, count: usize) {
+        let wanted = self.count + count + TOGETHER;
+        if self.y.len() < wanted {
+            let Columns { count: _, y, up, down, z, thick, tilt, vary } = self;
+            for values in [y, up, down, z, thick, tilt, vary] {
+                values.resize(wanted * 2, 0.0);
+            }
+        }
     }
 
     /// The columns of a row.
@@ -94,12 +152,6 @@ impl Columns {
             tilt: &self.tilt[from..to],
             vary: &self.vary[from..to],
         }
-    }
-
-    /// One over how far a row reaches up, or down, in a column.
-    #[inline]
-    pub(super) fn reach(&self, column: usize, up: bool) -> Option<f32> {
-        if up { &self.up } else { &self.down }.get(column).copied()
     }
 
     /// Adds the columns of a row between two of the picture's columns; `step` is from place to place. Returns
@@ -122,100 +174,107 @@ impl Columns {
         if count < 3 {
             return None;
         }
-        // The pixels whose middle lies on it.
-        let pixel = |x: f32| (x - 0.5).ceil() as i32;
         let (left, right) = (pixel(place(0)).max(window.0), pixel(place(count - 1)).min(window.1));
         if left >= right {
             return None;
         }
-        let begin = self.y.len();
-        let guess = ((left as f32 - shape.first) / step).floor() as i32;
-        let mut k = guess.clamp(0, count as i32 - 2) as usize;
-        while k > 0 && pixel(place(k)) > left {
-            k -= 1;
-        }
-        let mut x = left;
-        while x < right && k + 1 < count {
-            let (a, b) = (place(k), place(k + 1));
-            let to = pixel(b).min(right);
-            if to > x {
-                self.stretch(nodes, k, (a, b), &place, x..to);
-                x = to;
-            }
-            k += 1;
-        }
+        let begin = self.count;
+        let all = (right - left) as usize;
+        self.room(all);
+        self.count += all;
         let ends = (place(0) - shape.start, place(count - 1) - shape.start);
-        self.unevenness(begin, left as f32 + 0.5 - shape.start, ends, 2.0 / step, skin, seed);
-        Some((begin, left..x))
+        let noise = Noise { skin, seed, fade: 2.0 / step, ends, along: left as f32 + 0.5 - shape.start };
+        abreast!({
+            self.stretches(begin, nodes, &place, (shape.first, step), left..right);
+            self.unevenness(begin..begin + all, &noise);
+        });
+        Some((begin, left..right))
     }
 
-    /// One stretch from place to place.
-    fn stretch(
+    /// Works out all stretches between two of the picture's columns.
+    #[inline(always)]
+    fn stretches(
         &mut self,
+        begin: usize,
         nodes: &[Node],
-        k: usize,
-        (a, b): (f32, f32),
         place: &impl Fn(usize) -> f32,
+        (first, step): (f32, f32),
         pixels: std::ops::Range<i32>,
     ) {
-        let long = (b - a).max(1e-3);
-        let (before, after) = (k.checked_sub(1), (k + 2 < nodes.len()).then_some(k + 2));
-        let widths = (
-            before.map_or(long, |at| (a - place(at)).max(1e-3)),
-            after.map_or(long, |at| (place(at) - b).max(1e-3)),
-        );
-        let cubic = |of: fn(&Node) -> f32| {
-            let (from, to) = (of(&nodes[k]), of(&nodes[k + 1]));
-            let here = (to - from) / long;
+        let guess = ((pixels.start as f32 - first) / step).floor() as i32;
+        let mut k = guess.clamp(0, nodes.len() as i32 - 2) as usize;
+        while k > 0 && pixel(place(k)) > pixels.start {
+            k -= 1;
+        }
+        let rises = |k: usize| -> Measures {
             // A stub ends level, where a turn goes on.
-            let left = before.map_or(0.0, |at| (from - of(&nodes[at])) / widths.0);
-            let right = after.map_or(0.0, |at| (of(&nodes[at]) - to) / widths.1);
-            Cubic::new(from, to, slope(left, here) * long, slope(here, right) * long)
+            let (Some(a), Some(b)) = (nodes.get(k), nodes.get(k + 1)) else { return [0.0; 8] };
+            let (a, b, short) = (measures(a), measures(b), 1.0 / (place(k + 1) - place(k)).max(1e-3));
+            each(|m| (b[m] - a[m]) * short)
         };
-        let (y, up, down) = (cubic(|n| n.y), cubic(|n| n.up), cubic(|n| n.down));
-        let (z, thick) = (cubic(|n| n.z), cubic(|n| n.thick));
-        let (begin, short) = (pixels.start as f32 + 0.5 - a, 1.0 / long);
-        let count = pixels.len();
-        // Measure by measure, so that it goes four abreast.
-        fill(&mut self.y, count, begin, short, |t| y.at(t));
-        fill(&mut self.up, count, begin, short, |t| up.at(t));
-        fill(&mut self.down, count, begin, short, |t| down.at(t));
-        fill(&mut self.z, count, begin, short, |t| z.at(t));
-        fill(&mut self.thick, count, begin, short, |t| thick.at(t));
-        fill(&mut self.tilt, count, begin, short, |t| z.slope(t) * short);
+        let mut here = rises(k);
+        let mut slope = slopes(&k.checked_sub(1).map_or([0.0; 8], rises), &here);
+        let mut x = pixels.start;
+        while x < pixels.end && k + 1 < nodes.len() {
+            let after = rises(k + 1);
+            let next = slopes(&here, &after);
+            let (a, b) = (place(k), place(k + 1));
+            let to = pixel(b).min(pixels.end);
+            if to > x {
+                let ends = (&measures(&nodes[k]), &measures(&nodes[k + 1]));
+                let stretch = Stretch::new(a, (b - a).max(1e-3), ends, (&slope, &next));
+                let from = begin + (x - pixels.start) as usize;
+                // What goes beyond this stretch the next one overwrites.
+                let until = from + ((to - x) as usize).next_multiple_of(TOGETHER);
+                let Columns { y, up, down, z, thick, tilt, .. } = self;
+                stretch.fill(x, &mut [y, up, down, z, thick, tilt].map(|values| &mut values[from..until]));
+                x = to;
+            }
+            (here, slope, k) = (after, next, k + 1);
+        }
     }
 
     /// Lets colour and width vary along the row, and turns widths into what is multiplied with.
     /// At its ends, where a turn goes on, it is as wide as it is meant to be.
-    fn unevenness(
-        &mut self,
-        begin: usize,
-        from: f32,
-        (first, last): (f32, f32),
-        fade: f32,
-        skin: &Skin,
-        seed: f32,
-    ) {
-        for (k, (up, down)) in self.up[begin..].iter_mut().zip(&mut self.down[begin..]).enumerate() {
-            let along = from + k as f32;
-            self.vary.push(1.0 + skin.vary * skin.slow(along, seed + 0.37));
-            let slub = skin.slub * ((along - first).min(last - along) * fade).clamp(0.0, 1.0);
-            let fine = 0.55 * skin.slow(along * 2.7, seed + 0.71);
-            let wide = 1.0 + slub * (0.7 * skin.slow(along, seed) + fine);
-            let other = 1.0 + slub * (0.7 * skin.slow(along, seed + 0.11) - fine);
-            *up = 1.0 / (*up * wide);
-            *down = 1.0 / (*down * other);
-        }
+    #[inline(always)]
+    fn unevenness(&mut self, columns: std::ops::Range<usize>, noise: &Noise<'_>) {
+        let (up, down) = (&mut self.up[columns.clone()], &mut self.down[columns.clone()]);
+        uneven(up, down, &mut self.vary[columns], noise);
     }
 }
 
-/// Adds a measure in so many columns, from its place within a stretch of length 1.
+/// The pixel from which on middles lie to the right of a place.
+fn pixel(x: f32) -> i32 {
+    (x - 0.5).ceil() as i32
+}
+
+/// How a row's yarn varies.
+struct Noise<'a> {
+    skin: &'a Skin,
+    seed: f32,
+    /// How soon it may after its ends.
+    fade: f32,
+    /// Where it begins and ends, and its first column: px along it.
+    ends: (f32, f32),
+    along: f32,
+}
+
+/// Each slice by itself, so that none is taken to overlap another.
 #[inline(always)]
-fn fill(values: &mut Vec<f32>, count: usize, begin: f32, short: f32, at: impl Fn(f32) -> f32) {
-    let from = values.len();
-    values.resize(from + count, 0.0);
-    for (k, value) in values[from..].iter_mut().enumerate() {
-        *value = at((begin + k as i32 as f32) * short);
+fn uneven(up: &mut [f32], down: &mut [f32], vary: &mut [f32], noise: &Noise<'_>) {
+    let Noise { skin, seed, fade, ends: (first, last), along } = *noise;
+    let slow = &**SLOW;
+    let count = vary.len();
+    let (up, down) = (&mut up[..count], &mut down[..count]);
+    for k in 0..count {
+        let along = along + k as i32 as f32;
+        vary[k] = 1.0 + skin.vary * skin.slow_in(slow, along, seed + 0.37);
+        let slub = skin.slub * least(most(least(along - first, last - along) * fade, 0.0), 1.0);
+        let fine = 0.55 * skin.slow_in(slow, along * 2.7, seed + 0.71);
+        let wide = 1.0 + slub * (0.7 * skin.slow_in(slow, along, seed) + fine);
+        let other = 1.0 + slub * (0.7 * skin.slow_in(slow, along, seed + 0.11) - fine);
+        up[k] = 1.0 / (up[k] * wide);
+        down[k] = 1.0 / (down[k] * other);
     }
 }
 

@@ -9,12 +9,13 @@ use super::view::View;
 use super::{MOST_PIXELS, Picture, Region, TooLarge, mark, ramp, seen, view};
 use fellmark_core::study::Study;
 use rayon::prelude::*;
+use std::borrow::Cow;
 use std::num::NonZeroUsize;
 use std::ops::Range;
 
 /// All that is known of a picture before its first pixel.
-pub(super) struct Drawn {
-    study: Study,
+pub(super) struct Drawn<'a> {
+    study: Cow<'a, Study>,
     pub(super) view: View,
     warp: Warp,
     /// The part that is made.
@@ -22,7 +23,7 @@ pub(super) struct Drawn {
 }
 
 /// Measures a picture.
-pub(super) fn prepare(study: &Study, options: &Picture) -> Result<Drawn, TooLarge> {
+pub(super) fn prepare<'a>(study: &'a Study, options: &Picture) -> Result<Drawn<'a>, TooLarge> {
     let study = seen(study, options);
     let (view, warp) = view(&study, options, &Edging::new(&study))?;
     let whole = Region { x: 0, y: 0, width: view.width, height: view.height };
@@ -38,7 +39,7 @@ pub(super) fn prepare(study: &Study, options: &Picture) -> Result<Drawn, TooLarg
 /// A band to be made: its lines from the picture's bottom, its pixels, the marks of its pieces.
 type Job<'a, T> = (Range<u32>, &'a mut [T], &'a mut [u64]);
 
-impl Drawn {
+impl Drawn<'_> {
     /// Px of the picture for a mm.
     pub(super) fn per_mm(&self) -> f64 {
         self.view.scale / f64::from(self.view.fine)
@@ -97,7 +98,7 @@ impl Drawn {
 /// Paints a picture's colours. With marks, only pieces are painted whose mark has changed, and `changed` gets what of
 /// them is not as it was.
 pub(super) fn paint(
-    drawn: &Drawn,
+    drawn: &Drawn<'_>,
     options: &Picture,
     rgb: &mut [u8],
     mut marks: Option<&mut Vec<u64>>,
@@ -125,10 +126,7 @@ pub(super) fn paint(
                     if known {
                         differs.look(line, out, colours);
                     }
-                    for (out, &colour) in out.chunks_exact_mut(3).zip(colours) {
-                        let [r, g, b] = ramp::unpack(colour);
-                        (out[0], out[1], out[2]) = (r, g, b);
-                    }
+                    ramp::bytes(colours, out);
                 }
                 let top = drawn.view.height - part.lines.end - drawn.part.y;
                 if let Some(region) = differs.region(x as u32, top) {

@@ -1,6 +1,8 @@
 //! Hairs that stand out from soft yarn: thin curved lines over whatever lies behind.
 
+use super::abreast::abreast;
 use super::noise::{hash2, signed, unsigned};
+use super::ramp::rounded;
 use super::scene::Scene;
 use super::shade::Inner;
 use super::tile::{Canvas, Kind, Pen, Shown};
@@ -8,34 +10,55 @@ use super::tile::{Canvas, Kind, Pen, Shown};
 /// How thick a hair is, in mm.
 const THICK: f32 = 0.035;
 
-/// How many pixels beyond a piece hairs are still followed.
-const CORNER: i32 = 4;
+/// How much a hair shows at least, if it can.
+const ENOUGH: f32 = 0.25;
 
 /// A drawing ground: the inner part of a canvas.
 struct Ground<'a> {
     canvas: &'a Canvas,
     inner: Inner,
     out: &'a mut [u32],
+    /// The picture's pixel at its lower left.
+    left: i32,
+    low: i32,
+}
+
+impl Ground<'_> {
+    /// Whether something that reaches so far from a point may come in.
+    #[inline]
+    fn near(&self, (x, y): (f32, f32), reach: f32) -> bool {
+        let near = |at: f32, from: i32, size: usize| {
+            at + reach >= from as f32 && at - reach <= (from + size as i32) as f32
+        };
+        near(x, self.left, self.inner.width) && near(y, self.low, self.inner.height)
+    }
+}
+
+/// How far a hair of a length reaches, in px: it is bent by no more than 0.7 of it, and at right angles.
+fn reaches(long: f32) -> f32 {
+    long * 1.25 + 2.0
 }
 
 /// Draws the hairs of a canvas's rows and ends.
 pub(super) fn draw(scene: &Scene<'_>, canvas: &Canvas, inner: Inner, out: &mut [u32]) {
-    let mut ground = Ground { canvas, inner, out };
-    for pen in &canvas.pens {
-        match pen.kind {
-            Kind::Row { .. } => row(scene, pen, &mut ground),
-            Kind::End { .. } => end(scene, pen, &mut ground),
-            Kind::Lit => {}
+    let (left, low) = (canvas.x0 + inner.x as i32, canvas.y0 + inner.y as i32);
+    let mut ground = Ground { canvas, inner, out, left, low };
+    abreast!({
+        for pen in &canvas.pens {
+            match pen.kind {
+                Kind::Row { .. } => row(scene, pen, &mut ground),
+                Kind::End { .. } => end(scene, pen, &mut ground),
+                Kind::Lit => {}
+            }
         }
-    }
+    });
 }
 
 /// How far a hair may reach, in px.
 pub(super) fn reach(scene: &Scene<'_>) -> f32 {
-    // It is bent by no more than 0.7 of its length, and at right angles.
     let longest =
         scene.looks.iter().filter(|look| look.hairs > 0.0).map(|look| look.hair).fold(0.0, f32::max);
-    longest * 1.25 * scene.view.scale as f32 + 2.0
+    reaches(longest * scene.view.scale as f32)
 }
 
 /// Px between hairs, their length, and how much they show; `None` if they don't.
@@ -44,9 +67,12 @@ fn measures(scene: &Scene<'_>, pen: &Pen) -> Option<(f32, f32, f32)> {
     let scale = scene.view.scale as f32;
     // What is much finer than a pixel is left to the streaks.
     let shows = look.hair_shows * ((THICK * scale).min(1.0) * 1.25 - 0.25);
-    (look.hairs > 0.0 && shows > 0.0).then(|| (scale / look.hairs, look.hair * scale, shows))
+    // Where each shows little, fewer show more: the eye sees the same.
+    let of = (ENOUGH / shows.max(1e-3)).floor().clamp(1.0, 3.0);
+    (look.hairs > 0.0 && shows > 0.0).then(|| (scale / look.hairs * of, look.hair * scale, shows * of))
 }
 
+#[inline(always)]
 fn row(scene: &Scene<'_>, pen: &Pen, ground: &mut Ground<'_>) {
     let Kind::Row { first, count, from, start } = pen.kind else { return };
     let Some((every, long, shows)) = measures(scene, pen) else { return };
@@ -65,12 +91,17 @@ fn row(scene: &Scene<'_>, pen: &Pen, ground: &mut Ground<'_>) {
         }
         let u = signed(hash2(seed, 1)) * 0.97;
         let half = 1.0 / if u >= 0.0 { part.up[k] } else { part.down[k] };
+        let root = (at, part.y[k] + u * half);
+        // Most hairs of a margin don't reach in.
+        if !ground.near(root, reaches(long)) {
+            continue;
+        }
         let z = part.z[k] + part.thick[k] * (1.0 - u * u).sqrt();
-        let hair = Hair::new(scene, pen, seed, (at, part.y[k] + u * half), z, (long, shows), (1.0, 0.0));
-        hair.draw(ground);
+        Hair::new(scene, pen, seed, root, z, (long, shows), (1.0, 0.0)).draw(ground);
     }
 }
 
+#[inline(always)]
 fn end(scene: &Scene<'_>, pen: &Pen, ground: &mut Ground<'_>) {
     let Kind::End { from, round } = pen.kind else { return };
     let Some((every, long, shows)) = measures(scene, pen) else { return };
@@ -88,17 +119,12 @@ fn end(scene: &Scene<'_>, pen: &Pen, ground: &mut Ground<'_>) {
         let Some(k) = inside.then_some((at - low) as usize).filter(|&k| k < all) else { continue };
         let u = signed(hash2(seed, 1)) * 0.97;
         let half = 1.0 / ground.canvas.rises.inv[from + k];
+        let root = (ground.canvas.rises.x[from + k] - u * half, at);
+        if !ground.near(root, reaches(long)) {
+            continue;
+        }
         let z = ground.canvas.rises.z[from + k] + half * round * (1.0 - u * u).sqrt();
-        let hair = Hair::new(
-            scene,
-            pen,
-            seed,
-            (ground.canvas.rises.x[from + k] - u * half, at),
-            z,
-            (long, shows),
-            (0.0, 1.0),
-        );
-        hair.draw(ground);
+        Hair::new(scene, pen, seed, root, z, (long, shows), (0.0, 1.0)).draw(ground);
     }
 }
 
@@ -114,6 +140,7 @@ struct Hair {
 }
 
 impl Hair {
+    #[inline(always)]
     fn new(
         scene: &Scene<'_>,
         pen: &Pen,
@@ -146,53 +173,76 @@ impl Hair {
         }
     }
 
+    #[inline(always)]
     fn draw(&self, ground: &mut Ground<'_>) {
-        let (canvas, inner) = (ground.canvas, ground.inner);
         let long = (self.way.0 * self.way.0 + self.way.1 * self.way.1).sqrt();
-        let left = (canvas.x0 + inner.x as i32 - CORNER) as f32;
-        let low = (canvas.y0 + inner.y as i32 - CORNER) as f32;
-        // Most hairs of a margin don't reach in.
-        let reach = long * 1.25 + 2.0;
-        let beyond = |at: f32, from: f32, size: usize| {
-            at + reach < from + CORNER as f32 || at - reach > from + (size as i32 + CORNER) as f32
-        };
-        if beyond(self.root.0, left, inner.width) || beyond(self.root.1, low, inner.height) {
+        if !ground.near(self.root, reaches(long)) {
             return;
         }
         let steps = (long.ceil() as i32).clamp(2, 400);
-        for step in 0..steps {
-            let t = step as f32 / steps as f32;
-            let x = self.root.0 + self.way.0 * t + self.bend.0 * t * t;
-            let y = self.root.1 + self.way.1 * t + self.bend.1 * t * t;
-            let z = self.z + self.lift * t;
-            let shows = self.shows * (1.0 - t * t);
-            // Each point lies between two pixels, beside the way the hair goes.
-            let (dx, dy) = (self.way.0 + 2.0 * self.bend.0 * t, self.way.1 + 2.0 * self.bend.1 * t);
-            // Counted from a little beyond the piece's corner, so that all numbers cut off downward.
-            let (fx, fy) = (x - 0.5 - left, y - 0.5 - low);
-            if fx < 0.0 || fy < 0.0 {
-                continue;
-            }
-            let pair = if dx.abs() > dy.abs() {
-                let (column, line) = ((fx + 0.5) as i32, fy as i32);
-                let share = fy - line as f32;
-                [(column, line, 1.0 - share), (column, line + 1, share)]
-            } else {
-                let (column, line) = (fx as i32, (fy + 0.5) as i32);
-                let share = fx - column as f32;
-                [(column, line, 1.0 - share), (column + 1, line, share)]
-            };
-            for (column, line, share) in pair {
-                let (px, py) = (column - CORNER, line - CORNER);
-                if px < 0 || py < 0 || px as usize >= inner.width || py as usize >= inner.height {
+        let mut from = 0;
+        while from < steps {
+            self.points(ground, from, 1.0 / steps as f32).draw(self.colour, (steps - from) as usize, ground);
+            from += POINTS as i32;
+        }
+    }
+
+    /// Points of it, from one of its steps on.
+    #[inline(always)]
+    fn points(&self, ground: &Ground<'_>, from: i32, step: f32) -> Points {
+        let mut points = Points::default();
+        let (root, way, bend) = (self.root, self.way, self.bend);
+        for k in 0..POINTS {
+            let t = (from + k as i32) as f32 * step;
+            // Each point lies between two pixels, beside the way the hair goes. All numbers are the picture's: a piece's
+            // own would be rounded its own way.
+            let flat = (way.0 + 2.0 * bend.0 * t).abs() > (way.1 + 2.0 * bend.1 * t).abs();
+            let x = root.0 - 0.5 + way.0 * t + bend.0 * t * t;
+            let y = root.1 - 0.5 + way.1 * t + bend.1 * t * t;
+            let column = rounded(x - if flat { 0.0 } else { 0.5 });
+            let line = rounded(y - if flat { 0.5 } else { 0.0 });
+            points.column[k] = column.wrapping_sub(ground.left).cast_unsigned();
+            points.line[k] = line.wrapping_sub(ground.low).cast_unsigned();
+            points.up[k] = u32::from(flat);
+            points.share[k] = if flat { y - line as f32 } else { x - column as f32 };
+            points.z[k] = self.z + self.lift * (t + 0.3);
+            points.shows[k] = self.shows * (1.0 - t * t);
+        }
+        points
+    }
+}
+
+/// How many points of a hair are worked out abreast.
+const POINTS: usize = 8;
+
+/// Points of a hair: a pixel of the ground, whether the other that gets a share of it lies above that one or to its right,
+/// and that share. What lies to the left or below the ground has numbers beyond all of its.
+#[derive(Default)]
+struct Points {
+    column: [u32; POINTS],
+    line: [u32; POINTS],
+    up: [u32; POINTS],
+    share: [f32; POINTS],
+    z: [f32; POINTS],
+    shows: [f32; POINTS],
+}
+
+impl Points {
+    #[inline(always)]
+    fn draw(&self, colour: u32, count: usize, ground: &mut Ground<'_>) {
+        let Ground { canvas, inner, out, .. } = ground;
+        for k in 0..count.min(POINTS) {
+            let share = self.share[k];
+            for (nth, share) in [(0, 1.0 - share), (1, share)] {
+                let x = self.column[k].wrapping_add(nth * (1 - self.up[k])) as usize;
+                let y = self.line[k].wrapping_add(nth * self.up[k]) as usize;
+                if x >= inner.width || y >= inner.height {
                     continue;
                 }
-                let (px, py) = (px as usize, py as usize);
-                let behind = canvas.z[(py + inner.y) * canvas.width + px + inner.x];
-                if z + self.lift * 0.3 >= behind
-                    && let Some(pixel) = ground.out.get_mut(py * inner.width + px)
+                if self.z[k] >= canvas.z[(y + inner.y) * canvas.width + x + inner.x]
+                    && let Some(pixel) = out.get_mut(y * inner.width + x)
                 {
-                    *pixel = veil(self.colour, *pixel, shows * share);
+                    *pixel = veil(colour, *pixel, self.shows[k] * share);
                 }
             }
         }

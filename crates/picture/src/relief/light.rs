@@ -138,10 +138,16 @@ impl Default for Found {
     }
 }
 
+/// What runs are worked out on, used again from run to run.
+#[derive(Default)]
+pub(super) struct Bench {
+    early: EarlyRun,
+    found: Found,
+}
+
 /// A run of pixels of one strand.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Run<'a> {
-    pub(super) u: &'a [f32],
     pub(super) shape: Shape<'a>,
     pub(super) vary: Vary<'a>,
     /// Px of yarn before the first of them.
@@ -155,8 +161,8 @@ pub(super) struct Run<'a> {
 pub(super) enum Shape<'a> {
     /// Along a row.
     Row { up: &'a [f32], down: &'a [f32], thick: &'a [f32], tilt: &'a [f32] },
-    /// Across an end.
-    End { round: f32, tilt: f32 },
+    /// Across an end, half of whose width is this many px.
+    End { round: f32, tilt: f32, half: f32 },
 }
 
 /// The brightness of a run's colour.
@@ -170,6 +176,7 @@ pub(super) enum Vary<'a> {
 
 impl<'a> Run<'a> {
     /// A part of it.
+    #[inline(always)]
     fn part(&self, from: usize, count: usize) -> Run<'a> {
         let to = from + count;
         let (shape, along) = match self.shape {
@@ -188,7 +195,7 @@ impl<'a> Run<'a> {
             Vary::Each(vary) => Vary::Each(&vary[from..to]),
             all @ Vary::All(_) => all,
         };
-        Run { u: &self.u[from..to], shape, vary, along, sky: &self.sky[from..to], sun: &self.sun[from..to] }
+        Run { shape, vary, along, sky: &self.sky[from..to], sun: &self.sun[from..to] }
     }
 }
 
@@ -278,34 +285,42 @@ impl Skin {
         base * shade * vary * (1.0 + streak * self.streak) + shine * sun * shade * 0.9
     }
 
-    /// The light of a run of pixels, a few at a time: what is worked out goes four abreast, what is looked up one
-    /// by one.
-    pub(super) fn run(&self, course: Course, seed: f32, run: &Run<'_>, light: &mut [f32]) {
+    /// The light of a run of pixels, a few at a time: what is worked out goes abreast, what is looked up one by one.
+    /// Their places across it become how far within its edge they lie in px, below 0 to the right of its direction.
+    #[inline(always)]
+    pub(super) fn run(
+        &self,
+        course: Course,
+        seed: f32,
+        run: &Run<'_>,
+        bench: &mut Bench,
+        (across, light): (&mut [f32], &mut [f32]),
+    ) {
         let twist = self.twist();
         let fibres = &**FIBRES;
+        let Bench { early, found } = bench;
         let mut from = 0;
-        for light in light.chunks_mut(ABREAST) {
+        for (light, across) in light.chunks_mut(ABREAST).zip(across.chunks_mut(ABREAST)) {
             let part = run.part(from, light.len());
-            let mut early = EarlyRun::default();
-            let mut found = Found::default();
-            self.early_run(course, seed, &part, &mut early);
+            self.early_run(course, seed, &part, early, across);
             for k in 0..light.len() {
                 let [shade, lean] = twist[early.twist[k] as usize & (TURN - 1)];
                 found.shade[k] = shade;
                 found.lean[k] = lean;
                 found.streak[k] = f32::from(fibres[early.fibre[k] as usize & (FIBRE_LONG * FIBRE_ROUND - 1)]);
             }
-            self.late_run(course, &early, &found, &part, light);
+            self.late_run(course, early, found, &part, light);
             from += light.len();
         }
     }
 
-    #[inline(never)]
-    fn early_run(&self, course: Course, seed: f32, run: &Run<'_>, early: &mut EarlyRun) {
-        let count = run.u.len().min(ABREAST);
+    #[inline(always)]
+    fn early_run(&self, course: Course, seed: f32, run: &Run<'_>, early: &mut EarlyRun, us: &mut [f32]) {
+        let count = us.len().min(ABREAST);
+        let us = &mut us[..count];
         match run.shape {
             Shape::Row { up, down, thick, tilt } => {
-                let (us, ups, downs) = (&run.u[..count], &up[..count], &down[..count]);
+                let (ups, downs) = (&up[..count], &down[..count]);
                 let (thicks, tilts) = (&thick[..count], &tilt[..count]);
                 for k in 0..count {
                     let u = us[k];
@@ -316,18 +331,21 @@ impl Skin {
                     let along = run.along + k as i32 as f32;
                     let spot = Spot { u, round, tilt: tilts[k], along, vary: 1.0, sky: 1.0, sun: 1.0 };
                     early.set(k, self.early(course, seed, spot));
+                    us[k] = ((1.0 - u.abs()) / inv).copysign(u);
                 }
             }
-            Shape::End { round, tilt } => {
-                for (k, &u) in run.u[..count].iter().enumerate() {
+            Shape::End { round, tilt, half } => {
+                for (k, across) in us.iter_mut().enumerate() {
+                    let u = *across;
                     let spot = Spot { u, round, tilt, along: run.along, vary: 1.0, sky: 1.0, sun: 1.0 };
                     early.set(k, self.early(course, seed, spot));
+                    *across = ((1.0 - u.abs()) * half).copysign(u);
                 }
             }
         }
     }
 
-    #[inline(never)]
+    #[inline(always)]
     fn late_run(&self, course: Course, early: &EarlyRun, found: &Found, run: &Run<'_>, light: &mut [f32]) {
         let count = light.len().min(ABREAST);
         let (sky, sun, light) = (&run.sky[..count], &run.sun[..count], &mut light[..count]);
@@ -353,7 +371,13 @@ impl Skin {
     /// The slow noise at a length from where the strand begins, whichever way it runs.
     #[inline(always)]
     pub(super) fn slow(&self, along: f32, seed: f32) -> f32 {
-        SLOW[low_bits(along.abs() * self.slow + seed * 4096.0) & (LONG - 1)]
+        self.slow_in(&SLOW, along, seed)
+    }
+
+    /// The same where the noise is at hand, for many.
+    #[inline(always)]
+    pub(super) fn slow_in(&self, slow: &[f32; LONG], along: f32, seed: f32) -> f32 {
+        slow[low_bits(along.abs() * self.slow + seed * 4096.0) & (LONG - 1)]
     }
 }
 

@@ -6,6 +6,7 @@
 //! pixel of another that did not move. Equal studies and options give equal bytes on every machine and with any
 //! number of threads.
 
+mod abreast;
 mod bands;
 mod bars;
 mod columns;
@@ -41,6 +42,7 @@ use fellmark_core::cloth::size::State;
 use fellmark_core::side::{Side, Surface};
 use fellmark_core::study::Study;
 use open::Warp;
+use std::borrow::Cow;
 use std::num::NonZeroUsize;
 use std::ops::Range;
 use view::View;
@@ -188,12 +190,16 @@ pub fn placement(study: &Study, options: &Picture) -> Result<Placement, TooLarge
 }
 
 /// A piece as it lies before the eye: from its side, in its state.
-fn seen(study: &Study, options: &Picture) -> Study {
+fn seen<'a>(study: &'a Study, options: &Picture) -> Cow<'a, Study> {
     let mut study = match options.surface {
-        Surface::Front => study.clone(),
-        Surface::Back => study.turned(),
+        Surface::Front => Cow::Borrowed(study),
+        Surface::Back => Cow::Owned(study.turned()),
     };
-    study.cloth = study.cloth.lying(study.size.stance(options.state));
+    let stance = study.size.stance(options.state);
+    // On the loom it mostly lies as it was laid.
+    if (stance.spacing, stance.along) != (study.cloth.spacing(), 1.0) {
+        study.to_mut().cloth = study.cloth.lying(stance);
+    }
     study
 }
 

@@ -21,6 +21,7 @@ pub(super) static FIBRES: LazyLock<Box<Fibres>> = LazyLock::new(fibres);
 pub(super) type Fibres = [i8; FIBRE_LONG * FIBRE_ROUND];
 
 /// Mixes a number: every bit of the answer hangs on every bit of the question.
+#[inline(always)]
 pub(super) fn hash(mut x: u32) -> u32 {
     x ^= x >> 16;
     x = x.wrapping_mul(0x7feb_352d);
@@ -30,6 +31,7 @@ pub(super) fn hash(mut x: u32) -> u32 {
 }
 
 /// Mixes two numbers.
+#[inline(always)]
 pub(super) fn hash2(a: u32, b: u32) -> u32 {
     hash(a ^ hash(b).wrapping_add(0x9e37_79b9))
 }
@@ -40,11 +42,13 @@ pub(super) fn hash_text(text: &str) -> u32 {
 }
 
 /// From a hash to -1..1.
+#[inline(always)]
 pub(super) fn signed(hash: u32) -> f32 {
     (hash >> 8) as f32 * (2.0 / 16_777_215.0) - 1.0
 }
 
 /// From a hash to 0..1.
+#[inline(always)]
 pub(super) fn unsigned(hash: u32) -> f32 {
     (hash >> 8) as f32 / 16_777_215.0
 }

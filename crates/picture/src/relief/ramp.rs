@@ -58,6 +58,12 @@ pub(super) fn low_bits(x: f32) -> usize {
     ((x + WHOLE).to_bits() & 0x003f_ffff) as usize
 }
 
+/// A number rounded to a whole one, where it has no more than 22 bits.
+#[inline(always)]
+pub(super) fn rounded(x: f32) -> i32 {
+    (x + WHOLE).to_bits().cast_signed().wrapping_sub(WHOLE.to_bits().cast_signed())
+}
+
 /// The larger of two numbers, with no thought for what is none: one instruction.
 #[inline(always)]
 pub(super) fn most(a: f32, b: f32) -> f32 {
@@ -114,16 +120,34 @@ pub(super) fn unpack(colour: u32) -> [u8; 3] {
     [colour as u8, (colour >> 8) as u8, (colour >> 16) as u8]
 }
 
+/// Colours as bytes, three each.
+pub(super) fn bytes(colours: &[u32], out: &mut [u8]) {
+    // Four at a time, whose twelve bytes are three whole numbers.
+    let ((fours, rest), (twelves, last)) = (colours.as_chunks::<4>(), out.as_chunks_mut::<12>());
+    for ([a, b, c, d], out) in fours.iter().zip(twelves) {
+        let words = [a | b << 24, b >> 8 | c << 16, c >> 16 | d << 8].map(u32::to_le_bytes);
+        for (word, out) in words.iter().zip(out.as_chunks_mut::<4>().0) {
+            *out = *word;
+        }
+    }
+    for (&colour, out) in rest.iter().zip(last.as_chunks_mut::<3>().0) {
+        *out = unpack(colour);
+    }
+}
+
 /// Two colours mixed, `share` of the first: as light mixes, with 2 for the exponent of sRGB, so that it takes roots
 /// and no tables.
-#[inline]
+#[inline(always)]
 pub(super) fn mix(a: u32, b: u32, share: f32) -> u32 {
-    let part = |down: u32| {
-        let (a, b) = (((a >> down) & 0xff) as i32 as f32, ((b >> down) & 0xff) as i32 as f32);
+    let parts = |colour: u32| [0, 8, 16, 24].map(|down: u32| ((colour >> down) & 0xff) as i32 as f32);
+    let (a, b) = (parts(a), parts(b));
+    let mut mixed = [0; 4];
+    for ((mixed, a), b) in mixed.iter_mut().zip(a).zip(b) {
         let square = b * b + (a * a - b * b) * share;
-        (low_bits(most(square, 0.0).sqrt()) as u32 & 0xff) << down
-    };
-    part(0) | part(8) | part(16)
+        *mixed = low_bits(most(square, 0.0).sqrt()) as u32 & 0xff;
+    }
+    let [r, g, b, _] = mixed;
+    r | g << 8 | b << 16
 }
 
 #[cfg(test)]
@@ -163,5 +187,6 @@ mod tests {
     fn numbers_below_nothing_keep_their_lower_bits() {
         assert_eq!(low_bits(-1.0) & 255, 255);
         assert_eq!(low_bits(300.2) & 255, 44);
+        assert_eq!([-3.4, -0.6, 0.2, 7.9].map(rounded), [-3, -1, 0, 8]);
     }
 }

@@ -1,7 +1,8 @@
 //! From the foremost strands to colours: runs of pixels of one strand are lit together; then edges are made
 //! smooth by mixing with what lies beside, in the share that a strand covers of its last pixel.
 
-use super::light::{Course, Run, Shape, Spot, Vary};
+use super::abreast::abreast;
+use super::light::{Bench, Course, Run, Shape, Spot, Vary};
 use super::ramp::mix;
 use super::scene::Scene;
 use super::shadow::Shadow;
@@ -13,6 +14,9 @@ pub(super) struct Shades {
     sky: Vec<f32>,
     sun: Vec<f32>,
     light: Vec<f32>,
+    /// Of a line: which pixels lie beside another strand.
+    beside: Vec<u8>,
+    bench: Bench,
     /// What counts as the same height.
     close: f32,
     /// The canvas's colours, before edges are smooth.
@@ -29,23 +33,31 @@ pub(super) struct Inner {
 }
 
 impl Shades {
-    /// Lights a canvas, one pixel beyond its inner part too.
-    pub(super) fn light(&mut self, scene: &Scene<'_>, canvas: &Canvas, shadow: &Shadow, inner: Inner) {
-        let (from, count) = (inner.x - 1, inner.width + 2);
+    /// Lights a canvas, one pixel beyond its inner part too. Its places across the strands become how far within their
+    /// edges they lie.
+    pub(super) fn light(&mut self, scene: &Scene<'_>, canvas: &mut Canvas, shadow: &Shadow, inner: Inner) {
+        let count = inner.width + 2;
         self.close = scene.unit * 0.35;
         self.colours.resize(canvas.width * canvas.height, 0);
         self.sky.resize(count, 1.0);
         self.sun.resize(count, 1.0);
         self.light.resize(count, 1.0);
+        abreast!(self.lines(scene, canvas, shadow, inner));
+        self.part_covered(scene, canvas, inner);
+    }
+
+    #[inline(always)]
+    fn lines(&mut self, scene: &Scene<'_>, canvas: &mut Canvas, shadow: &Shadow, inner: Inner) {
+        let (from, count) = (inner.x - 1, inner.width + 2);
         for y in inner.y - 1..inner.y + inner.height + 1 {
             shadow.line(canvas, from, y, &mut self.sky, &mut self.sun);
             let line = y * canvas.width + from;
-            let ids = &canvas.id[line..line + count];
             let mut x = 0;
-            for run in ids.chunk_by(|a, b| a == b) {
-                let to = x + run.len();
-                let pen = &canvas.pens[run.first().map_or(0, |&id| id as usize)];
-                self.run(scene, canvas, pen, y, from, x..to);
+            while let Some(&id) = canvas.id[line..line + count].get(x) {
+                let alike = canvas.id[line + x..line + count].iter().position(|&other| other != id);
+                let to = alike.map_or(count, |run| x + run);
+                let pen = canvas.pens[id as usize];
+                self.run(scene, canvas, &pen, y, from, x..to);
                 let ramp = &scene.ramps[pen.ramp];
                 let colours = &mut self.colours[line + x..line + to];
                 for (colour, &light) in colours.iter_mut().zip(&self.light[x..to]) {
@@ -54,14 +66,14 @@ impl Shades {
                 x = to;
             }
         }
-        self.part_covered(scene, canvas, inner);
     }
 
     /// The light of a run of one strand, from column `from` of the canvas on.
+    #[inline(always)]
     fn run(
         &mut self,
         scene: &Scene<'_>,
-        canvas: &Canvas,
+        canvas: &mut Canvas,
         pen: &Pen,
         y: usize,
         from: usize,
@@ -69,10 +81,11 @@ impl Shades {
     ) {
         let at = y * canvas.width + from + run.start;
         let count = run.len();
-        let us = &canvas.u[at..at + count];
+        let us = &mut canvas.u[at..at + count];
         let (sky, sun) = (&self.sky[run.clone()], &self.sun[run.clone()]);
         let light = &mut self.light[run.clone()];
-        let (us, sky, sun, light) = (&us[..count], &sky[..count], &sun[..count], &mut light[..count]);
+        let (us, sky, sun, light) = (&mut us[..count], &sky[..count], &sun[..count], &mut light[..count]);
+        let bench = &mut self.bench;
         let seed = super::noise::unsigned(pen.seed);
         match pen.kind {
             Kind::Lit => {
@@ -84,23 +97,22 @@ impl Shades {
                 let first = canvas.x0 + (from + run.start) as i32;
                 let part = canvas.columns.part(begin + (first - begins) as usize, count);
                 let run = Run {
-                    u: us,
                     shape: Shape::Row { up: part.up, down: part.down, thick: part.thick, tilt: part.tilt },
                     vary: Vary::Each(part.vary),
                     along: first as f32 + 0.5 - start,
                     sky,
                     sun,
                 };
-                scene.skins[pen.ramp].run(Course::of(1.0, 0.0), seed, &run, light);
+                scene.skins[pen.ramp].run(Course::of(1.0, 0.0), seed, &run, bench, (us, light));
             }
             Kind::End { from: begin, round, .. } => {
                 let rises = &canvas.rises;
-                let (tilt, vary) =
-                    (rises.tilt[begin + canvas.beyond + y], rises.vary[begin + canvas.beyond + y]);
+                let line = begin + canvas.beyond + y;
+                let (tilt, vary, half) = (rises.tilt[line], rises.vary[line], 1.0 / rises.inv[line]);
                 let along = (canvas.y0 + y as i32) as f32 + 0.5 - scene.view.y(0.0);
-                let run =
-                    Run { u: us, shape: Shape::End { round, tilt }, vary: Vary::All(vary), along, sky, sun };
-                scene.skins[pen.ramp].run(Course::of(0.0, 1.0), seed, &run, light);
+                let shape = Shape::End { round, tilt, half };
+                let run = Run { shape, vary: Vary::All(vary), along, sky, sun };
+                scene.skins[pen.ramp].run(Course::of(0.0, 1.0), seed, &run, bench, (us, light));
             }
         }
     }
@@ -153,52 +165,75 @@ impl Shades {
     }
 
     /// Makes the edges of rows and ends smooth and writes the inner part.
-    pub(super) fn smooth(&self, canvas: &Canvas, inner: Inner, out: &mut [u32]) {
+    pub(super) fn smooth(&mut self, canvas: &Canvas, inner: Inner, out: &mut [u32]) {
         let width = canvas.width;
+        let mut beside = std::mem::take(&mut self.beside);
+        beside.resize(inner.width.next_multiple_of(EIGHT), 0);
         for (line, out) in out.chunks_mut(inner.width).take(inner.height).enumerate() {
             let from = (inner.y + line) * width + inner.x;
             let count = out.len();
-            let part = |at: usize| &canvas.id[at..at + count];
-            let (here, up, down) = (part(from), part(from + width), part(from - width));
-            let (left, right) = (part(from - 1), part(from + 1));
             out.copy_from_slice(&self.colours[from..from + count]);
-            for k in 0..count {
-                let id = here[k];
-                if (up[k] ^ id) | (down[k] ^ id) | (left[k] ^ id) | (right[k] ^ id) != 0 {
-                    out[k] = self.edge(canvas, from + k);
+            let part = |at: usize| &canvas.id[at..at + count];
+            let (up, down, left, right) =
+                (part(from + width), part(from - width), part(from - 1), part(from + 1));
+            abreast!({
+                differ(part(from), [up, down, left, right], &mut beside[..count]);
+                self.edges(canvas, from, &beside, out);
+            });
+        }
+        self.beside = beside;
+    }
+
+    /// Mixes the pixels of a line that lie beside another strand.
+    #[inline(always)]
+    fn edges(&self, canvas: &Canvas, from: usize, beside: &[u8], out: &mut [u32]) {
+        // Most lie amid their strand: they are passed over eight at a time.
+        for (nth, eight) in beside.as_chunks::<EIGHT>().0.iter().enumerate() {
+            let mut set = u64::from_le_bytes(*eight);
+            while set != 0 {
+                let k = nth * EIGHT + (set.trailing_zeros() / 8) as usize;
+                set &= set - 1;
+                if let Some(out) = out.get_mut(k) {
+                    *out = self.edge(canvas, from + k);
                 }
             }
         }
     }
 
     /// A pixel beside another strand.
+    #[inline(always)]
     fn edge(&self, canvas: &Canvas, at: usize) -> u32 {
         let width = canvas.width;
         let own = canvas.id[at];
         let mut colour = self.colours[at];
         // Up, down, left, right; rows end up and down, ends left and right.
-        let sides =
-            [(at + width, true, 1.0), (at - width, true, -1.0), (at - 1, false, 1.0), (at + 1, false, -1.0)];
-        for (beside, vertical, sign) in sides {
+        let sides = [
+            (at + width, &canvas.rows, 1.0),
+            (at - width, &canvas.rows, -1.0),
+            (at - 1, &canvas.ends, 1.0),
+            (at + 1, &canvas.ends, -1.0),
+        ];
+        for (beside, kind, sign) in sides {
             let other = canvas.id[beside];
-            if other == own {
+            if other == own || alike(self.colours[at], self.colours[beside]) {
                 continue;
             }
             let mut known = false;
             // How much of its last pixel it covers itself.
-            if let Some(inside) = within(canvas, at, vertical, sign)
-                && inside < 0.5
-            {
-                colour = mix(colour, self.colours[beside], 0.5 + inside);
-                known = true;
+            if kind.contains(&own) {
+                let inside = canvas.u[at] * sign;
+                if inside > 0.0 && inside < 0.5 {
+                    colour = mix(colour, self.colours[beside], 0.5 + inside);
+                    known = true;
+                }
             }
             // How far the other reaches in, where it lies in front.
-            if canvas.z[beside] > canvas.z[at]
-                && let Some(inside) = within(canvas, beside, vertical, -sign)
-                && (0.5..1.0).contains(&inside)
-            {
-                colour = mix(self.colours[beside], colour, inside - 0.5);
-                known = true;
+            if canvas.z[beside] > canvas.z[at] && kind.contains(&other) {
+                let inside = canvas.u[beside] * -sign;
+                if (0.5..1.0).contains(&inside) {
+                    colour = mix(self.colours[beside], colour, inside - 0.5);
+                    known = true;
+                }
             }
             // Where one dives into the other there is no edge: the pixels beside share a little.
             if !known && (canvas.z[beside] - canvas.z[at]).abs() < self.close {
@@ -209,28 +244,25 @@ impl Shades {
     }
 }
 
-/// How far a pixel's middle lies within its strand's edge at a side, if the strand has one there.
-#[inline]
-fn within(canvas: &Canvas, at: usize, vertical: bool, sign: f32) -> Option<f32> {
-    let u = canvas.u[at];
-    if u * sign <= 0.0 {
-        return None;
+/// Whether two colours are so alike that a mix of them is neither.
+#[inline(always)]
+fn alike(a: u32, b: u32) -> bool {
+    (a ^ b) & 0x00f8_f8f8 == 0
+}
+
+/// Pixels that are looked at together for edges.
+const EIGHT: usize = 8;
+
+/// Which pixels of a line are of another strand than one of those beside them.
+#[inline(always)]
+fn differ(ids: &[u32], [up, down, left, right]: [&[u32]; 4], out: &mut [u8]) {
+    let count = out.len();
+    let (ids, up, down) = (&ids[..count], &up[..count], &down[..count]);
+    let (left, right) = (&left[..count], &right[..count]);
+    for k in 0..count {
+        let id = ids[k];
+        out[k] = u8::from((up[k] ^ id) | (down[k] ^ id) | (left[k] ^ id) | (right[k] ^ id) != 0);
     }
-    let pen = canvas.pens.get(canvas.id[at] as usize)?;
-    let inv = match pen.kind {
-        Kind::Row { first, from, count, .. } if vertical => {
-            let column = usize::try_from(canvas.x0 + (at % canvas.width) as i32 - first).ok()?;
-            if column >= count {
-                return None;
-            }
-            canvas.columns.reach(from + column, sign > 0.0)?
-        }
-        Kind::End { from, .. } if !vertical => {
-            *canvas.rises.inv.get(from + canvas.beyond + at / canvas.width)?
-        }
-        _ => return None,
-    };
-    Some((1.0 - u.abs()) / inv)
 }
 
 /// Averages squares of `fine` pixels in linear light.

@@ -50,6 +50,7 @@ impl Shadow {
     }
 
     /// The shares of sky and lamp that reach the pixels of a line from column `x` on.
+    #[inline(always)]
     pub(super) fn line(&self, canvas: &Canvas, x: usize, y: usize, sky: &mut [f32], sun: &mut [f32]) {
         let (count, width) = (sky.len(), canvas.width);
         let part = |x: usize, y: usize| &canvas.z[y * width + x..][..count];
@@ -60,11 +61,12 @@ impl Shadow {
         let [a, b, c, d] = self.lamp;
         let pair = |at: (usize, usize, f32)| (part(x - at.0, y + at.1), part(x - at.0 + 1, y + at.1));
         let (at_a, at_b, at_c, at_d) = (pair(a), pair(b), pair(c), pair(d));
-        self.of_line(sky, sun, (here, ids), [left, right, up, down], [at_a, at_b, at_c, at_d]);
+        let (near, lamp) = ([left, right, up, down], [at_a, at_b, at_c, at_d]);
+        self.of_line(sky, sun, (here, ids), near, lamp);
     }
 
     /// Apart, so that the compiler knows that nothing overlaps and does four pixels at once.
-    #[inline(never)]
+    #[inline(always)]
     fn of_line(
         &self,
         sky: &mut [f32],

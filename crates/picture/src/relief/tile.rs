@@ -3,7 +3,8 @@
 //! All strands are entered by their height toward the eye; the highest stays. What a pixel becomes hangs on
 //! nothing but the strands near it, so pieces of any size and order give the same picture.
 
-use super::columns::{Columns, Part, Rises};
+use super::abreast::abreast;
+use super::columns::{BLOCK, Columns, Part, Rises, TOGETHER};
 use super::ramp::{least, most};
 
 /// What a pixel shows.
@@ -78,6 +79,9 @@ pub(super) struct Canvas {
     pub(super) beneath: Vec<Beneath>,
     pub(super) columns: Columns,
     pub(super) rises: Rises,
+    /// The pens of the rows, and of the ends.
+    pub(super) rows: std::ops::Range<u32>,
+    pub(super) ends: std::ops::Range<u32>,
 }
 
 impl Canvas {
@@ -100,6 +104,7 @@ impl Canvas {
         self.beneath.clear();
         self.columns.clear();
         self.rises.clear();
+        (self.rows, self.ends) = (0..0, 0..0);
     }
 
     /// A pen whose light is known when it is put.
@@ -186,35 +191,47 @@ impl Canvas {
     /// Enters a row.
     pub(super) fn row(&mut self, pen: Pen) {
         let Kind::Row { first, count, from, .. } = pen.kind else { return };
-        let id = self.pens.len() as u32;
-        self.pens.push(pen);
+        let id = self.strand(pen, |canvas| &mut canvas.rows);
         // What of it lies on the canvas.
         let skip = self.x0.saturating_sub(first).clamp(0, count as i32) as usize;
         let x = first.saturating_sub(self.x0).clamp(0, self.width as i32) as usize;
         let count = (count - skip).min(self.width - x);
-        if count == 0 {
-            return;
-        }
-        let c = self.columns.part(from + skip, count);
-        let low = c.y.iter().zip(c.down).map(|(y, inv)| y - 1.0 / inv).fold(f32::INFINITY, f32::min);
-        let high = c.y.iter().zip(c.up).map(|(y, inv)| y + 1.0 / inv).fold(f32::NEG_INFINITY, f32::max);
         let line =
             |y: f32| ((y.floor() as i32).saturating_sub(self.y0)).clamp(0, self.height as i32) as usize;
-        for y in line(low)..line(high + 1.0) {
-            let middle = (self.y0 + y as i32) as f32 + 0.5;
-            let from = y * self.width + x;
-            let to = from + count;
-            let (z, u, ids) = (&mut self.z[from..to], &mut self.u[from..to], &mut self.id[from..to]);
-            enter_row((z, u, ids), id, middle, &c);
+        // Block by block, since a row that swings is high in few places at a time.
+        for at in (0..count).step_by(BLOCK) {
+            let count = (count - at).min(BLOCK);
+            let c = self.columns.part(from + skip + at, count);
+            let (low, high) = bounds(c.y, c.up, c.down);
+            let lines = line(low)..line(high + 1.0);
+            if lines.is_empty() {
+                continue;
+            }
+            let all = lines.start * self.width + x + at..;
+            let (z, u, ids) = (&mut self.z[all.clone()], &mut self.u[all.clone()], &mut self.id[all]);
+            let lowest = (self.y0 + lines.start as i32) as f32 + 0.5;
+            enter_row((z, u, ids), (self.width, lines.len()), id, lowest, &c);
         }
+    }
+
+    /// Adds a pen, the next of its kind.
+    fn strand(&mut self, pen: Pen, kind: impl Fn(&mut Canvas) -> &mut std::ops::Range<u32>) -> u32 {
+        let id = self.pens.len() as u32;
+        self.pens.push(pen);
+        let all = kind(self);
+        *all = (if all.start == all.end { id } else { all.start })..id + 1;
+        id
     }
 
     /// Enters an end that is `half` px wide to either side, over some of the canvas's lines.
     pub(super) fn end(&mut self, pen: Pen, half: f32, lines: std::ops::Range<usize>) {
         let Kind::End { from, round } = pen.kind else { return };
-        let id = self.pens.len() as u32;
-        self.pens.push(pen);
-        let thick = round * half;
+        let id = self.strand(pen, |canvas| &mut canvas.ends);
+        abreast!(self.end_lines(id, from, (half, round * half), lines));
+    }
+
+    #[inline(always)]
+    fn end_lines(&mut self, id: u32, from: usize, (half, thick): (f32, f32), lines: std::ops::Range<usize>) {
         let reach = half * 1.2 + 1.0;
         let column =
             |x: f32| ((x.floor() as i32).saturating_sub(self.x0)).clamp(0, self.width as i32) as usize;
@@ -244,13 +261,44 @@ fn either(mask: u32, a: u32, b: u32) -> u32 {
 /// How steeply a strand falls away beyond its edge: it can't be seen there, and no branch is needed to say so.
 const CLIFF: f32 = 1e7;
 
-/// Enters a line of a row; apart, so that the compiler knows that nothing overlaps and does four pixels at once.
-#[inline(never)]
-fn enter_row((z, u, ids): (&mut [f32], &mut [f32], &mut [u32]), id: u32, middle: f32, c: &Part<'_>) {
-    row_line(z, u, ids, id, middle, c.y, c.up, c.down, c.z, c.thick);
+/// How far down and up columns reach.
+fn bounds(ys: &[f32], ups: &[f32], downs: &[f32]) -> (f32, f32) {
+    let mut all = ([f32::INFINITY; TOGETHER], [f32::NEG_INFINITY; TOGETHER]);
+    abreast!(bounds_of(ys, ups, downs, &mut all));
+    let low = all.0.into_iter().fold(f32::INFINITY, least);
+    (low, all.1.into_iter().fold(f32::NEG_INFINITY, most))
 }
 
-#[inline(never)]
+#[inline(always)]
+fn bounds_of(ys: &[f32], ups: &[f32], downs: &[f32], (low, high): &mut ([f32; TOGETHER], [f32; TOGETHER])) {
+    let chunks = ys.chunks(TOGETHER).zip(ups.chunks(TOGETHER)).zip(downs.chunks(TOGETHER));
+    for ((ys, ups), downs) in chunks {
+        for (k, ((y, up), down)) in ys.iter().zip(ups).zip(downs).enumerate() {
+            low[k] = least(low[k], y - 1.0 / down);
+            high[k] = most(high[k], y + 1.0 / up);
+        }
+    }
+}
+
+/// Enters lines of a row, each `wide` px after the one below.
+fn enter_row(
+    (z, u, ids): (&mut [f32], &mut [f32], &mut [u32]),
+    (wide, lines): (usize, usize),
+    id: u32,
+    lowest: f32,
+    c: &Part<'_>,
+) {
+    let count = c.y.len();
+    abreast!({
+        for line in 0..lines {
+            let part = line * wide..line * wide + count;
+            let (z, u, ids) = (&mut z[part.clone()], &mut u[part.clone()], &mut ids[part]);
+            row_line(z, u, ids, id, lowest + line as i32 as f32, c.y, c.up, c.down, c.z, c.thick);
+        }
+    });
+}
+
+#[inline(always)]
 #[expect(
     clippy::too_many_arguments,
     reason = "each slice by itself, so that none is taken to overlap another"
@@ -284,7 +332,7 @@ fn row_line(
 }
 
 /// Enters a line of an end.
-#[inline(never)]
+#[inline(always)]
 fn enter_end(
     z: &mut [f32],
     u: &mut [f32],
