@@ -1,6 +1,7 @@
 // The cloth as it will look, on a canvas: the server pictures it, and after an edit sends only what differs.
 import { at } from './api.js';
 import { h } from './dom.js';
+import { evening } from './settings.js';
 
 /** @typedef {import('./drawing.js').Box} Box */
 /**
@@ -96,16 +97,19 @@ export class ClothCanvas {
 
   /**
    * Shows a picture.
-   * @param {string} path with its question
+   * @param {string} path with its question; the page's ground is added to it
    * @param {string} look what must be the same so that what differs from the last picture will do
    * @param {string} now which of that look it is
    * @returns {Promise<boolean>} whether it is shown: another may have been asked for meanwhile
    */
   async show(path, look, now) {
+    const ground = evening() ? 'evening' : 'day';
+    look += ` ${ground}`;
     if (look === this.#look && now === this.#now) return true;
     const mine = ++this.#turn;
     const from = look === this.#look ? at`&from=${this.#now}` : '';
-    const response = await fetch(path + from);
+    // A whole picture may come in a fraction of the size.
+    const response = await fetch(`${path}&ground=${ground}${from}`, { headers: { accept: 'image/jpeg, image/png' } });
     const about = JSON.parse(response.headers.get('x-picture') ?? 'null');
     if (!response.ok || !about) return false;
     const image = await createImageBitmap(await response.blob());

@@ -74,7 +74,7 @@ export class Fell {
     const ends = known ? known.width / Math.abs(known.end_to_end) : 46;
     const whole = corner ? (wide / CORNER) * ends : known ? Math.min(wide, (high * known.width) / known.height) : wide;
     const pixels = Math.round(Math.min(Math.max(whole * sharp, 60), 2400));
-    const path = at`/api/weavings/${this.weaving}/fell.png?rows=${woven}&width=${pixels}`;
+    const path = at`/api/weavings/${this.weaving}/fell?rows=${woven}&width=${pixels}`;
     const shown = await this.cloth.show(path, `${rev} ${pixels}`, String(woven)).catch(() => false);
     if (woven !== this.#woven || rev !== this.#rev) return;
     this.element.classList.toggle('pictured', shown);

@@ -170,7 +170,7 @@ export class Loom {
     const sharp = Math.min(window.devicePixelRatio || 1, 2.5);
     const pixels = Math.round(Math.min(Math.max(laid.side.width * scale * sharp, 60), 3000));
     this.touch.lay({ laid, x: box.x, y: box.y, scale });
-    const path = at`/api/pieces/${shown.id}/picture.png?rev=${shown.rev}&back=${shown.back ? 1 : 0}&width=${pixels}`;
+    const path = at`/api/pieces/${shown.id}/picture?rev=${shown.rev}&back=${shown.back ? 1 : 0}&width=${pixels}`;
     void this.#cloth.show(path, `${shown.id} ${shown.back} ${pixels}`, shown.rev).then((done) => {
       if (!done) return;
       this.element.dataset.shown = shown.rev;

@@ -54,6 +54,17 @@ export function choose(name, value) {
   for (const listener of [...listeners]) listener();
 }
 
+const dark = window.matchMedia('(prefers-color-scheme: dark)');
+dark.addEventListener('change', () => {
+  if (setting('light') === 'auto') for (const listener of [...listeners]) listener();
+});
+
+/** Whether the page is shown in its evening colours. */
+export function evening() {
+  const light = setting('light');
+  return light === 'evening' || (light === 'auto' && dark.matches);
+}
+
 /**
  * @param {() => void} listener
  * @returns {() => void}

@@ -4,6 +4,7 @@ use crate::lock;
 use fellmark_core::cloth::size::State;
 use fellmark_core::side::Surface;
 use fellmark_core::study::Study;
+use fellmark_core::yarn::Srgb;
 use fellmark_picture::relief::{self, Changes, Kept, Picture, Raster, Region, Scale, TooLarge};
 use fellmark_store::{PieceId, RevisionId};
 use serde::Serialize;
@@ -27,6 +28,8 @@ pub(crate) struct Look {
     bare: bool,
     /// Woven the other way round.
     mirrored: bool,
+    /// What it lies on.
+    ground: Srgb,
 }
 
 /// What of a piece's history is pictured: a revision, and the first rows of it, where not all are woven.
@@ -45,11 +48,22 @@ impl Look {
             Some(_) => return None,
         };
         let width = width.unwrap_or(USUAL_WIDTH);
-        WIDTHS.contains(&width).then_some(Look { surface, state, width, bare, mirrored: false })
+        WIDTHS.contains(&width).then_some(Look {
+            surface,
+            state,
+            width,
+            bare,
+            mirrored: false,
+            ground: relief::PAPER,
+        })
     }
 
     pub(crate) fn mirrored(self, mirrored: bool) -> Look {
         Look { mirrored, ..self }
+    }
+
+    pub(crate) fn on(self, ground: Srgb) -> Look {
+        Look { ground, ..self }
     }
 
     fn options(self) -> Picture {
@@ -58,6 +72,7 @@ impl Look {
             state: self.state,
             scale: Scale::Width(self.width),
             frame: !self.bare,
+            ground: self.ground,
             ..Picture::default()
         }
     }
@@ -78,7 +93,7 @@ pub(crate) struct About {
     /// The pixel, from the top, to which the cloth reaches.
     fell: f64,
     /// Whether the picture is whole; else it is made of parts, one above the other.
-    all: bool,
+    pub(crate) all: bool,
     /// How many lines the whole picture grew at its top.
     grown: i64,
     /// Left, top, width and height of each part in the whole picture.

@@ -9,10 +9,11 @@ use crate::studies::Known;
 use crate::views::UnitsWord;
 use crate::weavings;
 use axum::extract::{Path, Query, State};
-use axum::http::{HeaderName, StatusCode, header};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use fellmark_core::side::Surface;
 use fellmark_core::study::Study;
+use fellmark_core::yarn::Srgb;
 use fellmark_picture::relief;
 use fellmark_store::{PieceId, RevisionId};
 use serde::Deserialize;
@@ -93,18 +94,40 @@ pub(crate) struct ClothAsked {
     /// Without the frame.
     #[serde(default)]
     bare: u8,
+    #[serde(default)]
+    ground: Ground,
+}
+
+/// What a picture lies on: the page's own ground.
+#[derive(Debug, Clone, Copy, Default, Deserialize)]
+#[serde(rename_all = "lowercase")]
+enum Ground {
+    #[default]
+    Day,
+    Evening,
+}
+
+impl Ground {
+    fn colour(self) -> Srgb {
+        match self {
+            Ground::Day => relief::PAPER,
+            Ground::Evening => relief::EVENING,
+        }
+    }
 }
 
 /// The header that says where the cloth lies in a picture, and of what the picture is made up.
 static ABOUT: HeaderName = HeaderName::from_static("x-picture");
 
-/// The cloth as it will look. What of it is new since `from` comes one part above the other; `x-picture` says where
-/// each belongs.
+/// The cloth as it will look: a JPEG for who takes one, else a PNG. What of it is new since `from` comes one part above the other; `x-picture` says where
+/// each belongs, and that is always a PNG.
 pub(crate) async fn cloth(
     State(bench): State<Bench>,
     Path(id): Path<String>,
     Query(asked): Query<ClothAsked>,
+    headers: HeaderMap,
 ) -> Answer<Response> {
+    let lossy = takes_jpeg(&headers);
     bench
         .work(move |bench| {
             let look = Look::new(surface(asked.back), asked.state.as_deref(), asked.width, asked.bare != 0)
@@ -118,7 +141,8 @@ pub(crate) async fn cloth(
             let at = |revision| At { revision, rows: None };
             let from = asked.from.as_deref().map(revision_id).transpose()?.map(at);
             let ((piece, revision), known) = revision(bench, &id, asked.rev.as_deref())?;
-            sent(bench, (piece, at(revision)), &known.study, look, from)
+            let look = look.on(asked.ground.colour());
+            sent(bench, (piece, at(revision)), &known.study, look, from, lossy)
         })
         .await
 }
@@ -131,6 +155,8 @@ pub(crate) struct FellAsked {
     from: Option<u32>,
     /// Pixels across.
     width: Option<u32>,
+    #[serde(default)]
+    ground: Ground,
 }
 
 /// What is on the loom of a weaving when its first rows are woven.
@@ -138,7 +164,9 @@ pub(crate) async fn fell(
     State(bench): State<Bench>,
     Path(id): Path<String>,
     Query(asked): Query<FellAsked>,
+    headers: HeaderMap,
 ) -> Answer<Response> {
+    let lossy = takes_jpeg(&headers);
     bench
         .work(move |bench| {
             let look = Look::new(Surface::Front, None, asked.width, false).ok_or_else(no_such_picture)?;
@@ -148,7 +176,8 @@ pub(crate) async fn fell(
             })?;
             let at = |rows| At { revision, rows: Some(rows) };
             let from = asked.from.map(at);
-            sent(bench, (piece, at(asked.rows)), &study, look.mirrored(mirrored), from)
+            let look = look.mirrored(mirrored).on(asked.ground.colour());
+            sent(bench, (piece, at(asked.rows)), &study, look, from, lossy)
         })
         .await
 }
@@ -161,12 +190,30 @@ fn no_such_picture() -> Refusal {
     )
 }
 
-fn sent(bench: &Bench, at: (PieceId, At), study: &Study, look: Look, from: Option<At>) -> Answer<Response> {
+/// Whether who asks names JPEG among what is welcome.
+fn takes_jpeg(headers: &HeaderMap) -> bool {
+    let named = |value: &HeaderValue| value.to_str().is_ok_and(|types| types.contains("image/jpeg"));
+    headers.get_all(header::ACCEPT).iter().any(named)
+}
+
+fn sent(
+    bench: &Bench,
+    at: (PieceId, At),
+    study: &Study,
+    look: Look,
+    from: Option<At>,
+    lossy: bool,
+) -> Answer<Response> {
     let sent = bench.kept.picture(at, study, look, from).map_err(|_| {
         let message = "This picture would be too large.";
         Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, message, "Ask for a smaller width.")
     })?;
     let about = serde_json::to_string(&sent.about).unwrap_or_default();
-    let kind = (header::CONTENT_TYPE, "image/png".to_owned());
-    Ok(([kind, (ABOUT.clone(), about)], relief::png_quickly(&sent.raster)).into_response())
+    // What an edit changed is small and wanted at once.
+    let small = (lossy && sent.about.all).then(|| relief::jpeg(&sent.raster)).flatten();
+    let (kind, bytes) = match small {
+        Some(bytes) => ("image/jpeg", bytes),
+        None => ("image/png", relief::png_quickly(&sent.raster)),
+    };
+    Ok(([(header::CONTENT_TYPE, kind.to_owned()), (ABOUT.clone(), about)], bytes).into_response())
 }

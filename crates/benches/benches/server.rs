@@ -13,8 +13,8 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::time::{Duration, Instant};
 
-/// Pixels across the picture: 1.2 million in all.
-const PICTURE: u32 = 1100;
+/// Pixels of the picture.
+const PIXELS: f64 = 1.2e6;
 
 type Done<T> = Result<T, Box<dyn Error>>;
 
@@ -23,6 +23,8 @@ struct Browser {
     stream: BufReader<TcpStream>,
     port: u16,
     cookie: String,
+    /// What was said with the last picture.
+    about: Value,
 }
 
 impl Browser {
@@ -47,6 +49,9 @@ impl Browser {
             let lower = line.to_ascii_lowercase();
             if let Some(value) = lower.strip_prefix("content-length:") {
                 length = value.trim().parse()?;
+            }
+            if let Some(about) = lower.strip_prefix("x-picture:") {
+                self.about = serde_json::from_str(about)?;
             }
             if let Some(cookie) = lower.strip_prefix("set-cookie:") {
                 self.cookie = cookie.split(';').next().unwrap_or_default().trim().to_owned();
@@ -74,7 +79,8 @@ fn open(data: &std::path::Path) -> Done<(Browser, fellmark_bench::Stopper, std::
     let thread = std::thread::spawn(move || drop(server.run()));
     let stream = TcpStream::connect(("127.0.0.1", port))?;
     stream.set_nodelay(true)?;
-    let mut browser = Browser { stream: BufReader::new(stream), port, cookie: String::new() };
+    let mut browser =
+        Browser { stream: BufReader::new(stream), port, cookie: String::new(), about: Value::Null };
     browser.ask("POST", "/api/enter", &json!({ "token": token }))?;
     Ok((browser, stopper, thread))
 }
@@ -117,14 +123,17 @@ fn main() -> Done<()> {
     }
 
     // A crossing touched, then what of a picture of 1.2 million pixels is otherwise: as the page asks for it.
-    let mut pictures = Vec::new();
+    let (mut pictures, mut alone) = (Vec::new(), Vec::new());
     let mut sizes = 0;
-    let picture = |browser: &mut Browser, rev: &Value, from: &str| {
+    let picture = |browser: &mut Browser, width: f64, rev: &Value, from: &str| {
         let rev = rev.as_str().unwrap_or_default();
-        let target = format!("/api/pieces/{piece}/picture.png?width={PICTURE}&rev={rev}{from}");
+        let target = format!("/api/pieces/{piece}/picture?width={width}&rev={rev}{from}");
         browser.bytes("GET", &target, &Value::Null)
     };
-    picture(&mut browser, &head, "")?;
+    picture(&mut browser, 1000.0, &head, "")?;
+    let high = browser.about["height"].as_f64().ok_or("no height")? / 1000.0;
+    let width = (PIXELS / high).sqrt().round();
+    let whole = picture(&mut browser, width, &head, "")?.len();
     for turn in 0..turns {
         let (row, end) = (1 + turn * 7 % 180, 1 + turn * 11 % 38);
         let pass = if turn % 2 == 0 { "over" } else { "under" };
@@ -138,8 +147,10 @@ fn main() -> Done<()> {
             &json!({ "base": head, "edit": edit }),
         )?;
         head = after["head"].clone();
-        sizes += picture(&mut browser, &head, &format!("&from={was}"))?.len();
+        let touched = Instant::now();
+        sizes += picture(&mut browser, width, &head, &format!("&from={was}"))?.len();
         pictures.push(start.elapsed());
+        alone.push(touched.elapsed());
     }
 
     let bare = Connection::open(home.path().join("bare.db"))?;
@@ -174,6 +185,7 @@ fn main() -> Done<()> {
         ("an edit of 40 x 200 answered", &mut edits),
         ("the same called directly", &mut direct),
         ("a touch, to its picture's last byte", &mut pictures),
+        ("of that, the picture alone", &mut alone),
         ("a row ticked and acknowledged", &mut ticks),
         ("a bare commit", &mut commits),
     ] {
@@ -182,7 +194,9 @@ fn main() -> Done<()> {
         println!("{name:>36} {:>6} {:>8.3} {:>8.3} {:>8.3}", times.len(), of(0.5), of(0.99), of(1.0));
     }
     println!(
-        "of a picture {PICTURE} px wide a touch sends {} kB in the mean",
+        "a picture of {width} x {:.0} px is {} kB; of it a touch sends {} kB in the mean",
+        width * high,
+        whole / 1000,
         sizes / pictures.len().max(1) / 1000
     );
     println!(

@@ -9,7 +9,7 @@ use crate::plan::{
 use crate::quantity::Mm;
 use crate::side::{Pass, Span};
 use crate::sound::{Finding, Kind, Severity, Strand};
-use crate::study::{Study, study};
+use crate::study::{Study, findings};
 use crate::weave::Step;
 use std::num::NonZeroU32;
 
@@ -34,13 +34,13 @@ pub fn remedies(plan: &Plan, studied: &Study, finding: &Finding) -> Vec<Edit> {
 /// Whether an edit takes a finding away, brings no error, and makes none worse.
 fn takes_away(plan: &Plan, studied: &Study, finding: &Finding, edit: &Edit) -> bool {
     let Ok(changed) = edit.apply(plan) else { return false };
-    let Ok(after) = study(&changed) else { return false };
-    let gone = !after.findings.iter().any(|f| f.kind.is_about_same(&finding.kind));
-    let errors = |study: &Study| -> Vec<Kind> {
-        let errors = study.findings.iter().filter(|finding| finding.severity == Severity::Error);
+    let Ok(after) = findings(&changed) else { return false };
+    let gone = !after.iter().any(|f| f.kind.is_about_same(&finding.kind));
+    let errors = |findings: &[Finding]| -> Vec<Kind> {
+        let errors = findings.iter().filter(|finding| finding.severity == Severity::Error);
         errors.map(|finding| finding.kind.clone()).collect()
     };
-    let before = errors(studied);
+    let before = errors(&studied.findings);
     gone && errors(&after)
         .iter()
         .all(|now| before.iter().any(|known| known.is_about_same(now) && now.extent() <= known.extent()))

@@ -44,11 +44,35 @@ fn of_piece(piece: Piece, habits: Habits) -> Study {
     let cloth = cloth::lay(&piece, &habits);
     let need = need::need(&piece, &walk, &cloth, &habits);
     let size = size::size(&piece, &habits);
-    let mut findings = sound::findings(&piece, &walk, &cloth, &habits);
-    findings.extend(asked::findings(&piece, &size));
-    findings.extend(stock::findings(&piece, &walk, &cloth, &need, &habits));
-    findings.sort_by_key(|finding| finding.severity);
+    let findings = find(&piece, &habits, &walk, &cloth, &need, Some(&size));
     Study { habits, piece, walk, cloth, need, size, findings }
+}
+
+/// What there is to find in a plan: as [`study`] has it, without what nobody asked for. Sizes with their spread take
+/// longer than all the rest.
+pub(crate) fn findings(plan: &Plan) -> Result<Vec<Finding>, PieceError> {
+    let habits = Habits::of(plan);
+    let piece = piece::make(plan, &habits)?;
+    let walk = walk::walk(&piece, &habits);
+    let cloth = cloth::lay(&piece, &habits);
+    let need = need::need(&piece, &walk, &cloth, &habits);
+    let size = piece.wanted.map(|_| size::size(&piece, &habits));
+    Ok(find(&piece, &habits, &walk, &cloth, &need, size.as_ref()))
+}
+
+fn find(
+    piece: &Piece,
+    habits: &Habits,
+    walk: &Walk,
+    cloth: &Cloth,
+    need: &Need,
+    size: Option<&Size>,
+) -> Vec<Finding> {
+    let mut findings = sound::findings(piece, walk, cloth, habits);
+    findings.extend(size.into_iter().flat_map(|size| asked::findings(piece, size)));
+    findings.extend(stock::findings(piece, walk, cloth, need, habits));
+    findings.sort_by_key(|finding| finding.severity);
+    findings
 }
 
 impl Study {

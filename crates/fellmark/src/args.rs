@@ -281,6 +281,9 @@ pub(crate) struct PictureArgs {
     /// Only these rows, as A..B (both included), without the frame
     #[arg(long, value_name = "A..B", conflicts_with = "loom")]
     pub rows: Option<String>,
+    /// The colour of the ground, such as #ffffff; without it, that of paper
+    #[arg(long, value_name = "COLOUR")]
+    pub ground: Option<String>,
 }
 
 /// One of the three states that `size` names.

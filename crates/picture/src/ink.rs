@@ -4,7 +4,9 @@ use fellmark_core::math;
 use fellmark_core::yarn::Srgb;
 
 /// The ground.
-pub(crate) const PAPER: Srgb = Srgb([0xf6, 0xf3, 0xec]);
+pub const PAPER: Srgb = Srgb([0xf6, 0xf3, 0xec]);
+/// The ground of pictures for the evening.
+pub const EVENING: Srgb = Srgb([0x1e, 0x1d, 0x1a]);
 /// Lines and words.
 pub(crate) const INK: Srgb = Srgb([0x22, 0x30, 0x2e]);
 /// Words that matter less; on the ground still at more than 4.5 to 1.

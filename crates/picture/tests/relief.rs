@@ -7,7 +7,10 @@ use fellmark_core::cloth::size::State;
 use fellmark_core::quantity::Mm;
 use fellmark_core::side::{Side, Surface};
 use fellmark_core::study::Study;
-use fellmark_picture::relief::{Picture, Raster, Region, Scale, Shown, picture, placement, png, shown};
+use fellmark_core::yarn::Srgb;
+use fellmark_picture::relief::{
+    EVENING, PAPER, Picture, Raster, Region, Scale, Shown, jpeg, picture, placement, png, shown,
+};
 use proptest::prelude::*;
 use std::num::NonZeroUsize;
 use support::{BANDS, plan, studied};
@@ -470,4 +473,39 @@ fn off_the_loom_the_warp_hangs_out_in_its_loops_and_knots() {
     let lowest = (0..130).rev().map(|k| f64::from(k) / 10.0).find(|&mm| runs(mm) >= 5).unwrap();
     let keeps = 1.0 - study.size.course.spring_back;
     assert!((lowest - 10.0 * keeps).abs() < 3.0, "{lowest}");
+}
+
+#[test]
+fn the_ground_is_the_colour_that_was_asked_for() {
+    let study = studied(&plan(12, BANDS));
+    for ground in [PAPER, EVENING, Srgb([255; 3]), Srgb([0; 3])] {
+        let whole = Picture { ground, ..Picture { frame: true, ..small() } };
+        let raster = made(&study, &whole);
+        let (_, _, all) = shown(&study, &whole).unwrap();
+        assert_eq!(raster.rgb[..3], ground.0);
+        let pixels = raster.rgb.chunks(3).zip(&all).filter(|(_, shown)| **shown == Shown::Paper);
+        let (as_it_is, on_paper) =
+            pixels.fold((0, 0), |(same, all), (rgb, _)| (same + usize::from(rgb == ground.0), all + 1));
+        // Only beside the frame and the cloth it takes their shadow.
+        assert!(as_it_is * 2 > on_paper, "{ground:?}: {as_it_is} of {on_paper}");
+    }
+}
+
+/// What a JPEG loses: its file is read back by a decoder from outside (zune-jpeg). From memory: from a peak
+/// signal-to-noise ratio of about 35 dB on, which is 255 squared over 3162, a photograph is hard to tell from the original.
+#[test]
+fn a_jpeg_is_small_and_shows_the_same() {
+    let study = studied(&plan(12, BANDS));
+    let raster = made(&study, &Picture { scale: Scale::Width(700), ..Picture::default() });
+    let file = jpeg(&raster).unwrap();
+    let exact = png(&raster);
+    assert!(file.len() * 3 < exact.len() * 2, "{} of {}", file.len(), exact.len());
+    let mut decoder = zune_jpeg::JpegDecoder::new(zune_jpeg::zune_core::bytestream::ZCursor::new(&file));
+    let read = decoder.decode().unwrap();
+    assert_eq!(decoder.dimensions().map(|(w, h)| (w as u32, h as u32)), Some((raster.width, raster.height)));
+    let square = |(a, b): (&u8, &u8)| f64::from(u32::from(a.abs_diff(*b)).pow(2));
+    let mean = read.iter().zip(&raster.rgb).map(square).sum::<f64>() / read.len() as f64;
+    assert!(mean < 255.0 * 255.0 / 3162.0, "{mean}");
+    assert_eq!(jpeg(&Raster { width: 0, ..raster.clone() }), None);
+    assert_eq!(jpeg(&Raster { height: 70_000, ..raster }), None);
 }

@@ -97,7 +97,7 @@ fn targets(here: &Browser<'_>) -> Vec<Target> {
         };
         let address = route.path.replace("{id}", id).replace("{name}", "tideline-mat");
         let mut address = address.replace("{*path}", "index.html");
-        if route.path.ends_with("/fell.png") {
+        if route.path.ends_with("/fell") {
             address.push_str("?rows=1&width=60");
         }
         let body = match route.path {

@@ -465,7 +465,7 @@ fn what_an_edit_changed_in_the_picture_makes_the_old_one_the_new_one() {
     let browser = server.enter();
     let id = browser.example("tideline-mat");
     let piece = browser.piece(&id);
-    let at = |more: &str| format!("/api/pieces/{id}/picture.png?width=420&bare=1{more}");
+    let at = |more: &str| format!("/api/pieces/{id}/picture?width=420&bare=1{more}");
     let (wide, high, mut shown, about) = picture(&browser, &at(""));
     assert_eq!((about["all"].clone(), about["width"].clone()), (json!(true), json!(420)));
 
@@ -503,8 +503,31 @@ fn what_an_edit_changed_in_the_picture_makes_the_old_one_the_new_one() {
     let browser = other.enter();
     let new = browser.post("/api/pieces", &json!({ "text": after["text"] }), 201);
     let (_, _, whole, _) =
-        picture(&browser, &format!("/api/pieces/{}/picture.png?width=420&bare=1", text(&new, "id")));
+        picture(&browser, &format!("/api/pieces/{}/picture?width=420&bare=1", text(&new, "id")));
     assert!(whole == shown, "the parts do not make the whole");
+}
+
+#[test]
+fn a_picture_lies_on_the_ground_of_the_page_and_comes_small_to_whom_that_will_do() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let at = format!("/api/pieces/{id}/picture?width=420");
+    let (_, _, day, _) = picture(&browser, &at);
+    let (_, _, evening, _) = picture(&browser, &format!("{at}&ground=evening"));
+    assert_eq!((&day[..3], &evening[..3]), (&[0xf6, 0xf3, 0xec][..], &[0x1e, 0x1d, 0x1a][..]));
+    assert_eq!(browser.ask(&format!("{at}&ground=noon")).status, 400);
+
+    let exact = browser.ask(&at);
+    let small = browser.request("GET", &at).with("Accept", "image/jpeg, image/png").send(browser.at).unwrap();
+    assert_eq!(
+        (exact.header("content-type"), small.header("content-type")),
+        (Some("image/png"), Some("image/jpeg"))
+    );
+    // The start of an image and of its segments (ITU-T T.81, B.1.1.3).
+    assert_eq!(small.body[..3], [0xff, 0xd8, 0xff]);
+    assert!(small.body.len() * 2 < exact.body.len(), "{} of {}", small.body.len(), exact.body.len());
+    assert_eq!(small.header("x-picture"), exact.header("x-picture"));
 }
 
 #[test]

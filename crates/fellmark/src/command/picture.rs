@@ -6,7 +6,8 @@ use crate::run::Opened;
 use anyhow::{Result, anyhow};
 use fellmark_core::cloth::size::State;
 use fellmark_core::side::Surface;
-use fellmark_picture::relief::{self, Picture, Scale};
+use fellmark_core::yarn::Srgb;
+use fellmark_picture::relief::{self, PAPER, Picture, Scale};
 use std::ops::Range;
 
 /// The bytes of a PNG file.
@@ -29,6 +30,7 @@ pub(crate) fn png(opened: &Opened, args: &PictureArgs) -> Result<Vec<u8>> {
         scale: args.dpi.map_or(Scale::Width(args.width), |dots| Scale::Dpi(f64::from(dots))),
         frame: !args.cloth,
         rows: args.rows.as_deref().map(|text| range(opened, text)).transpose()?,
+        ground: args.ground.as_deref().map_or(Ok(PAPER), ground)?,
         ..Picture::default()
     };
     let raster = relief::picture(&opened.study, &options).map_err(|large| {
@@ -38,6 +40,15 @@ pub(crate) fn png(opened: &Opened, args: &PictureArgs) -> Result<Vec<u8>> {
         )
     })?;
     Ok(relief::png(&raster))
+}
+
+/// A colour as it is typed.
+fn ground(text: &str) -> Result<Srgb> {
+    Srgb::parse(text).map_err(|_| {
+        anyhow!(
+            "\"{text}\" is no colour. Write red, green and blue as hexadecimal numbers: --ground \"#ffffff\"."
+        )
+    })
 }
 
 /// Rows as they are typed, from 1 and both included, as they are counted inside.

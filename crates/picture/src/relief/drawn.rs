@@ -8,6 +8,7 @@ use super::scene::Scene;
 use super::view::View;
 use super::{MOST_PIXELS, Picture, Region, TooLarge, mark, ramp, seen, view};
 use fellmark_core::study::Study;
+use fellmark_core::yarn::Srgb;
 use rayon::prelude::*;
 use std::borrow::Cow;
 use std::num::NonZeroUsize;
@@ -18,6 +19,7 @@ pub(super) struct Drawn<'a> {
     study: Cow<'a, Study>,
     pub(super) view: View,
     warp: Warp,
+    ground: Srgb,
     /// The part that is made.
     pub(super) part: Region,
 }
@@ -33,7 +35,7 @@ pub(super) fn prepare<'a>(study: &'a Study, options: &Picture) -> Result<Drawn<'
     if f64::from(width) * f64::from(height) > MOST_PIXELS {
         return Err(TooLarge { width: width.into(), height: height.into() });
     }
-    Ok(Drawn { study, view, warp, part: Region { x, y, width, height } })
+    Ok(Drawn { study, view, warp, ground: options.ground, part: Region { x, y, width, height } })
 }
 
 /// A band to be made: its lines from the picture's bottom, its pixels, the marks of its pieces.
@@ -53,7 +55,7 @@ impl Drawn<'_> {
     /// Lays all strands and makes something of them.
     pub(super) fn with_scene(&self, make: impl FnOnce(&Scene<'_>)) {
         let edging = Edging::new(&self.study);
-        make(&Scene::new(&self.study, self.view, &edging, &self.warp));
+        make(&Scene::new(&self.study, self.view, &edging, &self.warp, self.ground));
     }
 
     /// Makes the part in bands, with as many threads as asked for; a line takes `line` items. Bands are counted from

@@ -13,6 +13,7 @@ mod columns;
 mod drawn;
 mod edges;
 mod hair;
+mod jpeg;
 mod kept;
 mod lay;
 mod light;
@@ -31,7 +32,9 @@ mod tube;
 mod view;
 mod wood;
 
+pub use self::jpeg::jpeg;
 pub use self::png::{png, png_quickly};
+pub use crate::ink::{EVENING, PAPER};
 pub use kept::{Changes, Kept};
 pub use placement::Placement;
 pub use tile::Shown;
@@ -41,6 +44,7 @@ use edges::Edging;
 use fellmark_core::cloth::size::State;
 use fellmark_core::side::{Side, Surface};
 use fellmark_core::study::Study;
+use fellmark_core::yarn::Srgb;
 use open::Warp;
 use std::borrow::Cow;
 use std::num::NonZeroUsize;
@@ -77,6 +81,8 @@ pub struct Picture {
     pub scale: Scale,
     /// Whether, on the loom, the frame is shown, with the warp up to the bars; else the cloth alone.
     pub frame: bool,
+    /// What it lies on.
+    pub ground: Srgb,
     /// The rows to look at more closely, counted from 0, without the frame; `None`: all. Rows that the piece
     /// doesn't have are left out.
     pub rows: Option<Range<u32>>,
@@ -93,6 +99,7 @@ impl Default for Picture {
             state: State::OnLoom,
             scale: Scale::Width(1200),
             frame: true,
+            ground: PAPER,
             rows: None,
             region: None,
             threads: None,
@@ -140,7 +147,7 @@ pub const MOST_PIXELS: f64 = 100e6;
 /// The most pixels across or down of a whole picture, of which a region may be made.
 pub const LONGEST: f64 = 60_000.0;
 
-/// White round the frame, and between the loops at the edges and the side, in mm.
+/// Ground round the frame, and between the loops at the edges and the side, in mm.
 pub const MARGIN: f64 = 5.0;
 /// How far the warp goes on beyond the cloth where no frame is shown.
 const OPEN: f64 = 7.0;

@@ -35,6 +35,13 @@ impl Ramp {
         Ramp(Box::new(std::array::from_fn(step)))
     }
 
+    /// The colours of the ground: dull, and itself where nothing takes its light.
+    pub(super) fn ground(colour: Srgb) -> Ramp {
+        let own = colour.0.map(|byte| LINEAR[usize::from(byte)]);
+        let light = |k: usize| (k as f32 * MOST / (STEPS - 1) as f32).min(1.0);
+        Ramp(Box::new(std::array::from_fn(|k| pack(own.map(|part| encode(part * light(k)))))))
+    }
+
     /// The colour of a step.
     pub(super) fn step(&self, step: usize) -> u32 {
         self.0[step & (STEPS - 1)]

@@ -10,7 +10,6 @@ use super::ramp::Ramp;
 use super::tube::Tube;
 use super::view::View;
 use super::wood::Wood;
-use crate::ink;
 use fellmark_core::cloth::{Cloth, peirce};
 use fellmark_core::plan::WeftId;
 use fellmark_core::study::Study;
@@ -80,7 +79,13 @@ pub(super) struct Scene<'a> {
 }
 
 impl<'a> Scene<'a> {
-    pub(super) fn new(study: &'a Study, view: View, edging: &Edging<'_>, warp: &Warp) -> Scene<'a> {
+    pub(super) fn new(
+        study: &'a Study,
+        view: View,
+        edging: &Edging<'_>,
+        warp: &Warp,
+        ground: Srgb,
+    ) -> Scene<'a> {
         let (piece, cloth, habits) = (&study.piece, &study.cloth, &study.habits);
         let wefts: Vec<Strand> = (0..)
             .zip(&piece.wefts)
@@ -121,7 +126,7 @@ impl<'a> Scene<'a> {
             .zip(&piece.yarns)
             .map(|(look, yarn)| Ramp::of(yarn.colour, 0.12 + 0.6 * f64::from(look.gloss)))
             .collect();
-        ramps.push(Ramp::of(ink::PAPER, 0.0));
+        ramps.push(Ramp::ground(ground));
         ramps.push(Ramp::of(WOOD, 0.05));
         let ends: Vec<Strand> = piece.ends.iter().map(|end| warps[end.yarn.0]).collect();
         let mean = |part: fn(&Strand) -> f32| ends.iter().map(part).sum::<f32>() / ends.len().max(1) as f32;

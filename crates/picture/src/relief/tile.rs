@@ -128,14 +128,24 @@ impl Canvas {
         [column(bounds[0]), column(bounds[2] + 1.0), line(bounds[1]), line(bounds[3] + 1.0)]
     }
 
-    /// Calls for each of its pixels within bounds: with the pixel's middle and its number.
-    pub(super) fn each_in(&mut self, bounds: [f32; 4], mut visit: impl FnMut(&mut Canvas, f32, f32, usize)) {
+    /// Calls for each of its pixels within bounds but for those whose middle lies in an opening: with the pixel's middle and
+    /// its number.
+    pub(super) fn each_round(
+        &mut self,
+        bounds: [f32; 4],
+        open: [f32; 4],
+        mut visit: impl FnMut(&mut Canvas, f32, f32, usize),
+    ) {
         let [left, right, low, high] = self.within(bounds);
+        let column =
+            |x: f32| ((x - 0.5).ceil() as i32).saturating_sub(self.x0).clamp(0, self.width as i32) as usize;
+        let (from, to) = (column(open[0]).clamp(left, right), column(open[2]).clamp(left, right));
         for y in low..high {
-            for x in left..right {
-                let at = y * self.width + x;
-                let (px, py) = ((self.x0 + x as i32) as f32 + 0.5, (self.y0 + y as i32) as f32 + 0.5);
-                visit(self, px, py, at);
+            let middle = (self.y0 + y as i32) as f32 + 0.5;
+            let (from, to) =
+                if middle > open[1] && middle < open[3] { (from, to.max(from)) } else { (right, right) };
+            for x in (left..from).chain(to..right) {
+                visit(self, (self.x0 + x as i32) as f32 + 0.5, middle, y * self.width + x);
             }
         }
     }

@@ -89,11 +89,9 @@ impl Wood {
         let pen = canvas.pen(Shown::Frame, scene.wood_ramp());
         let clear = self.bevel * 1.5;
         let [l, b, r, t] = self.inner;
-        canvas.each_in(self.outer, |canvas, x, y, at| {
-            // Most of the frame's rectangle is the opening.
-            if x > l + clear && x < r - clear && y > b + clear && y < t - clear {
-                return;
-            }
+        // Most of the frame's rectangle is the opening.
+        let open = [l + clear, b + clear, r - clear, t - clear];
+        canvas.each_round(self.outer, open, |canvas, x, y, at| {
             let depth = self.depth(x, y);
             if depth <= -0.5 {
                 return;
