@@ -2,7 +2,7 @@
 // comes to, the server says.
 import { begun, dyed, h, s } from './dom.js';
 import { colour } from './change.js';
-import { Panel } from './panel.js';
+import { Panel, fold } from './panel.js';
 
 /**
  * @typedef {{name: string, words: string, weave: Record<string, any> | null, wefts: string[], rows: number, turn: number, length: string | null, fills: boolean,
@@ -95,23 +95,6 @@ function wefts(panel, band, parts, choices, colours) {
     ...yarns.map((yarn) => fold(panel, `colour of ${yarn}`, [dyed(h('i', { class: 'yarn', 'aria-hidden': 'true' }), colours.get(yarn) ?? '#888888'), `Colour of ${yarn}`],
       colour(panel, yarn, colours.get(yarn) ?? '#888888', choices))),
   ];
-}
-
-/** What is unfolded stays so when the panel is made anew. @type {Set<string>} */
-const unfolded = new Set();
-
-/**
- * @param {Panel} panel
- * @param {string} key
- * @param {(Node | string)[]} words
- * @param {...Node} children
- */
-function fold(panel, key, words, ...children) {
-  const element = h('details', {
-    class: 'fold', open: unfolded.has(key),
-    ontoggle: () => (element.open ? unfolded.add(key) : unfolded.delete(key)),
-  }, h('summary', { 'data-key': `${panel.name} fold ${key}` }, words), children);
-  return element;
 }
 
 /**

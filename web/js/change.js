@@ -1,14 +1,17 @@
-// What the phrases of the first sentence open: what the piece is for, its loom, its ends and its yarns, each changed in
-// place.
+// What the phrases of the first sentence and the yarns of the basket open: what the piece is for, its loom, its ends and
+// its yarns, each changed in place.
 import { begun, dyed, h } from './dom.js';
-import { Panel } from './panel.js';
+import { Panel, fold } from './panel.js';
 
 /**
  * @typedef {{uses: {word: string, words: string}[], weaves: {name: string, words: string, weave: object, rows: string[]}[], fibres: string[],
- *   colours: {name: string, colour: string}[], most_rows: number}} Choices
+ *   sizes: string[], colours: {name: string, colour: string}[], most_rows: number}} Choices
  * @typedef {{use: string, loom: Record<string, any>, warp: {ends: number, width: string | null, order: string[], yarns: string[], repeat: number | null, most: number},
- *   sizes: {name: string, size: string, fibre: string}[], needles: {name: string, yarn: string, colour: string}[],
+ *   sizes: {name: string, size: string, fibre: string, used: string, unused: boolean, instead: Offer[]}[], needles: {name: string, yarn: string, colour: string}[],
  *   bands: import('./band.js').Band[], stack: import('./band.js').Entry[]}} Parts
+ * @typedef {{words: string, edit: object}} Offer
+ * @typedef {{parts: Parts | undefined, choices: Choices, colours: Map<string, string>}} Now
+ * @typedef {{yarn?: string, colour?: string, size?: string, fibre?: string}} Draft
  */
 
 /** Keys of the frame that hold a length, and what they are called. */
@@ -18,7 +21,7 @@ const LENGTHS = [
 
 /**
  * @param {import('./panel.js').Ways} ways
- * @param {() => {parts: Parts | undefined, choices: Choices, colours: Map<string, string>}} now
+ * @param {() => Now} now
  * @returns {import('./sentences.js').Change}
  */
 export function changes(ways, now) {
@@ -43,7 +46,7 @@ function controlsOf(panel, part, parts, choices, colours) {
   if (part.about === 'purpose') return [purpose(panel, parts, choices)];
   if (part.about === 'loom') return loom(panel, parts);
   if (part.about === 'ends') return [ends(panel, parts)];
-  if (part.about === 'yarn' && part.yarn) return yarn(panel, part.yarn, parts, choices, colours);
+  if (part.about === 'yarn' && part.yarn) return yarnPanel(panel, part.yarn, parts, choices, colours);
   return null;
 }
 
@@ -86,23 +89,94 @@ function ends(panel, parts) {
 }
 
 /**
+ * A yarn: its colour, its size, where it is, and out it goes if it is nowhere.
  * @param {Panel} panel
  * @param {string} name
  * @param {Parts} parts
  * @param {Choices} choices
  * @param {Map<string, string>} colours
+ * @returns {HTMLElement[] | null}
  */
-function yarn(panel, name, parts, choices, colours) {
+export function yarnPanel(panel, name, parts, choices, colours) {
   const keys = parts.sizes.find((one) => one.name === name);
   if (!keys) return null;
   const others = parts.warp.yarns.includes(name) ? parts.sizes.filter((one) => one.name !== name) : [];
+  const place = [
+    h('p', { class: 'quiet' }, keys.used),
+    ...(keys.instead.length > 0 ? [fold(panel, `instead ${name}`, [`Take ${name} in place of another`],
+      ...keys.instead.map(({ words, edit }) => panel.action(`instead ${words}`, begun(words), edit)))] : []),
+  ];
   return [
+    // What is not woven with yet is looked for a place; of what is, one rather changes the looks.
+    ...(keys.unused ? place : []),
     colour(panel, name, colours.get(name) ?? '#888888', choices),
     h('div', { class: 'fields' },
-      panel.field('size', 'Size, as its label says', keys.size, (size) => (size ? { edit: 'yarn_size', yarn: name, size } : null), { wide: true }),
+      panel.field('size', 'Size, as its label says', keys.size, (size) => (size ? { edit: 'yarn_size', yarn: name, size } : null), { wide: true, hint: suchAs(choices) }),
       panel.select('fibre', 'Made of', choices.fibres.map((fibre) => [fibre, fibre]), keys.fibre, (fibre) => ({ edit: 'yarn_size', yarn: name, size: keys.size, fibre }))),
+    ...(keys.unused ? [] : place),
     ...(others.length > 0 ? [panel.group('For the warp take', others.map((other) => panel.action(`warp ${other.name}`, [ball(colours.get(other.name)), begun(other.name)], { edit: 'warp_yarn', yarn: name, to: other.name }, { class: 'plain dyed' })))] : []),
+    ...(keys.unused ? [h('div', {}, panel.action('remove', `Take ${name} out of the basket`, { edit: 'yarn_remove', yarn: name }))] : []),
   ];
+}
+
+/**
+ * How a size may be said.
+ * @param {Choices} choices
+ */
+const suchAs = ({ sizes }) => `Such as ${sizes.slice(0, -1).join(', ')} or ${sizes.at(-1)}`;
+
+/**
+ * Another yarn, which comes in when all of it is said.
+ * @param {Panel} panel
+ * @param {Draft} draft
+ * @param {Parts} parts
+ * @param {Choices} choices
+ * @param {(name: string) => void} added
+ * @returns {HTMLElement[]}
+ */
+export function anew(panel, draft, parts, choices, added) {
+  const free = choices.colours.filter(({ name }) => !parts.sizes.some((yarn) => yarn.name === name));
+  draft.colour ??= free[0]?.colour ?? '#888888';
+  const edit = () => ({ edit: 'yarn_new', yarn: draft.yarn ?? '', colour: draft.colour, size: draft.size ?? '', fibre: draft.fibre || undefined });
+  const tell = () => (draft.yarn && draft.size ? panel.foretold.ask(edit()) : panel.foretold.hush());
+  const name = panel.blank('name', 'What you call it', draft.yarn ?? '', (typed) => {
+    draft.yarn = typed;
+    tell();
+  });
+  const any = h('input', { type: 'color', value: draft.colour, 'data-key': 'new yarn colour', oninput: () => dye(any.value) });
+  const code = h('span', { class: 'quiet' }, draft.colour);
+  const theirs = free.map((one) => h('button', {
+    type: 'button', class: 'plain dyed chosen', 'data-key': `new yarn colour ${one.name}`, 'data-colour': one.colour, 'aria-pressed': String(one.colour === draft.colour),
+    onclick: () => dye(one.colour),
+  }, ball(one.colour), one.name));
+  /** @param {string} colour */
+  function dye(colour) {
+    draft.colour = any.value = code.textContent = colour;
+    for (const one of theirs) one.setAttribute('aria-pressed', String(one.dataset.colour === colour));
+    tell();
+  }
+  const add = async () => {
+    if (await panel.make(edit())) added(draft.yarn ?? '');
+  };
+  return [h('form', {
+    class: 'panel', 'aria-label': 'Another yarn',
+    onsubmit: (/** @type {Event} */ event) => {
+      event.preventDefault();
+      void add();
+    },
+  },
+  h('div', { class: 'fields' }, name,
+    panel.blank('size', 'Size, as its label says', draft.size ?? '', (typed) => {
+      draft.size = typed;
+      tell();
+    }, { wide: true, hint: suchAs(choices) }),
+    panel.select('fibre', 'Made of', [['', 'what its size says, else cotton'], ...choices.fibres.map((fibre) => /** @type {[string, string]} */ ([fibre, fibre]))], draft.fibre ?? '', (fibre) => {
+      draft.fibre = fibre;
+      tell();
+      return null;
+    })),
+  panel.group('Colour', h('label', { class: 'any-colour' }, any, h('span', { class: 'unseen' }, 'Its colour '), code), theirs),
+  h('div', {}, h('button', { class: 'needle small', 'data-key': 'new yarn add' }, 'Put it into the basket')))];
 }
 
 /** @param {string | undefined} its */

@@ -1,8 +1,9 @@
 // One piece: in two sentences, on its loom, with what there is to mend, its yarns and its text.
 import { Trouble, at, get, post } from './api.js';
 import { bandPanel, standsIn } from './band.js';
+import { Basket } from './basket.js';
 import { changes } from './change.js';
-import { begun, dyed, fill, h, keepFocus, say } from './dom.js';
+import { begun, fill, h, keepFocus, say } from './dom.js';
 import { onNotice } from './events.js';
 import { Hands } from './hands.js';
 import { Loom } from './loom.js';
@@ -56,7 +57,8 @@ export async function showPiece(root, id) {
     },
     preview: (edit) => post(at`/api/pieces/${id}/preview?units=${setting('units')}`, { base: piece.head, edit }),
   };
-  const sentences = new Sentences(changes(ways, () => ({ parts: piece.parts, choices, colours: colours() })));
+  const now = () => ({ parts: mayEdit() ? piece.parts : undefined, choices, colours: colours() });
+  const sentences = new Sentences(changes(ways, now));
   const entry = (/** @type {number} */ index) => standsIn(piece.parts?.stack ?? [], index + 1).at(-1);
   const hands = new Hands({
     ways, entry, parts: () => piece.parts, picked: () => picked, most: () => choices.most_rows,
@@ -73,7 +75,7 @@ export async function showPiece(root, id) {
   const told = h('p', { class: 'told', role: 'status' });
   const history = h('div', { class: 'history changes' });
   const findings = h('section', { class: 'findings', 'aria-labelledby': 'findings-title' });
-  const basket = h('section', { class: 'basket', 'aria-label': 'Yarn it takes' });
+  const basket = new Basket(ways, now);
   const band = h('p', { class: 'band-said', role: 'status' });
   const views = h('div', { class: 'views' });
   const files = h('div', { class: 'files' });
@@ -204,10 +206,7 @@ export async function showPiece(root, id) {
       h('button', { class: 'plain', 'data-key': 'undo', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
       h('button', { class: 'plain', 'data-key': 'redo', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));
     fill(findings, found(check));
-    fill(basket,
-      h('ul', {}, yarns.map(({ name, colour, need }) => h('li', {},
-        dyed(h('i', { class: 'yarn ball', 'aria-hidden': 'true' }), colour),
-        h('span', {}, typeof need === 'string' ? need : need?.words ?? begun(name))))));
+    basket.show(yarns);
     fill(views,
       choice('Seen from', [['front', 'the front'], ['back', 'the back']], back ? 'back' : 'front', (value) => {
         back = value === 'back';
@@ -261,14 +260,14 @@ export async function showPiece(root, id) {
   function showBand() {
     const place = (piece.places ?? [])[picked];
     fill(band, place ? [h('b', {}, begun(place.name)), place.of > 1 ? `, ${place.nth} of ${place.of}` : '', `: rows ${place.first_row} to ${place.first_row + place.rows - 1}, ${place.wefts.join(' and ')}`, place.edge_habit ? `; ${place.edge_habit}` : '', '.'] : '');
-    const open = place && piece.parts ? bandPanel({ ways, place, index: picked, parts: piece.parts, choices, colours: colours(), close: () => {
+    const open = place && piece.parts && mayEdit() ? bandPanel({ ways, place, index: picked, parts: piece.parts, choices, colours: colours(), close: () => {
       const name = `name ${picked}`;
       pick(-1);
       /** @type {HTMLElement | null} */ (loom.element.querySelector(`[data-key="${name}"]`))?.focus();
     } }) : null;
     fill(panel, open ?? []);
     panel.hidden = !open;
-    if (!open) picked = -1;
+    if (!place) picked = -1;
   }
 
   /** @param {Check | undefined} check */
@@ -297,7 +296,7 @@ export async function showPiece(root, id) {
       phoneLink(),
       h('button', { class: 'plain', onclick: () => openSettings() }, 'Settings')),
     h('main', { id: 'main', class: 'piece' },
-      head, weave, basket,
+      head, weave, basket.element,
       h('div', { class: 'bench' },
         h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.element, loom.touch.line, band, views),
         h('div', { class: 'beside' }, h('div', { class: 'done' }, told, history), h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings, files)),

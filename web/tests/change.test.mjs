@@ -138,6 +138,81 @@ test('a yarn is dyed, sized and replaced in the sentence', async () => {
   await context.close();
 });
 
+test('another yarn comes into the basket, is woven with, and goes again when nothing is made of it', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(page);
+  const yarn = async (name) => (await shown(page, id)).parts.sizes.find((one) => one.name === name);
+  await button(page, 'Another yarn').tap();
+  await button(page, 'Put it into the basket').tap();
+  await page.waitForFunction(() => document.querySelector('.basket .panel-trouble:not(:empty)'));
+  assert.match(await page.textContent('.basket .panel-trouble'), /size/, 'what is missing is said');
+  await page.getByLabel('Size, as its label says').fill('55 m per 100 g');
+  await button(page, 'Put it into the basket').tap();
+  await page.waitForFunction(() => /name/.test(document.querySelector('.basket .panel-trouble').textContent));
+  await page.getByLabel('What you call it').fill('heather');
+  assert.equal(await page.getByLabel('Size, as its label says').inputValue(), '55 m per 100 g', 'what was typed stays');
+  await page.getByLabel('Made of').selectOption('wool');
+  await button(page, 'mud-lark').tap();
+  await page.waitForFunction(() => document.querySelector('.basket .foretold').textContent.startsWith('Add the yarn heather.'));
+  await button(page, 'Put it into the basket').tap();
+  await heard(page, 'Added the yarn heather.');
+  const { size, fibre, unused } = await yarn('heather');
+  assert.deepEqual([size, fibre, unused], ['55 m per 100 g', 'wool', true]);
+  assert.match((await shown(page, id)).text, /\[yarn.heather\]\ncolour = "#6d5846"/);
+  await page.waitForFunction(() => document.activeElement?.dataset.ball === 'heather');
+  assert.match(await page.textContent('.basket .panel'), /Nothing is made of it yet/);
+
+  // The name that is taken is told, and what was typed stays.
+  await button(page, 'Another yarn').tap();
+  await page.getByLabel('What you call it').fill('heather');
+  await page.getByLabel('Size, as its label says').fill('8/2 cotton');
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('.basket .panel-trouble').textContent === 'The name heather is taken. Choose another.');
+
+  await page.locator('[data-ball=heather]').tap();
+  await page.locator('summary', { hasText: 'in place of another' }).tap();
+  await button(page, 'Foam in pools').tap();
+  await heard(page, 'Wove pools with slate and heather.');
+  assert.match((await settled(page, id)).check.asked, /heather/);
+  assert.match(await page.textContent('.basket .panel'), /It is in pools and shoals\./);
+  assert.equal(await button(page, 'Take heather out of the basket').count(), 0, 'what is woven with can not go');
+  await button(page, 'Undo').tap();
+  await heard(page, 'Taken back.');
+  await button(page, 'Take heather out of the basket').tap();
+  await heard(page, 'Took heather out of the plan.');
+  assert.equal(await yarn('heather'), undefined);
+  assert.equal(await page.locator('[data-ball=heather]').count(), 0);
+  assert.equal(await page.locator('#basket-opened').isHidden(), true);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a yarn comes in by keyboard alone, and one that is there is changed in the basket', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  await reach(page, '[data-ball=" "]');
+  await page.keyboard.press('Enter');
+  assert.equal(await page.evaluate(() => document.activeElement.ariaExpanded), 'true');
+  await reach(page, '[data-key="new yarn name"]');
+  await page.keyboard.type('heather');
+  await page.keyboard.press('Tab');
+  assert.equal(await page.evaluate(() => document.getElementById(document.activeElement.getAttribute('aria-describedby')).textContent), 'Such as 210 m per 100 g, 8/2 cotton or 7 wraps per cm');
+  await page.keyboard.type('7 wraps per cm');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Added the yarn heather.');
+  await page.waitForFunction(() => document.activeElement?.dataset.ball === 'heather');
+  await page.locator('[data-ball=slate]').focus();
+  await page.keyboard.press('Space');
+  await reach(page, '[data-key="basket yarn slate size"]');
+  await page.keyboard.press('Control+A');
+  await page.keyboard.type('8 wraps per cm');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Took slate as 8 wraps per cm of wool.');
+  assert.equal((await settled(page, id)).parts.sizes.find(({ name }) => name === 'slate').size, '8 wraps per cm');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('a band’s panel opens at its name: rows, weave, wefts, turned and back, by touch', async () => {
   const { page, wrong, context } = await device(browser, server);
   const id = await piece(page);
@@ -395,6 +470,13 @@ test('every panel, on every device and in every light', async (t) => {
         await accessible(page, about);
         assert.deepEqual(await measure(page), []);
       });
+      for (const ball of ['slate', ' ']) await t.test(`basket ${ball}, ${size}, ${light}`, async () => {
+        await page.locator(`[data-ball="${ball}"]`).click();
+        await page.waitForSelector('#basket-opened .panel');
+        await accessible(page, `basket ${ball}`);
+        assert.deepEqual(await measure(page), []);
+      });
+      await page.locator('[data-ball=" "]').click();
       await t.test(`a band, ${size}, ${light}`, async () => {
         await label(page, 'pools').click();
         await page.locator('summary', { hasText: 'Another weave' }).click();

@@ -3,7 +3,7 @@
 
 use fellmark_core::edit::EditError;
 use fellmark_core::habits::Habits;
-use fellmark_core::plan::{Edit, Plan, StackEntry};
+use fellmark_core::plan::{Edit, Plan, StackEntry, YarnId};
 use fellmark_core::{piece, say};
 use fellmark_laws::plans::{self, Tape};
 use fellmark_laws::run::{Case, on_texts};
@@ -153,13 +153,18 @@ fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
             2 => json!({"edit": "warp_yarn", "yarn": yarn, "to": other}),
             _ => json!({"edit": "warp_path", "path": "round"}),
         },
-        21 => match tape.up_to(4) {
+        21 => match tape.up_to(5) {
             0 => json!({"edit": "yarn_colour", "yarn": yarn, "colour": "#6f8f3f"}),
             1 => json!({"edit": "yarn_size", "yarn": yarn, "size": "8/2 cotton"}),
             2 => {
                 json!({"edit": "yarn_new", "yarn": "samphire", "colour": "#6f8f3f", "size": "300 tex", "fibre": "linen"})
             }
             3 => json!({"edit": "weft_new", "weft": "foam two", "yarn": "foam"}),
+            4 => {
+                let unused = |at: &usize| plan.uses_of(YarnId(*at)).is_none();
+                let unused = (0..plan.yarns.len()).find(unused).map(|at| plan.yarns[at].name.clone());
+                json!({"edit": "yarn_remove", "yarn": unused.filter(|_| !tape.once_in(6)).unwrap_or(yarn)})
+            }
             _ => json!({"edit": "weft_yarn", "weft": weft, "yarn": yarn}),
         },
         22 => json!({"edit": "weft_from", "weft": weft, "from": tape.one_of(&["left", "right"])}),
@@ -271,6 +276,13 @@ fn about(json: &Value, plan: &Plan) -> Vec<String> {
         "weft_from" | "weft_yarn" => vec![format!(".weft.{}", json["weft"].as_str().unwrap())],
         "yarn_colour" | "yarn_size" => vec![format!(".yarn.{}", json["yarn"].as_str().unwrap())],
         "yarn_new" | "weft_new" => Vec::new(),
+        // The yarn, and the needles that carry it.
+        "yarn_remove" => {
+            let yarn = json["yarn"].as_str().unwrap();
+            let carries = |weft: &&fellmark_core::plan::Weft| plan.yarns[weft.yarn.0].name == yarn;
+            let wefts = plan.wefts.iter().filter(carries).map(|weft| format!(".weft.{}", weft.name));
+            wefts.chain([format!(".yarn.{yarn}")]).collect()
+        }
         "longest_float" => vec![".longest-float".to_owned()],
         kind if kind.starts_with("stack") => vec![stack],
         kind => {
@@ -413,7 +425,9 @@ fn notes_stay_by_what_they_stood_by() {
                 None if note_texts(new).iter().any(|other| other.contains(note.as_str())) => {}
                 // The line that was taken out, or the touch that was taken back.
                 None if concerned
-                    && (kind == "touch" || (kind == "stack_remove" && note.starts_with("entry"))) => {}
+                    && (kind == "touch"
+                        || kind == "yarn_remove"
+                        || (kind == "stack_remove" && note.starts_with("entry"))) => {}
                 None => return Err(format!("{note:?} by {at} is lost")),
             }
         }
@@ -428,11 +442,19 @@ fn only_lines_that_an_edit_is_about_change() {
         for number in lines_lost(old, new) {
             let lines: Vec<&str> = old.split('\n').collect();
             let line = lines[number];
+            let kind = json["edit"].as_str().unwrap();
+            // A table that goes takes the empty line above it along.
+            if kind == "yarn_remove" && line.trim().is_empty() {
+                continue;
+            }
             if line.starts_with('[') {
                 // The parts of a band that is woven otherwise are set aside.
-                if line.starts_with("[[")
-                    && ["band_weave", "write_out"].contains(&json["edit"].as_str().unwrap())
-                {
+                if line.starts_with("[[") && ["band_weave", "write_out"].contains(&kind) {
+                    continue;
+                }
+                let name =
+                    line.trim_start_matches('[').split(']').next().unwrap_or_default().replace('"', "");
+                if kind == "yarn_remove" && about.contains(&format!(".{name}")) {
                     continue;
                 }
                 return Err(format!("the heading {line:?} changed"));
@@ -463,6 +485,7 @@ fn inverse(json: &Value, plan: &Plan) -> Option<Value> {
     let band = plan.bands.iter().find(|band| json["band"] == band.name);
     match json["edit"].as_str()? {
         "toggle" => Some(json.clone()),
+        "yarn_new" => Some(json!({"edit": "yarn_remove", "yarn": json["yarn"]})),
         "yarn_colour" => {
             let yarn = plan.yarns.iter().find(|yarn| json["yarn"] == yarn.name)?;
             Some(json!({"edit": "yarn_colour", "yarn": yarn.name, "colour": yarn.colour.to_string()}))

@@ -18,6 +18,9 @@ fn unplaced(misread: Misread) -> Problem {
 /// A name for each kind of weave there is.
 pub const WEAVES: [&str; 9] = weaves::NAMES;
 
+/// How thick a yarn is, as labels and rulers say it: one example of each way.
+pub const SIZES: [&str; 3] = values::SIZES;
+
 /// The value of a word, such as "taken" or "hanging".
 ///
 /// # Errors

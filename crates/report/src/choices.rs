@@ -17,6 +17,8 @@ pub struct Choices {
     pub weaves: Vec<OfferedJson>,
     /// What a yarn may be made of.
     pub fibres: Vec<&'static str>,
+    /// Ways to say how thick a yarn is, by example.
+    pub sizes: [&'static str; 3],
     /// Colours of the studio's own yarns.
     pub colours: Vec<ColourJson>,
     /// The most rows that a piece may have.
@@ -90,6 +92,7 @@ pub fn choices() -> Choices {
     Choices {
         uses: uses.iter().map(word).collect(),
         weaves: named.chain(paired).collect(),
+        sizes: typed::SIZES,
         fibres: Fibre::ALL.iter().map(|fibre| fibre.name()).collect(),
         colours: fellmark_note::start::COLOURS.map(|(name, colour)| ColourJson { name, colour }).to_vec(),
         most_rows: bounds::ROWS,
@@ -122,6 +125,9 @@ mod tests {
         assert_eq!(choices.weaves.len(), typed::WEAVES.len() + PAIRED.len());
         let rows = &choices.weaves[0].rows;
         assert_eq!((rows[0].as_str(), rows[1].as_str()), ("ouououououou", "uouououououo"), "plain weave");
+        for size in choices.sizes {
+            assert!(typed::size(size, None).is_ok(), "{size}");
+        }
         assert!(
             choices.uses.iter().any(|word| word.word == "jewellery" && word.words == "piece of jewellery")
         );

@@ -1,10 +1,11 @@
 //! What a piece's parts are now, for whoever would change them: the frame, the warp, the bands and the stack.
 
 use crate::edit::meaning::{loom_json, path_json, recipe_json};
-use crate::edit::{LoomJson, WeaveJson};
+use crate::edit::{EditJson, LoomJson, WeaveJson};
 use fellmark_core::edit::{lowered, raised};
 use fellmark_core::plan::{
-    BandId, EndsWanted, Extent, Flag, LoomKeys, Plan, SequenceId, Source, StackEntry, StackList,
+    BandId, EndsWanted, Extent, Flag, LoomKeys, Plan, SequenceId, Source, StackEntry, StackList, WeftId,
+    YarnId,
 };
 use fellmark_core::say;
 use fellmark_core::study::Study;
@@ -57,6 +58,21 @@ pub struct YarnKeys {
     pub size: String,
     /// What it is made of.
     pub fibre: &'static str,
+    /// What is made of it, in a sentence.
+    pub used: String,
+    /// Whether nothing is, so that it may go.
+    pub unused: bool,
+    /// What it may be taken in place of.
+    pub instead: Vec<OfferJson>,
+}
+
+/// A change that may be taken.
+#[derive(Debug, Clone, Serialize)]
+pub struct OfferJson {
+    /// What it is, in a few words.
+    pub words: String,
+    /// The edit.
+    pub edit: EditJson,
 }
 
 /// A needle that can weave.
@@ -160,7 +176,7 @@ pub fn panels(plan: &Plan, study: &Study) -> Panels {
         r#use: plan.purpose.word().to_owned(),
         loom: loom(plan),
         warp: warp(plan, study),
-        sizes: plan.yarns.iter().map(yarn).collect(),
+        sizes: (0..plan.yarns.len()).map(|id| yarn(plan, study, YarnId(id))).collect(),
         needles: needles.map(|(name, yarn)| needle(name, yarn)).collect(),
         bands: (0..plan.bands.len()).map(|band| self::band(plan, study, BandId(band))).collect(),
         stack: stack(plan, study),
@@ -204,8 +220,65 @@ fn warp(plan: &Plan, study: &Study) -> WarpKeys {
     }
 }
 
-fn yarn(yarn: &fellmark_core::yarn::Yarn) -> YarnKeys {
-    YarnKeys { name: yarn.name.clone(), size: yarn.size.typed.clone(), fibre: yarn.fibre.name() }
+fn yarn(plan: &Plan, study: &Study, id: YarnId) -> YarnKeys {
+    let yarn = &plan.yarns[id.0];
+    YarnKeys {
+        name: yarn.name.clone(),
+        size: yarn.size.typed.clone(),
+        fibre: yarn.fibre.name(),
+        used: say::yarn_used(plan, id),
+        unused: plan.uses_of(id).is_none(),
+        instead: instead(plan, study, id),
+    }
+}
+
+/// What a yarn may be taken in place of: of other yarns in the warp, and of other wefts in bands that have rows.
+fn instead(plan: &Plan, study: &Study, id: YarnId) -> Vec<OfferJson> {
+    let name = &plan.yarns[id.0].name;
+    let mut all = Vec::new();
+    let mut met: Vec<YarnId> = vec![id];
+    for run in &plan.warp.order {
+        if !met.contains(&run.yarn) {
+            met.push(run.yarn);
+            let other = &plan.yarns[run.yarn.0].name;
+            let edit = EditJson::WarpYarn { yarn: other.clone(), to: name.clone() };
+            all.push(OfferJson { words: say::yarn_in(other, None), edit });
+        }
+    }
+    // Its needle, or its name, which becomes one: unless that is a needle with another yarn.
+    let needle = plan.wefts.iter().find(|weft| weft.yarn == id).map_or(name, |weft| &weft.name);
+    if plan.wefts.iter().any(|weft| weft.name == *needle && weft.yarn != id) {
+        return all;
+    }
+    for (k, band) in plan.bands.iter().enumerate() {
+        let wefts = wefts(plan, BandId(k));
+        let has_rows = study.piece.places.iter().any(|place| place.band == BandId(k));
+        // With one yarn for both of its wefts a band would be another.
+        if !has_rows || wefts.iter().any(|weft| plan.wefts[weft.0].yarn == id) {
+            continue;
+        }
+        let mut met: Vec<WeftId> = Vec::new();
+        for &weft in &wefts {
+            if met.contains(&weft) {
+                continue;
+            }
+            met.push(weft);
+            let named =
+                |other: &WeftId| if *other == weft { needle } else { &plan.wefts[other.0].name }.clone();
+            let edit =
+                EditJson::BandWefts { band: band.name.clone(), wefts: wefts.iter().map(named).collect() };
+            all.push(OfferJson { words: say::yarn_in(&plan.wefts[weft.0].name, Some(&band.name)), edit });
+        }
+    }
+    all
+}
+
+/// The wefts of a band, its own or those of the band it is like, before they are exchanged.
+fn wefts(plan: &Plan, band: BandId) -> Vec<WeftId> {
+    match (&plan.bands[band.0].wefts, &plan.bands[band.0].source) {
+        (None, Source::Like(other)) => plan.wefts_in_turn(*other),
+        (own, _) => own.clone().unwrap_or_default(),
+    }
 }
 
 fn needle(name: &str, yarn: &fellmark_core::yarn::Yarn) -> NeedleJson {
@@ -218,15 +291,11 @@ fn band(plan: &Plan, study: &Study, id: BandId) -> BandJson {
     let places = place.map_or(0, |place| place.nth.1);
     let extent = plan.extent_of(id);
     let flag = |flag: Flag| (here.flag(flag) || plan.takes_flag(id, flag)).then_some(here.flag(flag));
-    let wefts = match (&here.wefts, &here.source) {
-        (None, Source::Like(other)) => plan.wefts_in_turn(*other),
-        (own, _) => own.clone().unwrap_or_default(),
-    };
     BandJson {
         name: here.name.clone(),
         words: say::woven(plan, id),
         weave: weave_of(plan, id).map(WeaveJson::of),
-        wefts: wefts.iter().map(|weft| plan.wefts[weft.0].name.clone()).collect(),
+        wefts: wefts(plan, id).iter().map(|weft| plan.wefts[weft.0].name.clone()).collect(),
         rows: place.map_or(0, |place| place.rows),
         turn: plan.rows_in_turn(id),
         length: match extent {

@@ -115,6 +115,16 @@ fn every_choice_can_be_taken() {
     for one in choices["colours"].as_array().unwrap() {
         preview(&json!({ "edit": "yarn_colour", "yarn": "foam", "colour": one["colour"] }));
     }
+    for size in choices["sizes"].as_array().unwrap() {
+        preview(&json!({ "edit": "yarn_size", "yarn": "foam", "size": size, "fibre": "wool" }));
+    }
+    for one in piece["parts"]["sizes"].as_array().unwrap() {
+        for offer in one["instead"].as_array().unwrap() {
+            let name = one["name"].as_str().unwrap();
+            assert!(!offer["words"].as_str().unwrap().starts_with(name), "{name} in its own place: {offer}");
+            preview(&offer["edit"]);
+        }
+    }
     // What a band is told to be woven as is what it is woven as.
     for band in piece["parts"]["bands"].as_array().unwrap().iter().filter(|band| !band["weave"].is_null()) {
         let mut edit = band["weave"].clone();
@@ -137,4 +147,44 @@ fn every_choice_can_be_taken() {
     };
     assert_eq!(flags("hem"), (Value::Null, json!(false)), "one weft");
     assert_eq!(flags("shoals"), (json!(true), Value::Null), "two wefts, exchanged");
+}
+
+#[test]
+fn a_yarn_that_comes_in_is_offered_in_every_place_and_goes_while_it_has_none() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let new = json!({ "edit": "yarn_new", "yarn": "samphire", "colour": "#6f8f3f", "size": "55 m per 100 g", "fibre": "wool" });
+    let piece = edited(&browser, &id, &new);
+    let samphire = |piece: &Value| -> Value {
+        let all = piece["parts"]["sizes"].as_array().unwrap();
+        all.iter().find(|yarn| yarn["name"] == "samphire").cloned().unwrap_or_default()
+    };
+    let told = samphire(&piece);
+    assert_eq!((&told["used"], &told["unused"]), (&json!("Nothing is made of it yet."), &json!(true)));
+    let words: Vec<&str> =
+        told["instead"].as_array().unwrap().iter().map(|one| one["words"].as_str().unwrap()).collect();
+    assert_eq!(
+        words,
+        [
+            "reed in the warp",
+            "slate in hem",
+            "slate in pools",
+            "foam in pools",
+            "slate in shoals",
+            "foam in shoals",
+            "foam in rising-tide",
+            "slate in rising-tide",
+        ]
+    );
+    let piece = edited(&browser, &id, &told["instead"][2]["edit"]);
+    let told = samphire(&piece);
+    assert_eq!((&told["used"], &told["unused"]), (&json!("It is in pools and shoals."), &json!(false)));
+    let remove = json!({ "base": piece["head"], "edit": { "edit": "yarn_remove", "yarn": "samphire" } });
+    let refused = browser.post(&format!("/api/pieces/{id}/edit"), &remove, 422);
+    assert_eq!(refused["message"], "samphire can't go: it is in pools and shoals.");
+    let back = json!({ "edit": "band_wefts", "band": "pools", "wefts": ["slate", "foam"] });
+    edited(&browser, &id, &back);
+    let piece = edited(&browser, &id, &json!({ "edit": "yarn_remove", "yarn": "samphire" }));
+    assert_eq!((samphire(&piece), &piece["said"]), (Value::Null, &json!("took samphire out of the plan")));
 }

@@ -323,6 +323,24 @@ impl TouchedRows {
     }
 }
 
+/// What is made of a yarn.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct YarnUses {
+    /// Whether ends are.
+    pub warp: bool,
+    /// The bands that are woven with it, in the order in which they are written, whether or not they stand in the
+    /// stack.
+    pub bands: Vec<BandId>,
+}
+
+impl YarnUses {
+    /// Whether nothing is.
+    #[must_use]
+    pub fn is_none(&self) -> bool {
+        !self.warp && self.bands.is_empty()
+    }
+}
+
 /// A sequence of bands that has a name.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sequence {
@@ -369,6 +387,17 @@ impl Plan {
     #[must_use]
     pub fn yarn_of(&self, weft: WeftId) -> &Yarn {
         &self.yarns[self.wefts[weft.0].yarn.0]
+    }
+
+    /// What is made of a yarn.
+    #[must_use]
+    pub fn uses_of(&self, yarn: YarnId) -> YarnUses {
+        let weaves =
+            |band: &BandId| self.wefts_in_turn(*band).iter().any(|weft| self.wefts[weft.0].yarn == yarn);
+        YarnUses {
+            warp: self.warp.order.iter().any(|run| run.yarn == yarn),
+            bands: (0..self.bands.len()).map(BandId).filter(weaves).collect(),
+        }
     }
 
     /// The band's wefts, in the order in which they weave it: its own or those of the band it is like, their

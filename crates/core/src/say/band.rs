@@ -1,7 +1,7 @@
 //! How a band is woven, in words.
 
-use super::{counted, runs, side};
-use crate::plan::{BandId, Flag, Plan, Source};
+use super::{counted, list, runs, side};
+use crate::plan::{BandId, Flag, Plan, Source, YarnId};
 use crate::side::Side;
 use crate::weave::{Step, TurnBack, Weave};
 
@@ -75,6 +75,35 @@ pub fn everywhere(places: u32) -> Option<String> {
         0 | 1 => None,
         2 => Some("in both places".into()),
         places => Some(format!("in all {places} places")),
+    }
+}
+
+/// Where a yarn is, after "it is": "in the warp and in hem", "in pools and shoals", or nothing where it is nowhere.
+#[must_use]
+pub fn yarn_uses(warp: bool, bands: &[&str]) -> String {
+    match (warp, bands) {
+        (false, []) => String::new(),
+        (true, []) => "in the warp".to_owned(),
+        (false, bands) => format!("in {}", list(bands)),
+        (true, bands) => format!("in the warp and in {}", list(bands)),
+    }
+}
+
+/// A yarn or a weft where it is: "reed in the warp", "slate in hem".
+#[must_use]
+pub fn yarn_in(name: &str, band: Option<&str>) -> String {
+    format!("{name} in {}", band.unwrap_or("the warp"))
+}
+
+/// What is made of a yarn, in a sentence.
+#[must_use]
+pub fn yarn_used(plan: &Plan, yarn: YarnId) -> String {
+    let uses = plan.uses_of(yarn);
+    let bands: Vec<&str> = uses.bands.iter().map(|band| plan.bands[band.0].name.as_str()).collect();
+    if uses.is_none() {
+        "Nothing is made of it yet.".to_owned()
+    } else {
+        format!("It is {}.", yarn_uses(uses.warp, &bands))
     }
 }
 

@@ -21,6 +21,8 @@ pub(super) fn change(sheet: &Sheet<'_>, plan: &Plan, change: &Change) -> Option<
         Change::NewWeft(name, yarn) => {
             set_weft(sheet, name, "yarn", &toml_text(&plan.yarns.get(yarn.0)?.name))
         }
+        Change::RemoveYarn(yarn) => sheet.cut_table("yarn", yarn_name(plan, *yarn)?),
+        Change::RemoveWeft(weft) => sheet.cut_table("weft", &plan.wefts.get(weft.0)?.name),
         Change::Set(set) => set_key(sheet, plan, set),
         _ => None,
     }

@@ -204,6 +204,11 @@ pub enum EditJson {
         #[serde(default)]
         fibre: Option<String>,
     },
+    /// A yarn that nothing is made of goes.
+    YarnRemove {
+        /// The yarn.
+        yarn: String,
+    },
     /// What a needle carries.
     WeftYarn {
         /// The weft.
