@@ -1,7 +1,7 @@
 // A band's panel: its rows, its weave, its wefts, and its place in the stack. What makes sense for it, and what any of it
 // comes to, the server says.
 import { begun, dyed, h, s } from './dom.js';
-import { colour } from './change.js';
+import { colour, needle } from './change.js';
 import { Panel, fold } from './panel.js';
 
 /**
@@ -25,10 +25,10 @@ export function standsIn(stack, number) {
 
 /**
  * @param {{ways: import('./panel.js').Ways, place: import('./loom.js').Place, index: number, parts: import('./change.js').Parts,
- *   choices: import('./change.js').Choices, colours: Map<string, string>, close: () => void}} given
+ *   choices: import('./change.js').Choices, close: () => void}} given
  * @returns {(Node | string)[] | null}
  */
-export function bandPanel({ ways, place, index, parts, choices, colours, close }) {
+export function bandPanel({ ways, place, index, parts, choices, close }) {
   const band = parts.bands.find(({ name }) => name === place.name);
   if (!band) return null;
   const panel = new Panel('band', ways);
@@ -40,7 +40,7 @@ export function bandPanel({ ways, place, index, parts, choices, colours, close }
       panel.action('part', 'Only here', { edit: 'part', band: band.name, place: place.nth }, { follow: 'index' })) : null,
     rows(panel, band, choices),
     ...turned(panel, band),
-    ...wefts(panel, band, parts, choices, colours),
+    ...wefts(panel, band, parts, choices),
     weave(panel, band, choices),
     ...stands(panel, standsIn(parts.stack, index + 1), choices),
     band.written ? null : panel.group('Row by row', panel.action('write', 'Write it out as rows', { edit: 'write_out', band: band.name })),
@@ -78,22 +78,25 @@ function turned(panel, band) {
  * @param {Band} band
  * @param {import('./change.js').Parts} parts
  * @param {import('./change.js').Choices} choices
- * @param {Map<string, string>} colours
  */
-function wefts(panel, band, parts, choices, colours) {
+function wefts(panel, band, parts, choices) {
   const take = (/** @type {string[]} */ names) => ({ edit: 'band_wefts', band: band.name, wefts: names });
   const needles = parts.needles.map(({ name, yarn }) => /** @type {[string, string]} */ ([name, name === yarn ? name : `${name} (${yarn})`]));
   const free = parts.needles.find(({ name }) => !band.wefts.includes(name))?.name ?? band.wefts[0] ?? '';
   const many = band.wefts.length;
-  const yarns = [...new Set(band.wefts.map((weft) => parts.needles.find(({ name }) => name === weft)?.yarn ?? weft))];
+  const own = [...new Set(band.wefts)].flatMap((weft) => parts.needles.filter(({ name }) => name === weft));
   return [
     panel.group('Wefts in turn',
       h('div', { class: 'fields' }, band.wefts.map((weft, k) => panel.select(`weft ${k}`, many === 1 ? 'Every row' : `Weft ${k + 1}`, needles, weft, (name) => take(band.wefts.map((old, j) => (j === k ? name : old)))))),
       many === 2 ? panel.action('swap', 'Swap', take([...band.wefts].reverse())) : null,
       panel.action('weft-more', 'One weft more', take([...band.wefts, free])),
       many > 1 ? panel.action('weft-fewer', 'One weft fewer', take(band.wefts.slice(0, -1))) : null),
-    ...yarns.map((yarn) => fold(panel, `colour of ${yarn}`, [dyed(h('i', { class: 'yarn', 'aria-hidden': 'true' }), colours.get(yarn) ?? '#888888'), `Colour of ${yarn}`],
-      colour(panel, yarn, colours.get(yarn) ?? '#888888', choices))),
+    ...own.map((one, k) => fold(panel, `needle ${one.name}`, [dyed(h('i', { class: 'yarn', 'aria-hidden': 'true' }), one.colour), `The needle ${one.name}`],
+      // What is changed here changes wherever it is.
+      h('p', { class: 'quiet' }, parts.sizes.find(({ name }) => name === one.yarn)?.used ?? ''),
+      // Two needles may have one yarn, which has one colour.
+      ...(own.findIndex(({ yarn }) => yarn === one.yarn) === k ? [colour(panel, one.yarn, one.colour, choices)] : []),
+      ...needle(panel, one))),
   ];
 }
 

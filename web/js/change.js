@@ -7,8 +7,9 @@ import { Panel, fold } from './panel.js';
  * @typedef {{uses: {word: string, words: string}[], weaves: {name: string, words: string, weave: object, rows: string[]}[], fibres: string[],
  *   sizes: string[], colours: {name: string, colour: string}[], most_rows: number}} Choices
  * @typedef {{use: string, loom: Record<string, any>, warp: {ends: number, width: string | null, order: string[], yarns: string[], repeat: number | null, most: number},
- *   sizes: {name: string, size: string, fibre: string, used: string, unused: boolean, instead: Offer[]}[], needles: {name: string, yarn: string, colour: string}[],
+ *   sizes: {name: string, size: string, fibre: string, used: string, unused: boolean, instead: Offer[]}[], needles: Needle[],
  *   bands: import('./band.js').Band[], stack: import('./band.js').Entry[]}} Parts
+ * @typedef {{name: string, yarn: string, colour: string, doubled: boolean | null, from: 'left' | 'right' | null}} Needle
  * @typedef {{words: string, edit: object}} Offer
  * @typedef {{parts: Parts | undefined, choices: Choices, colours: Map<string, string>}} Now
  * @typedef {{yarn?: string, colour?: string, size?: string, fibre?: string}} Draft
@@ -113,9 +114,26 @@ export function yarnPanel(panel, name, parts, choices, colours) {
     h('div', { class: 'fields' },
       panel.field('size', 'Size, as its label says', keys.size, (size) => (size ? { edit: 'yarn_size', yarn: name, size } : null), { wide: true, hint: suchAs(choices) }),
       panel.select('fibre', 'Made of', choices.fibres.map((fibre) => [fibre, fibre]), keys.fibre, (fibre) => ({ edit: 'yarn_size', yarn: name, size: keys.size, fibre }))),
+    ...parts.needles.filter((needle) => needle.yarn === name).flatMap((one) => needle(panel, one)),
     ...(keys.unused ? [] : place),
     ...(others.length > 0 ? [panel.group('For the warp take', others.map((other) => panel.action(`warp ${other.name}`, [ball(colours.get(other.name)), begun(other.name)], { edit: 'warp_yarn', yarn: name, to: other.name }, { class: 'plain dyed' })))] : []),
     ...(keys.unused ? [h('div', {}, panel.action('remove', `Take ${name} out of the basket`, { edit: 'yarn_remove', yarn: name }))] : []),
+  ];
+}
+
+/**
+ * How a yarn lies on its needle, and from which side that begins; of a yarn that is no weft nothing.
+ * @param {Panel} panel
+ * @param {Needle} needle
+ */
+export function needle(panel, { name, doubled, from }) {
+  if (doubled === null) return [];
+  const chosen = (/** @type {boolean} */ pressed) => ({ pressed, class: 'plain chosen' });
+  return [
+    panel.group(`On the needle ${name}`,
+      [false, true].map((two) => panel.action(`needle ${name} ${two ? 'doubled' : 'single'}`, two ? 'doubled' : 'single', { edit: 'weft_doubled', weft: name, doubled: two }, chosen(two === doubled)))),
+    panel.group(`The needle ${name} starts from`,
+      ['left', 'right'].map((side) => panel.action(`needle ${name} ${side}`, `the ${side}`, { edit: 'weft_from', weft: name, from: side }, chosen(side === from)))),
   ];
 }
 

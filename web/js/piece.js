@@ -260,7 +260,7 @@ export async function showPiece(root, id) {
   function showBand() {
     const place = (piece.places ?? [])[picked];
     fill(band, place ? [h('b', {}, begun(place.name)), place.of > 1 ? `, ${place.nth} of ${place.of}` : '', `: rows ${place.first_row} to ${place.first_row + place.rows - 1}, ${place.wefts.join(' and ')}`, place.edge_habit ? `; ${place.edge_habit}` : '', '.'] : '');
-    const open = place && piece.parts && mayEdit() ? bandPanel({ ways, place, index: picked, parts: piece.parts, choices, colours: colours(), close: () => {
+    const open = place && piece.parts && mayEdit() ? bandPanel({ ways, place, index: picked, parts: piece.parts, choices, close: () => {
       const name = `name ${picked}`;
       pick(-1);
       /** @type {HTMLElement | null} */ (loom.element.querySelector(`[data-key="${name}"]`))?.focus();

@@ -213,6 +213,40 @@ test('a yarn comes in by keyboard alone, and one that is there is changed in the
   await context.close();
 });
 
+test('a needle is loaded doubled and starts from the other side, in the band it weaves and in the sentence', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(page);
+  const slate = async () => (await shown(page, id)).parts.needles.find(({ name }) => name === 'slate');
+  await label(page, 'hem').tap();
+  await page.locator('summary', { hasText: 'The needle slate' }).tap();
+  const group = (name) => page.locator('.band-panel').getByRole('group', { name });
+  await group('On the needle slate').getByRole('button', { name: 'doubled' }).tap();
+  await heard(page, 'Laid slate doubled on its needle.');
+  assert.equal((await slate()).doubled, true);
+  assert.equal(await page.getAttribute('[data-key="band needle slate doubled"]', 'aria-pressed'), 'true');
+  await group('The needle slate starts from').getByRole('button', { name: 'the left' }).tap();
+  await heard(page, 'Started slate from the left.');
+  assert.match((await shown(page, id)).text, /\[weft.slate\]\nfrom = "left"[^\n]*\ndoubled = true/);
+  assert.match(await page.textContent('.follows'), new RegExp((await settled(page, id)).check.follows.slice(0, 20)));
+  assert.deepEqual(wrong, []);
+  await context.close();
+
+  const other = await device(browser, server, { size: 'desktop' });
+  const second = await piece(other.page);
+  await reach(other.page, '.asked [data-yarn=foam]');
+  await other.page.keyboard.press('Enter');
+  await reach(other.page, '[data-key$="needle foam doubled"]');
+  await other.page.waitForFunction(() => document.querySelector('.said .foretold').textContent.startsWith('Lay foam doubled on its needle.'));
+  await other.page.keyboard.press('Enter');
+  await heard(other.page, 'Laid foam doubled on its needle.');
+  const foam = (await settled(other.page, second)).parts.needles.find(({ name }) => name === 'foam');
+  assert.deepEqual([foam.doubled, foam.from], [true, 'right']);
+  assert.equal(await other.page.locator('.said [data-yarn=reed]').count(), 1);
+  await other.page.locator('.asked [data-yarn=reed]').click();
+  assert.equal(await other.page.locator('.said .panel').getByRole('group', { name: 'On the needle' }).count(), 0, 'the warp is on no needle');
+  await other.context.close();
+});
+
 test('a band’s panel opens at its name: rows, weave, wefts, turned and back, by touch', async () => {
   const { page, wrong, context } = await device(browser, server);
   const id = await piece(page);
@@ -480,11 +514,11 @@ test('every panel, on every device and in every light', async (t) => {
       await t.test(`a band, ${size}, ${light}`, async () => {
         await label(page, 'pools').click();
         await page.locator('summary', { hasText: 'Another weave' }).click();
-        await page.locator('summary', { hasText: 'Colour of slate' }).click();
+        await page.locator('summary', { hasText: 'The needle slate' }).click();
         await accessible(page, 'a band');
         assert.deepEqual(await measure(page), []);
         await page.locator('summary', { hasText: 'Another weave' }).click();
-        await page.locator('summary', { hasText: 'Colour of slate' }).click();
+        await page.locator('summary', { hasText: 'The needle slate' }).click();
       });
       assert.deepEqual(wrong, []);
       await context.close();

@@ -4,12 +4,13 @@ use crate::edit::meaning::{loom_json, path_json, recipe_json};
 use crate::edit::{EditJson, LoomJson, WeaveJson};
 use fellmark_core::edit::{lowered, raised};
 use fellmark_core::plan::{
-    BandId, EndsWanted, Extent, Flag, LoomKeys, Plan, SequenceId, Source, StackEntry, StackList, WeftId,
-    YarnId,
+    BandId, EndsWanted, Extent, Flag, LoomKeys, Plan, SequenceId, Source, StackEntry, StackList, Weft,
+    WeftId, YarnId,
 };
 use fellmark_core::say;
 use fellmark_core::study::Study;
 use fellmark_core::weave::{Recipe, WantedStep, Weave};
+use fellmark_core::yarn::Yarn;
 use fellmark_note::Choice;
 use serde::Serialize;
 
@@ -84,6 +85,10 @@ pub struct NeedleJson {
     pub yarn: String,
     /// Its yarn's colour.
     pub colour: String,
+    /// Whether the yarn lies doubled on it; null where it is no weft yet.
+    pub doubled: Option<bool>,
+    /// The side its first row starts from, `left` or `right`; null where it is no weft yet.
+    pub from: Option<&'static str>,
 }
 
 /// A band.
@@ -169,15 +174,15 @@ impl WeaveJson {
 /// What a piece's parts are now.
 #[must_use]
 pub fn panels(plan: &Plan, study: &Study) -> Panels {
-    let needles = plan.wefts.iter().map(|weft| (&weft.name, &plan.yarns[weft.yarn.0]));
+    let needles = plan.wefts.iter().map(|weft| needle(&weft.name, &plan.yarns[weft.yarn.0], Some(weft)));
     let others = plan.yarns.iter().filter(|yarn| !plan.wefts.iter().any(|weft| weft.name == yarn.name));
-    let needles = needles.chain(others.map(|yarn| (&yarn.name, yarn)));
+    let needles = needles.chain(others.map(|yarn| needle(&yarn.name, yarn, None)));
     Panels {
         r#use: plan.purpose.word().to_owned(),
         loom: loom(plan),
         warp: warp(plan, study),
         sizes: (0..plan.yarns.len()).map(|id| yarn(plan, study, YarnId(id))).collect(),
-        needles: needles.map(|(name, yarn)| needle(name, yarn)).collect(),
+        needles: needles.collect(),
         bands: (0..plan.bands.len()).map(|band| self::band(plan, study, BandId(band))).collect(),
         stack: stack(plan, study),
     }
@@ -281,8 +286,14 @@ fn wefts(plan: &Plan, band: BandId) -> Vec<WeftId> {
     }
 }
 
-fn needle(name: &str, yarn: &fellmark_core::yarn::Yarn) -> NeedleJson {
-    NeedleJson { name: name.to_owned(), yarn: yarn.name.clone(), colour: yarn.colour.to_string() }
+fn needle(name: &str, yarn: &Yarn, weft: Option<&Weft>) -> NeedleJson {
+    NeedleJson {
+        name: name.to_owned(),
+        yarn: yarn.name.clone(),
+        colour: yarn.colour.to_string(),
+        doubled: weft.map(|weft| weft.doubled),
+        from: weft.map(|weft| weft.from.word()),
+    }
 }
 
 fn band(plan: &Plan, study: &Study, id: BandId) -> BandJson {

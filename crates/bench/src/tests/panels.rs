@@ -150,6 +150,25 @@ fn every_choice_can_be_taken() {
 }
 
 #[test]
+fn a_needle_is_told_and_becomes_what_it_is_made() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let needle = |piece: &Value, name: &str| -> (Value, Value) {
+        let all = piece["parts"]["needles"].as_array().unwrap();
+        let one = all.iter().find(|needle| needle["name"] == name).unwrap();
+        (one["doubled"].clone(), one["from"].clone())
+    };
+    let piece = browser.piece(&id);
+    assert_eq!(needle(&piece, "slate"), (json!(false), json!("right")));
+    assert_eq!(needle(&piece, "reed"), (Value::Null, Value::Null), "a yarn that is no weft has no needle");
+    edited(&browser, &id, &json!({ "edit": "weft_doubled", "weft": "slate", "doubled": true }));
+    let piece = edited(&browser, &id, &json!({ "edit": "weft_from", "weft": "slate", "from": "left" }));
+    assert_eq!(needle(&piece, "slate"), (json!(true), json!("left")));
+    assert_eq!(needle(&piece, "foam"), (json!(false), json!("right")), "the other stays as it is");
+}
+
+#[test]
 fn a_yarn_that_comes_in_is_offered_in_every_place_and_goes_while_it_has_none() {
     let server = Running::start(Limits::default());
     let browser = server.enter();
