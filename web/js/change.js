@@ -1,15 +1,19 @@
 // What the phrases of the first sentence and the yarns of the basket open: what the piece is for, its loom, its ends and
 // its yarns, each changed in place.
-import { begun, dyed, h } from './dom.js';
+import { Trouble } from './api.js';
+import { begun, dyed, fill, h } from './dom.js';
 import { Panel, fold } from './panel.js';
 
 /**
- * @typedef {{uses: {word: string, words: string}[], weaves: {name: string, words: string, weave: object, rows: string[]}[], fibres: string[],
+ * @typedef {{word: string, words: string}} Word
+ * @typedef {{uses: Word[], shows: Word[], finishes: Word[], weaves: {name: string, words: string, weave: object, rows: string[]}[], fibres: string[],
  *   sizes: string[], colours: {name: string, colour: string}[], most_rows: number}} Choices
- * @typedef {{use: string, loom: Record<string, any>, warp: {ends: number, width: string | null, order: string[], yarns: string[], repeat: number | null, most: number},
+ * @typedef {{name: string, use: string, shows: string, finish: string, finished: string | null, longest_float: string | null, floats: string, loom: Record<string, any>, warp: {ends: number, width: string | null, order: string[], yarns: string[], repeat: number | null, most: number},
  *   sizes: {name: string, size: string, fibre: string, used: string, unused: boolean, instead: Offer[]}[], needles: Needle[],
  *   bands: import('./band.js').Band[], stack: import('./band.js').Entry[]}} Parts
  * @typedef {{name: string, yarn: string, colour: string, doubled: boolean | null, from: 'left' | 'right' | null}} Needle
+ * @typedef {{number: number, words: string, comes_of: string, edits: object[], new_findings: {severity: 'error' | 'warning', words: string}[], keeps: string | null}} Fitting
+ * @typedef {{said: string[], choices: Fitting[]}} Fit what would bring the piece near the size that is wanted
  * @typedef {{words: string, edit: object}} Offer
  * @typedef {{parts: Parts | undefined, choices: Choices, colours: Map<string, string>}} Now
  * @typedef {{yarn?: string, colour?: string, size?: string, fibre?: string}} Draft
@@ -44,7 +48,8 @@ export function changes(ways, now) {
  * @returns {HTMLElement[] | null}
  */
 function controlsOf(panel, part, parts, choices, colours) {
-  if (part.about === 'purpose') return [purpose(panel, parts, choices)];
+  if (part.about === 'purpose') return purpose(panel, parts, choices);
+  if (part.about === 'size') return size(panel, parts, choices);
   if (part.about === 'loom') return loom(panel, parts);
   if (part.about === 'ends') return [ends(panel, parts)];
   if (part.about === 'yarn' && part.yarn) return yarnPanel(panel, part.yarn, parts, choices, colours);
@@ -57,7 +62,73 @@ function controlsOf(panel, part, parts, choices, colours) {
  * @param {Choices} choices
  */
 function purpose(panel, parts, choices) {
-  return panel.group('What it is for', choices.uses.map(({ word, words }) => panel.action(word, begun(words), { edit: 'use', use: word }, { pressed: word === parts.use, class: 'plain chosen' })));
+  return [
+    oneOf(panel, 'What it is for', choices.uses, parts.use, (use) => ({ edit: 'use', use })),
+    panel.field('name', 'What you call it', parts.name, (name) => (name ? { edit: 'name', name } : null), { wide: true }),
+    oneOf(panel, 'Its good side', choices.shows, parts.shows, (shows) => ({ edit: 'shows', shows })),
+    panel.field('float', 'Longest float allowed', parts.longest_float ?? '', (length) => ({ edit: 'longest_float', length: length || null }), { hint: parts.floats }),
+  ];
+}
+
+/**
+ * Words of which one is so now.
+ * @param {Panel} panel
+ * @param {string} label
+ * @param {Word[]} choices
+ * @param {string} taken
+ * @param {(word: string) => object} edit
+ */
+function oneOf(panel, label, choices, taken, edit) {
+  return panel.group(label, choices.map(({ word, words }) => panel.action(word, begun(words), edit(word), { pressed: word === taken, class: 'plain chosen' })));
+}
+
+/**
+ * The finished size: what is done off the loom, the size it should have, and how to come near that.
+ * @param {Panel} panel
+ * @param {Parts} parts
+ * @param {Choices} choices
+ */
+function size(panel, parts, choices) {
+  return [
+    oneOf(panel, 'Off the loom it is', choices.finishes, parts.finish, (finish) => ({ edit: 'finish', finish })),
+    panel.field('finished', 'Size it should have then', parts.finished ?? '', (size) => ({ edit: 'finished', size: size || null }), { hint: 'Width x length, such as 11 cm x 14 cm' }),
+    ...(parts.finished ? [fits(panel)] : []),
+  ];
+}
+
+/** Whether a choice was taken whose list is made anew: the focus goes there. */
+let took = false;
+
+/**
+ * What to change for the size that is wanted, the best first, each with what it costs.
+ * @param {Panel} panel
+ */
+function fits(panel) {
+  const element = h('div', { class: 'fits', tabindex: '-1', role: 'group', 'aria-label': 'How to come near', 'data-key': `${panel.name} fits` });
+  const show = (/** @type {Fit} */ { said, choices }) => {
+    fill(element, said.map((words) => h('p', {}, words)), h('ol', {}, choices.map((one) => h('li', {},
+      one.edits.length > 0
+        ? panel.action(`fit ${one.number}`, `${begun(one.words)}.`, { edit: 'together', edits: one.edits }, { class: 'remedy' })
+        : h('b', {}, `${begun(one.words)}.`),
+      h('p', {}, one.comes_of),
+      one.new_findings.map(({ severity, words }) => h('p', { class: severity === 'error' ? 'mend' : '' }, h('b', {}, severity === 'error' ? 'To mend: ' : 'Worth a look: '), words)),
+      one.keeps ? h('p', {}, one.keeps) : null))));
+    if (took && document.activeElement === document.body) element.focus();
+    took = false;
+  };
+  element.addEventListener('click', (event) => {
+    took ||= event.target instanceof Element && event.target.closest('.remedy') !== null;
+  });
+  const found = panel.ways.fit();
+  if (found instanceof Promise) {
+    found.then(show, (error) => {
+      if (!(error instanceof Trouble)) throw error;
+      fill(element, h('p', { class: 'mend' }, error.message, ' ', error.help));
+    });
+  } else {
+    show(found);
+  }
+  return element;
 }
 
 /**

@@ -4,8 +4,10 @@ import { begun, fill, h } from './dom.js';
 
 /**
  * @typedef {{words: string, said: string, check: import('./piece.js').Check}} Preview
- * @typedef {{make: (edit: object, follow?: 'place' | 'index') => Promise<boolean>, preview: (edit: object) => Promise<Preview>}} Ways
- *   `make` does a change and says what was done; it throws what the server refuses
+ * @typedef {{make: (edit: object, follow?: 'place' | 'index') => Promise<boolean>, preview: (edit: object) => Promise<Preview>,
+ *   fit: () => import('./change.js').Fit | Promise<import('./change.js').Fit>}} Ways
+ *   `make` does a change and says what was done; it throws what the server refuses. `fit` finds what brings the piece near the
+ *   size that is wanted, at once where that is known
  */
 
 const REST = 150; // milliseconds that a pointer or a typing hand rests before the server is asked

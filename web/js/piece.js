@@ -45,6 +45,8 @@ export async function showPiece(root, id) {
   const loom = new Loom((edit) => change('edit', { edit }, '', false));
   /** Which place's panel is open. */
   let picked = -1;
+  /** @type {{of: string, found: import('./change.js').Fit | Promise<import('./change.js').Fit>} | null} what fits, of which revision */
+  let fitted = null;
   /** Changes that panels ask for, one after the other. */
   let making = Promise.resolve(true);
   const colours = () => new Map((piece.yarns ?? []).map(({ name, colour }) => [name, colour]));
@@ -56,6 +58,17 @@ export async function showPiece(root, id) {
       return made;
     },
     preview: (edit) => post(at`/api/pieces/${id}/preview?units=${setting('units')}`, { base: piece.head, edit }),
+    fit: () => {
+      const of = at`rev=${piece.head}&units=${setting('units')}`;
+      if (fitted?.of !== of) {
+        const found = get(at`/api/pieces/${id}/fit?` + of).then((fit) => {
+          if (fitted?.of === of) fitted.found = fit;
+          return fit;
+        });
+        fitted = { of, found };
+      }
+      return fitted.found;
+    },
   };
   const now = () => ({ parts: mayEdit() ? piece.parts : undefined, choices, colours: colours() });
   const sentences = new Sentences(changes(ways, now));

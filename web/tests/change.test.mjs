@@ -94,6 +94,106 @@ test('what it is for, its ends and its loom are changed in the first sentence, b
   await context.close();
 });
 
+test('its name, its good side and the longest float are changed where it says what it is for', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(page);
+  await page.locator('.asked [data-about=purpose]').tap();
+  await page.getByLabel('What you call it').fill('Saltings');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Called it Saltings.');
+  assert.equal(await page.textContent('h1'), 'Saltings');
+  await button(page, 'The back, away from you').tap();
+  await heard(page, 'Showed the back when it is finished.');
+  assert.match((await settled(page, id)).check.asked, /its good side away from the weaver/);
+  const float = page.getByLabel('Longest float allowed');
+  assert.equal(await float.inputValue(), '25 mm', 'as it was typed');
+  assert.equal(await page.textContent('[id$=float-hint]'), (await shown(page, id)).parts.floats);
+  await float.fill('9 mm');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Allowed floats of 9 mm.');
+  await page.waitForSelector('[data-kind=long_floats]');
+  await page.getByLabel('Longest float allowed').fill('');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Allowed floats as long as is usual.');
+  assert.doesNotMatch((await shown(page, id)).text, /longest-float/);
+  await page.getByLabel('Longest float allowed').fill('long');
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('.said .field .mend:not(:empty)'));
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a size is asked for where it is told, by touch; each choice says what it costs, and one tap takes it', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(page);
+  await page.locator('.follows [data-about=size]').first().tap();
+  assert.equal(await page.locator('.said .why li').count() > 3, true, 'its reason is there as well');
+  await button(page, 'Washed').tap();
+  await heard(page, 'Had it washed off the loom.');
+  assert.equal((await shown(page, id)).parts.finish, 'washed');
+  assert.equal(await page.getAttribute('[data-key="asked size  washed"]', 'aria-pressed'), 'true');
+  assert.equal(await page.locator('.fits').count(), 0, 'nothing is asked for, nothing is offered');
+  const wanted = page.getByLabel('Size it should have then');
+  await wanted.fill('11');
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('.said .field .mend:not(:empty)')?.textContent.includes('11 cm x 14 cm'));
+  await wanted.fill('11 cm x 12 cm');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Asked for a finished size of 11 cm x 12 cm.');
+  await page.waitForSelector('.fits li');
+  const { said, choices } = await ask(page, `/api/pieces/${id}/fit?units=cm`);
+  const list = await page.$$eval('.fits li', (all) => all.map((one) => one.textContent));
+  assert.equal(list.length, choices.length);
+  choices.forEach((choice, k) => {
+    for (const words of [choice.words, choice.comes_of, ...choice.new_findings.map((finding) => finding.words), choice.keeps ?? '']) {
+      assert.ok(list[k].includes(words), `${list[k]} lacks ${words}`);
+    }
+  });
+  assert.equal(await page.textContent('.fits p'), said[0]);
+  await page.locator('.fits .remedy').first().tap();
+  await page.waitForFunction((ends) => document.querySelector('.asked').textContent.includes(`${ends} ends`), choices[0].ends);
+  const now = await settled(page, id);
+  assert.deepEqual([now.check.plan.ends, now.check.plan.rows], [choices[0].ends, choices[0].rows]);
+  await page.waitForFunction(() => document.querySelector('.fits li')?.textContent.startsWith('Leave it as it is.'));
+  assert.equal(await page.evaluate(() => document.activeElement.className), 'fits', 'the focus is at what is offered now');
+  await button(page, 'Undo').tap();
+  await heard(page, 'Taken back.');
+  assert.equal((await shown(page, id)).check.plan.ends, 24, 'one tap is one change');
+  await page.getByLabel('Size it should have then').fill('');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Asked for no finished size.');
+  assert.equal(await page.locator('.fits').count(), 0);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a size is asked for and made to fit by keyboard alone, in inches', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  await page.locator('input[value=inch]').check();
+  await page.waitForFunction(() => / in[;.]/.test(document.querySelector('.follows').textContent));
+  await page.locator('.mark').focus();
+  await reach(page, '.follows [data-about=size]');
+  await page.keyboard.press('Enter');
+  await reach(page, '[data-key="asked size  finished"]');
+  await page.keyboard.type('4 x 5 in');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Asked for a finished size of 4 x 5 in.');
+  await page.waitForSelector('.fits .remedy');
+  assert.match(await page.textContent('.fits p'), /: 4 x 5 in\. As the plan is, about/);
+  const { choices } = await ask(page, `/api/pieces/${id}/fit?units=inch`);
+  const first = choices.find(({ edits }) => edits.length > 0);
+  await reach(page, '.fits .remedy');
+  // Before it is taken it is said what would come of it.
+  await page.waitForFunction((ends) => document.querySelector('.said .foretold').textContent.startsWith(`Take ${ends} ends`), first.ends);
+  await page.keyboard.press('Enter');
+  await page.waitForFunction((ends) => document.querySelector('.asked').textContent.includes(`${ends} ends`), first.ends);
+  await settled(page, id);
+  await page.waitForFunction(() => document.activeElement.className === 'fits');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('a phrase is opened, and what it opens is changed, by keyboard alone', async () => {
   const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
   const id = await piece(page);
@@ -502,6 +602,14 @@ test('every panel, on every device and in every light', async (t) => {
         await page.locator(`.asked [data-about=${about}]`).first().click();
         await page.waitForSelector('.said .panel');
         await accessible(page, about);
+        assert.deepEqual(await measure(page), []);
+      });
+      await t.test(`size, ${size}, ${light}`, async () => {
+        await page.locator('.follows [data-about=size]').first().click();
+        await page.getByLabel('Size it should have then').fill('11 cm x 12 cm');
+        await page.keyboard.press('Enter');
+        await page.waitForSelector('.fits li');
+        await accessible(page, 'size');
         assert.deepEqual(await measure(page), []);
       });
       for (const ball of ['slate', ' ']) await t.test(`basket ${ball}, ${size}, ${light}`, async () => {

@@ -1,8 +1,9 @@
 //! What may be chosen where a piece is changed, in words.
 
 use crate::edit::{WeaveJson, meaning};
-use fellmark_core::plan::{Purpose, bounds};
+use fellmark_core::plan::{Finish, Purpose, bounds};
 use fellmark_core::say;
+use fellmark_core::side::Surface;
 use fellmark_core::weave::{Recipe, Runs, Weave};
 use fellmark_core::yarn::Fibre;
 use fellmark_note::{Choice, typed};
@@ -13,6 +14,10 @@ use serde::Serialize;
 pub struct Choices {
     /// What a piece may be for.
     pub uses: Vec<WordJson>,
+    /// Which side may be meant to be seen.
+    pub shows: Vec<WordJson>,
+    /// What may be done with a cloth off the loom.
+    pub finishes: Vec<WordJson>,
     /// Weaves to take as they are.
     pub weaves: Vec<OfferedJson>,
     /// What a yarn may be made of.
@@ -89,7 +94,15 @@ pub fn choices() -> Choices {
         };
         offered(name, &recipe)
     });
+    let surface = |surface: &Surface| WordJson {
+        word: surface.word().to_owned(),
+        words: say::good_side(*surface).to_owned(),
+    };
+    let finish =
+        |finish: &Finish| WordJson { word: finish.word().to_owned(), words: say::finish(*finish).to_owned() };
     Choices {
+        shows: Surface::VALUES.iter().map(surface).collect(),
+        finishes: Finish::VALUES.iter().map(finish).collect(),
         uses: uses.iter().map(word).collect(),
         weaves: named.chain(paired).collect(),
         sizes: typed::SIZES,

@@ -7,7 +7,8 @@ use fellmark_core::plan::{
     BandId, EndsWanted, Extent, Flag, LoomKeys, Plan, SequenceId, Source, StackEntry, StackList, Weft,
     WeftId, YarnId,
 };
-use fellmark_core::say;
+use fellmark_core::say::{self, Units};
+use fellmark_core::sound::floats;
 use fellmark_core::study::Study;
 use fellmark_core::weave::{Recipe, WantedStep, Weave};
 use fellmark_core::yarn::Yarn;
@@ -17,8 +18,20 @@ use serde::Serialize;
 /// All of them.
 #[derive(Debug, Clone, Serialize)]
 pub struct Panels {
+    /// What the piece is called.
+    pub name: String,
     /// What it is for, as a word of the plan's `use`.
     pub r#use: String,
+    /// The side meant to be seen, as a word of the plan's `shows`.
+    pub shows: &'static str,
+    /// What is done with it off the loom, as a word of the plan's `finish`.
+    pub finish: &'static str,
+    /// The finished size it should have, as it was typed.
+    pub finished: Option<String>,
+    /// The longest float that will do, as it was typed.
+    pub longest_float: Option<String>,
+    /// What floats are, how long one may usually be, and the longest there is, in words.
+    pub floats: String,
     /// The frame, each length as it was typed.
     pub loom: LoomJson,
     /// The warp.
@@ -173,11 +186,17 @@ impl WeaveJson {
 
 /// What a piece's parts are now.
 #[must_use]
-pub fn panels(plan: &Plan, study: &Study) -> Panels {
+pub fn panels(plan: &Plan, study: &Study, units: Units) -> Panels {
     let needles = plan.wefts.iter().map(|weft| needle(&weft.name, &plan.yarns[weft.yarn.0], Some(weft)));
     let others = plan.yarns.iter().filter(|yarn| !plan.wefts.iter().any(|weft| weft.name == yarn.name));
     let needles = needles.chain(others.map(|yarn| needle(&yarn.name, yarn, None)));
     Panels {
+        name: plan.name.clone(),
+        shows: plan.shows.word(),
+        finish: plan.finish.word(),
+        finished: plan.finished.as_ref().map(|size| size.typed.clone()),
+        longest_float: plan.longest_float.as_ref().map(|length| length.typed.clone()),
+        floats: say::floats(&study.piece, &floats::list(&study.piece, &study.walk), units),
         r#use: plan.purpose.word().to_owned(),
         loom: loom(plan),
         warp: warp(plan, study),

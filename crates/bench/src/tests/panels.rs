@@ -150,6 +150,55 @@ fn every_choice_can_be_taken() {
 }
 
 #[test]
+fn the_piece_itself_is_changed_as_it_is_offered() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let choices = browser.get("/api/choices");
+    for (kind, offered) in [("finish", "finishes"), ("shows", "shows"), ("use", "uses")] {
+        for one in choices[offered].as_array().unwrap() {
+            let piece = edited(&browser, &id, &json!({ "edit": kind, kind: one["word"] }));
+            assert_eq!(piece["parts"][kind], one["word"]);
+        }
+    }
+    let float = |length: Value| json!({ "edit": "longest_float", "length": length });
+    let piece = edited(&browser, &id, &float(json!("9 mm")));
+    assert_eq!(piece["parts"]["longest_float"], "9 mm");
+    let piece = edited(&browser, &id, &float(Value::Null));
+    assert_eq!(piece["parts"]["longest_float"], Value::Null);
+    let floats = piece["parts"]["floats"].as_str().unwrap();
+    assert!(floats.contains("For a hanging up to 3 cm is usual."), "{floats}");
+}
+
+#[test]
+fn each_choice_of_a_size_is_one_edit_that_gives_what_it_says() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let fit = |units: &str| browser.get(&format!("/api/pieces/{id}/fit{units}"));
+    let nothing = fit("");
+    assert_eq!((&nothing["choices"], &nothing["said"]), (&json!([]), &json!([])), "no size is asked for");
+    let size = json!({ "edit": "finished", "size": "11 cm x 12 cm" });
+    let piece = edited(&browser, &id, &size);
+    assert_eq!(piece["parts"]["finished"], "11 cm x 12 cm");
+    let offered = fit("");
+    let said = &offered["said"][0];
+    assert_eq!(said, "Wanted, finished (steamed): 11 x 12 cm. As the plan is, about 9 x 13 cm.");
+    assert!(fit("?units=inch")["said"][0].as_str().unwrap().contains(" in"));
+    for choice in offered["choices"].as_array().unwrap() {
+        let edit = json!({ "edit": "together", "edits": choice["edits"] });
+        let sent = json!({ "base": piece["head"], "edit": edit });
+        let became = browser.post(&format!("/api/pieces/{id}/preview"), &sent, 200);
+        assert_eq!(became["check"]["plan"]["ends"], choice["ends"]);
+        assert_eq!(became["check"]["plan"]["rows"], choice["rows"]);
+    }
+    let first = &offered["choices"][0];
+    edited(&browser, &id, &json!({ "edit": "together", "edits": first["edits"] }));
+    let now = fit("");
+    assert_eq!(now["choices"][0]["edits"], json!([]), "what was taken is as near as it gets: {now}");
+}
+
+#[test]
 fn a_needle_is_told_and_becomes_what_it_is_made() {
     let server = Running::start(Limits::default());
     let browser = server.enter();

@@ -8,6 +8,7 @@ mod colour;
 mod edit;
 mod finding;
 mod fit;
+mod floats;
 mod measure;
 mod need;
 mod piece;
@@ -22,7 +23,8 @@ mod why;
 pub use band::{everywhere, weave, woven, yarn_in, yarn_used, yarn_uses};
 pub use edit::{called, done, edit, edit_error, runs};
 pub use finding::{finding, severity};
-pub use fit::{choice, comes_of};
+pub use fit::{choice, comes_of, fitted, keeps};
+pub use floats::floats;
 pub use measure::{Units, about, degree, length, mass, spread};
 pub use need::{needlefuls, parts, rests_on, takes};
 pub use piece::{asked, follows, list, purpose};
@@ -102,6 +104,15 @@ pub fn surface(surface: Surface) -> &'static str {
     match surface {
         Surface::Front => "front",
         Surface::Back => "back",
+    }
+}
+
+/// The side meant to be seen, of the two that a weaver has before and behind the cloth.
+#[must_use]
+pub fn good_side(shows: Surface) -> &'static str {
+    match shows {
+        Surface::Front => "the front, which you see while weaving",
+        Surface::Back => "the back, away from you",
     }
 }
 
