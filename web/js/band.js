@@ -6,7 +6,7 @@ import { Panel, fold } from './panel.js';
 
 /**
  * @typedef {{name: string, words: string, weave: Record<string, any> | null, wefts: string[], rows: number, turn: number, length: string | null, fills: boolean,
- *   repeat_ends: number | null, repeat_rows: number | null, places: number, everywhere: string | null, written: boolean,
+ *   repeat_ends: number | null, repeat_rows: number | null, places: number, everywhere: string | null, written: boolean, write_out: string | null, much_touched: boolean,
  *   exchanged: boolean | null, mirrored: boolean | null, over_for_under: boolean | null}} Band
  * @typedef {{sequence: string | null, at: number[], kind: 'band' | 'sequence' | 'repeat', words: string, times: number | null, places: number[],
  *   up: number[] | null, above: number[], down: number[] | null, alone: boolean, entries: Entry[]}} Entry
@@ -38,12 +38,13 @@ export function bandPanel({ ways, place, index, parts, choices, close }) {
     h('p', { class: 'quiet' }, `${begun(band.words)}.`),
     band.everywhere ? h('p', { class: 'everywhere' }, `What you change here changes ${band.everywhere}. `,
       panel.action('part', 'Only here', { edit: 'part', band: band.name, place: place.nth }, { follow: 'index' })) : null,
+    band.much_touched ? writeOut(panel, band, 'remedy') : null,
     rows(panel, band, choices),
     ...turned(panel, band),
     ...wefts(panel, band, parts, choices),
     weave(panel, band, choices),
     ...stands(panel, standsIn(parts.stack, index + 1), choices),
-    band.written ? null : panel.group('Row by row', panel.action('write', 'Write it out as rows', { edit: 'write_out', band: band.name })),
+    band.written || band.much_touched ? null : panel.group('Row by row', writeOut(panel, band, 'plain')),
     panel.trouble, panel.foretold.element,
   ].flatMap((one) => (one ? [one] : []));
 }
@@ -60,6 +61,18 @@ function rows(panel, band, choices) {
     panel.action('fewer', named('fewer'), to(band.rows - band.turn)),
     panel.field('rows', 'How many', String(band.rows), (value) => (value ? to(Number(value)) : null), { number: [1, choices.most_rows, band.turn], plain: true }),
     panel.action('more', named('more'), to(band.rows + band.turn)));
+}
+
+/**
+ * A band's rows written out, and what that means.
+ * @param {Panel} panel
+ * @param {Band} band
+ * @param {string} look
+ */
+function writeOut(panel, band, look) {
+  return h('div', { class: 'write-out' },
+    h('p', { class: look === 'remedy' ? '' : 'quiet' }, band.write_out ?? ''),
+    panel.action('write', 'Write it out as rows', { edit: 'write_out', band: band.name }, { class: look }));
 }
 
 /**

@@ -71,6 +71,7 @@ export class Basket {
     const { parts, choices, colours } = this.now();
     const open = this.#open;
     this.#panel.hidden = open === null || !parts;
+    this.#panel.dataset.home = `basket ${open ?? ''}\nundo`;
     if (open === null || !parts) return fill(this.#panel);
     const panel = new Panel(open === NEW ? 'new yarn' : `basket yarn ${open}`, this.ways);
     const controls = open === NEW

@@ -113,7 +113,7 @@ function fits(panel) {
       h('p', {}, one.comes_of),
       one.new_findings.map(({ severity, words }) => h('p', { class: severity === 'error' ? 'mend' : '' }, h('b', {}, severity === 'error' ? 'To mend: ' : 'Worth a look: '), words)),
       one.keeps ? h('p', {}, one.keeps) : null))));
-    if (took && document.activeElement === document.body) element.focus();
+    if (took) element.focus({ preventScroll: true });
     took = false;
   };
   element.addEventListener('click', (event) => {

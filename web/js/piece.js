@@ -82,7 +82,7 @@ export async function showPiece(root, id) {
     trouble: (trouble) => fill(told, trouble.message, ' ', trouble.help),
   });
   loom.element.append(hands.element);
-  const panel = h('section', { class: 'band-panel', 'aria-labelledby': 'band-title', hidden: true });
+  const panel = h('section', { class: 'band-panel', 'aria-labelledby': 'band-title', 'data-home': 'band title\nundo', hidden: true });
   const head = h('div', { class: 'said' });
   const weave = h('div', { class: 'weave-it' });
   const told = h('p', { class: 'told', role: 'status' });

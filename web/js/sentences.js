@@ -68,6 +68,7 @@ export class Sentences {
     this.#follows.classList.toggle('grave', grave);
     const opened = this.#open === null ? null : shown.get(this.#open);
     if (!opened) this.#open = null;
+    this.#panel.dataset.home = `${this.#open ?? ''}\nundo`;
     fill(this.#panel, opened ?? []);
     this.#panel.hidden = !opened;
   }

@@ -283,6 +283,7 @@ test('another yarn comes into the basket, is woven with, and goes again when not
   assert.equal(await yarn('heather'), undefined);
   assert.equal(await page.locator('[data-ball=heather]').count(), 0);
   assert.equal(await page.locator('#basket-opened').isHidden(), true);
+  assert.equal(await key(page), 'undo', 'the focus is at what takes it back');
   assert.deepEqual(wrong, []);
   await context.close();
 });
@@ -421,8 +422,46 @@ test('a band is moved, copied, repeated, parted, written out and taken out by ke
   await press('write', `Wrote the rows of ${own} out.`);
   await press('remove', `Took ${own} out of the stack.`);
   assert.equal((await names()).includes(own), false);
+  assert.equal(await key(page), 'undo');
   assert.deepEqual(wrong, []);
   await context.close();
+});
+
+test('a band that was often touched offers to be written out, and says what that means', async () => {
+  for (const size of ['phone', 'desktop']) {
+    const { page, wrong, context } = await device(browser, server, { size });
+    const id = await piece(page);
+    await label(page, 'hem').click();
+    const means = await page.textContent('.band-panel .write-out');
+    assert.match(means, /^Written out, its rows stand in the plan one by one/);
+    assert.equal(await page.locator('.band-panel .write-out .remedy').count(), 0, 'nothing presses one to');
+    await button(page, 'Close').click();
+    // Twelve crossings of hem that are no neighbours, as a finger would touch them.
+    const { rows } = await ask(page, `/api/pieces/${id}/map`);
+    for (let k = 0; k < 12; k += 1) {
+      const [row, end] = [k % 4, 1 + 4 * Math.floor(k / 4) + (k % 2)];
+      const pass = rows[row].crossings[end] === 'o' ? 'under' : 'over';
+      const { head } = await shown(page, id);
+      await ask(page, `/api/pieces/${id}/edit`, { base: head, edit: { edit: 'touch', band: 'hem', row: row + 1, ends: [end + 1, end + 1], pass } });
+    }
+    await page.reload();
+    await page.waitForSelector('.border');
+    const before = await shown(page, id);
+    await label(page, 'hem').click();
+    assert.match(await page.textContent('.band-panel .write-out'), /^12 changes by hand lie over its weave\. Written out, /);
+    await accessible(page, 'a band that was often touched');
+    assert.deepEqual(await measure(page), []);
+    await reach(page, '.band-panel .remedy');
+    await page.keyboard.press('Enter');
+    await heard(page, 'Wrote the rows of hem out.');
+    const now = await shown(page, id);
+    assert.equal(now.check.follows, before.check.follows, 'it is woven as it was');
+    assert.equal(now.parts.bands.find(({ name }) => name === 'hem').written, true);
+    assert.equal(await page.locator('.write-out').count(), 0);
+    assert.equal(await key(page), 'band title', 'what was pressed has gone; the focus stays in its panel');
+    assert.deepEqual(wrong, []);
+    await context.close();
+  }
 });
 
 test('a place in a repeat is reached and left by its panel; the repeat is woven more often', async () => {

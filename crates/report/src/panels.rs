@@ -4,7 +4,7 @@ use crate::edit::meaning::{loom_json, path_json, recipe_json};
 use crate::edit::{EditJson, LoomJson, WeaveJson};
 use fellmark_core::edit::{lowered, raised};
 use fellmark_core::plan::{
-    BandId, EndsWanted, Extent, Flag, LoomKeys, Plan, SequenceId, Source, StackEntry, StackList, Weft,
+    BandId, Edit, EndsWanted, Extent, Flag, LoomKeys, Plan, SequenceId, Source, StackEntry, StackList, Weft,
     WeftId, YarnId,
 };
 use fellmark_core::say::{self, Units};
@@ -133,6 +133,10 @@ pub struct BandJson {
     pub everywhere: Option<String>,
     /// Whether its rows are written out.
     pub written: bool,
+    /// What it would mean to write them out, in words; null where they are.
+    pub write_out: Option<String>,
+    /// Whether it was changed by hand so often that its rows had better be written out, and can be.
+    pub much_touched: bool,
     /// Whether its two wefts have changed places; null where they can't.
     pub exchanged: Option<bool>,
     /// Whether left and right have changed places.
@@ -167,6 +171,9 @@ pub struct EntryJson {
     /// What it holds, of a repeat or a sequence.
     pub entries: Vec<EntryJson>,
 }
+
+/// As many changes by hand over a weave are no longer easily read as changes of it (habit, no source).
+const MANY_TOUCHES: usize = 12;
 
 impl WeaveJson {
     /// The keys that make a weave.
@@ -321,6 +328,9 @@ fn band(plan: &Plan, study: &Study, id: BandId) -> BandJson {
     let places = place.map_or(0, |place| place.nth.1);
     let extent = plan.extent_of(id);
     let flag = |flag: Flag| (here.flag(flag) || plan.takes_flag(id, flag)).then_some(here.flag(flag));
+    let written = matches!(here.source, Source::Written(_));
+    let much_touched =
+        !written && here.touched.len() >= MANY_TOUCHES && Edit::WriteOut(id).changes(plan).is_ok();
     BandJson {
         name: here.name.clone(),
         words: say::woven(plan, id),
@@ -337,7 +347,9 @@ fn band(plan: &Plan, study: &Study, id: BandId) -> BandJson {
         repeat_rows: place.and_then(|place| place.repeat).map(|(_, rows)| rows),
         places,
         everywhere: say::everywhere(places),
-        written: matches!(here.source, Source::Written(_)),
+        written,
+        write_out: (!written).then(|| say::written_out(much_touched.then_some(here.touched.len() as u32))),
+        much_touched,
         exchanged: flag(Flag::Exchanged),
         mirrored: flag(Flag::Mirrored),
         over_for_under: flag(Flag::OverForUnder),

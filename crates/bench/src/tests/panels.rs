@@ -199,6 +199,40 @@ fn each_choice_of_a_size_is_one_edit_that_gives_what_it_says() {
 }
 
 #[test]
+fn a_band_that_is_often_touched_is_offered_written_out() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let band = |piece: &Value, name: &str| -> Value {
+        let bands = piece["parts"]["bands"].as_array().unwrap();
+        bands.iter().find(|band| band["name"] == name).unwrap().clone()
+    };
+    let mut piece = browser.piece(&id);
+    assert_eq!(band(&piece, "hem")["much_touched"], false);
+    // No two of them are neighbours, so that each stands by itself.
+    for k in 0..12 {
+        assert_eq!(band(&piece, "hem")["much_touched"], false, "{k} touches");
+        let (row, end) = (1 + k % 4, 2 + 4 * (k / 4) + k % 2);
+        let touch =
+            |pass| json!({ "edit": "touch", "band": "hem", "row": row, "ends": [end, end], "pass": pass });
+        let before = piece["text"].clone();
+        piece = edited(&browser, &id, &touch("over"));
+        if piece["text"] == before {
+            piece = edited(&browser, &id, &touch("under"));
+        }
+    }
+    let hem = band(&piece, "hem");
+    assert_eq!(hem["much_touched"], true, "{hem}");
+    let means = hem["write_out"].as_str().unwrap();
+    assert!(means.starts_with("12 changes by hand lie over its weave. Written out, "), "{means}");
+    let (places, asked) = (piece["places"].clone(), piece["check"]["follows"].clone());
+    let piece = edited(&browser, &id, &json!({ "edit": "write_out", "band": "hem" }));
+    let hem = band(&piece, "hem");
+    assert_eq!((&hem["much_touched"], &hem["write_out"]), (&json!(false), &Value::Null));
+    assert_eq!((&piece["places"], &piece["check"]["follows"]), (&places, &asked), "it is woven as it was");
+}
+
+#[test]
 fn a_needle_is_told_and_becomes_what_it_is_made() {
     let server = Running::start(Limits::default());
     let browser = server.enter();

@@ -78,6 +78,20 @@ pub fn everywhere(places: u32) -> Option<String> {
     }
 }
 
+/// What it means that a band's rows are written out; said after how often it was changed by hand, where that is often.
+#[must_use]
+pub fn written_out(touches: Option<u32>) -> String {
+    let means = "Written out, its rows stand in the plan one by one, just as they are woven now. How it was woven stays \
+                 beside them as a note, and changes them no more.";
+    match touches {
+        Some(touches) => {
+            let changes = counted(touches, "change by hand lies", "changes by hand lie");
+            format!("{changes} over its weave. {means}")
+        }
+        None => means.to_owned(),
+    }
+}
+
 /// Where a yarn is, after "it is": "in the warp and in hem", "in pools and shoals", or nothing where it is nowhere.
 #[must_use]
 pub fn yarn_uses(warp: bool, bands: &[&str]) -> String {

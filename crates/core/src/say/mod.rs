@@ -20,7 +20,7 @@ mod step;
 mod warp;
 mod why;
 
-pub use band::{everywhere, weave, woven, yarn_in, yarn_used, yarn_uses};
+pub use band::{everywhere, weave, woven, written_out, yarn_in, yarn_used, yarn_uses};
 pub use edit::{called, done, edit, edit_error, runs};
 pub use finding::{finding, severity};
 pub use fit::{choice, comes_of, fitted, keeps};
