@@ -607,6 +607,32 @@ test('a band is carried to another place, by mouse and by a finger that rests on
   await phone.context.close();
 });
 
+test('on a phone what was done and its undo stay in sight, and a name that is seen is the one that is pressed', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  await piece(page);
+  await page.locator('.asked [data-about=ends]').tap();
+  // With this many ends the names of the lowest bands have no room beside each other.
+  await page.getByLabel('How many', { exact: true }).fill('29');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Took 29 ends.');
+  await page.evaluate(() => scrollTo(0, 0));
+  for (const inSight of ['.told', '[data-key=undo]']) {
+    const { y, height } = await page.locator(inSight).boundingBox();
+    assert.ok(y > 0 && y + height <= SIZES.phone.height, `${inSight} at ${y}`);
+  }
+  await page.waitForSelector('.loom-bands .unnamed');
+  const others = await page.$$eval('.loom-bands li:not(.unnamed) button', (all) => all.filter((one) => {
+    one.scrollIntoView({ block: 'center' });
+    const { x, y, width, height } = one.getBoundingClientRect();
+    return document.elementFromPoint(x + width / 2, y + height / 2)?.closest('button') !== one;
+  }).map((one) => one.textContent));
+  assert.deepEqual(others, []);
+  await button(page, 'Undo').tap();
+  await heard(page, 'Taken back.');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('what was changed on the page can be taken back after the program has been closed', async (t) => {
   const own = await start({ keep: true });
   t.after(() => own.stop());
