@@ -125,8 +125,8 @@ function weave(panel, band, choices) {
     h('ul', { class: 'weaves' }, choices.weaves.map(({ name, words, weave: keys, rows: shown }) => h('li', {},
       panel.action(`weave ${name}`, [strands(shown), h('span', {}, h('b', {}, begun(name)), h('span', { class: 'quiet' }, words))], { edit: 'band_weave', band: band.name, ...keys }, { class: 'weave' })))),
     h('div', { class: 'fields own' },
-      panel.field('opening', 'Your own opening', own.opening ?? '', (opening) => (opening ? woven({ opening }) : null), { wide: true }),
-      band.weave ? panel.field('step', 'How it moves', own.step ?? '', (step) => woven({ step: step || undefined }), { wide: true }) : null),
+      panel.field('opening', 'Your own opening', own.opening ?? '', (opening) => (opening ? woven({ opening }) : null), { wide: true, hint: `Such as ${choices.typed.opening}` }),
+      band.weave ? panel.field('step', 'How it moves', own.step ?? '', (step) => woven({ step: step || undefined }), { wide: true, hint: `Such as ${choices.typed.step}` }) : null),
     ...(band.weave ? [panel.action('opposite', 'Each opening followed by its opposite', woven({ opposite: !own.opposite }), { pressed: own.opposite === true, class: 'plain chosen' })] : []));
 }
 

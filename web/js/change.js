@@ -6,9 +6,9 @@ import { Panel, fold } from './panel.js';
 
 /**
  * @typedef {{word: string, words: string}} Word
- * @typedef {{uses: Word[], shows: Word[], finishes: Word[], weaves: {name: string, words: string, weave: object, rows: string[]}[], fibres: string[],
+ * @typedef {{uses: Word[], shows: Word[], finishes: Word[], paths: Word[], edges: Word[], loom: Word[], typed: {opening: string, step: string}, weaves: {name: string, words: string, weave: object, rows: string[]}[], fibres: string[],
  *   sizes: string[], colours: {name: string, colour: string}[], most_rows: number}} Choices
- * @typedef {{name: string, use: string, shows: string, finish: string, finished: string | null, longest_float: string | null, floats: string, loom: Record<string, any>, warp: {ends: number, width: string | null, order: string[], yarns: string[], repeat: number | null, most: number},
+ * @typedef {{name: string, use: string, shows: string, finish: string, edges: string, finished: string | null, longest_float: string | null, floats: string, loom: Record<string, any>, warp: {ends: number, width: string | null, order: string[], yarns: string[], repeat: number | null, most: number, path: string},
  *   sizes: {name: string, size: string, fibre: string, used: string, unused: boolean, instead: Offer[]}[], needles: Needle[],
  *   bands: import('./band.js').Band[], stack: import('./band.js').Entry[]}} Parts
  * @typedef {{name: string, yarn: string, colour: string, doubled: boolean | null, from: 'left' | 'right' | null}} Needle
@@ -22,6 +22,7 @@ import { Panel, fold } from './panel.js';
 /** Keys of the frame that hold a length, and what they are called. */
 const LENGTHS = [
   ['pitch', 'Pitch'], ['turn_to_turn', 'Turn to turn'], ['clear_height', 'Clear height'], ['out_of_reach', 'Out of reach at the top'],
+  ['notch_width', 'Width of a notch'], ['notch_depth', 'Depth of a notch'],
 ];
 
 /**
@@ -50,8 +51,9 @@ export function changes(ways, now) {
 function controlsOf(panel, part, parts, choices, colours) {
   if (part.about === 'purpose') return purpose(panel, parts, choices);
   if (part.about === 'size') return size(panel, parts, choices);
-  if (part.about === 'loom') return loom(panel, parts);
-  if (part.about === 'ends') return [ends(panel, parts)];
+  if (part.about === 'loom') return loom(panel, parts, choices);
+  if (part.about === 'ends') return ends(panel, parts, choices);
+  if (part.about === 'holds') return [oneOf(panel, 'At the edges each row goes', choices.edges, parts.edges, (edges) => ({ edit: 'piece_edges', edges }))];
   if (part.about === 'yarn' && part.yarn) return yarnPanel(panel, part.yarn, parts, choices, colours);
   return null;
 }
@@ -134,30 +136,42 @@ function fits(panel) {
 /**
  * @param {Panel} panel
  * @param {Parts} parts
+ * @param {Choices} choices
  */
-function loom(panel, parts) {
+function loom(panel, parts, choices) {
   const { loom: frame } = parts;
-  return [h('div', { class: 'fields' },
+  const about = (/** @type {string} */ key) => choices.loom.find(({ word }) => word === key)?.words ?? '';
+  const count = (/** @type {string} */ key) => (/** @type {string} */ value) => (value ? { edit: 'loom', [key]: Number(value) } : null);
+  return [h('div', { class: 'fields told-of' },
     panel.field('name', 'What you call it', frame.name ?? '', (name) => (name ? { edit: 'loom', name } : null)),
-    panel.field('notches', 'Notches', String(frame.notches), (count) => (count ? { edit: 'loom', notches: Number(count) } : null), { number: [1, 9999, 1] }),
-    ...LENGTHS.map(([key = '', label = '']) => panel.field(key, label, frame[key] ?? '', (length) => (length ? { edit: 'loom', [key]: length } : null))))];
+    panel.field('notches', 'Notches', String(frame.notches), count('notches'), { number: [1, 9999, 1], hint: about('notches') }),
+    ...LENGTHS.map(([key = '', label = '']) => panel.field(key, label, frame[key] ?? '', (length) => (length ? { edit: 'loom', [key]: length } : null), { hint: about(key) })),
+    panel.field('strands', 'Strands', String(frame.strands), count('strands'), { number: [1, 64, 1], hint: about('strands') }))];
 }
 
 /**
  * @param {Panel} panel
  * @param {Parts} parts
+ * @param {Choices} choices
  */
-function ends(panel, parts) {
-  const { ends: count, repeat, most } = parts.warp;
+function ends(panel, parts, choices) {
+  const { ends: count, repeat, most, width, order, path } = parts.warp;
   const to = (/** @type {number} */ ends) => (ends >= 1 && ends <= most ? { edit: 'warp_ends', ends } : null);
   // A repeat that the frame has no notches for is not offered.
   const repeats = repeat && repeat > 1 && (to(count - repeat) || to(count + repeat));
-  return panel.group('Ends',
-    repeats ? panel.action('repeat-fewer', `A repeat of ${repeat} fewer`, to(count - repeat)) : null,
-    panel.action('fewer', 'One end fewer', to(count - 1)),
-    panel.field('count', 'How many', String(count), (value) => (value ? { edit: 'warp_ends', ends: Number(value) } : null), { number: [1, most, 1], plain: true }),
-    panel.action('more', 'One end more', to(count + 1)),
-    repeats ? panel.action('repeat-more', `A repeat of ${repeat} more`, to(count + repeat)) : null);
+  return [
+    panel.group('Ends',
+      repeats ? panel.action('repeat-fewer', `A repeat of ${repeat} fewer`, to(count - repeat)) : null,
+      panel.action('fewer', 'One end fewer', to(count - 1)),
+      panel.field('count', 'How many', String(count), (value) => (value ? { edit: 'warp_ends', ends: Number(value) } : null), { number: [1, most, 1], plain: true }),
+      panel.action('more', 'One end more', to(count + 1)),
+      repeats ? panel.action('repeat-more', `A repeat of ${repeat} more`, to(count + repeat)) : null),
+    h('div', { class: 'fields' },
+      panel.field('width', 'Or so wide on the loom', width ?? '', (value) => (value ? { edit: 'warp_width', width: value } : null)),
+      panel.field('order', 'Their yarns from the left', order.join(', '), (value) => (value ? { edit: 'warp_order', order: value.split(',').map((run) => run.trim()) } : null),
+        { wide: true, hint: `Such as ${parts.sizes.slice(0, 2).map(({ name }, k) => `${2 - k} ${name}`).join(', ')}; they begin again if they fall short` })),
+    oneOf(panel, 'It is wound', choices.paths, path, (path) => ({ edit: 'warp_path', path })),
+  ];
 }
 
 /**

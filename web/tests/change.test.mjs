@@ -194,6 +194,43 @@ test('a size is asked for and made to fit by keyboard alone, in inches', async (
   await context.close();
 });
 
+test('the warp is striped, made so wide and wound otherwise; a frame has strands; the edges are taken', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(page);
+  await page.locator('.asked [data-about=ends]').tap();
+  const order = page.getByLabel('Their yarns from the left');
+  assert.equal(await order.inputValue(), '24 reed');
+  await order.fill('2 reed,1 foam');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Wound the warp with 2 reed and 1 foam.');
+  assert.deepEqual((await settled(page, id)).parts.warp.yarns, ['reed', 'foam']);
+  await page.getByLabel('Their yarns from the left').fill('2 reed, foam');
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('.said .field .mend:not(:empty)'));
+  await page.getByLabel('Or so wide on the loom').fill('8 cm');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Made the warp 8 cm wide.');
+  assert.equal((await settled(page, id)).parts.warp.width, '8 cm');
+  await button(page, 'Round and round the frame').tap();
+  await heard(page, 'Wound the warp round the frame.');
+
+  await page.locator('.asked [data-about=loom]').tap();
+  const pitch = page.getByLabel('Pitch');
+  const { loom } = await ask(page, '/api/choices');
+  const hint = await page.evaluate((id) => document.getElementById(id).textContent, await pitch.getAttribute('aria-describedby'));
+  assert.equal(hint, loom.find(({ word }) => word === 'pitch').words, 'what it means is told');
+  await page.getByLabel('Strands').fill('2');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Gave the loom 2 strands in a notch.');
+
+  await page.locator('.follows [data-about=holds]').first().tap();
+  await button(page, 'Over the first end and under the last in every row').tap();
+  await heard(page, 'Went over the first end and under the last in every row.');
+  assert.equal((await settled(page, id)).parts.edges, 'taken');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('a phrase is opened, and what it opens is changed, by keyboard alone', async () => {
   const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
   const id = await piece(page);

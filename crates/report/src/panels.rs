@@ -26,6 +26,8 @@ pub struct Panels {
     pub shows: &'static str,
     /// What is done with it off the loom, as a word of the plan's `finish`.
     pub finish: &'static str,
+    /// What happens at the edge ends, as a word of the plan's `edges`.
+    pub edges: &'static str,
     /// The finished size it should have, as it was typed.
     pub finished: Option<String>,
     /// The longest float that will do, as it was typed.
@@ -59,6 +61,8 @@ pub struct WarpKeys {
     pub yarns: Vec<String>,
     /// Ends in which every band's weave comes round, if there are so many.
     pub repeat: Option<u32>,
+    /// How it is wound, as a word of the plan's `path`.
+    pub path: &'static str,
     /// The most ends that the frame takes.
     pub most: u32,
 }
@@ -201,6 +205,7 @@ pub fn panels(plan: &Plan, study: &Study, units: Units) -> Panels {
         name: plan.name.clone(),
         shows: plan.shows.word(),
         finish: plan.finish.word(),
+        edges: plan.edges.word(),
         finished: plan.finished.as_ref().map(|size| size.typed.clone()),
         longest_float: plan.longest_float.as_ref().map(|length| length.typed.clone()),
         floats: say::floats(&study.piece, &floats::list(&study.piece, &study.walk), units),
@@ -247,6 +252,7 @@ fn warp(plan: &Plan, study: &Study) -> WarpKeys {
         order: plan.warp.order.iter().map(|run| format!("{} {}", run.ends, name(run.yarn))).collect(),
         yarns,
         repeat: study.piece.repeat_ends(),
+        path: plan.warp.path.word(),
         most: plan.loom.most_ends(),
     }
 }

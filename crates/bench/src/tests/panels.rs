@@ -161,6 +161,18 @@ fn the_piece_itself_is_changed_as_it_is_offered() {
             assert_eq!(piece["parts"][kind], one["word"]);
         }
     }
+    for one in choices["paths"].as_array().unwrap() {
+        let piece = edited(&browser, &id, &json!({ "edit": "warp_path", "path": one["word"] }));
+        assert_eq!(piece["parts"]["warp"]["path"], one["word"]);
+    }
+    for one in choices["edges"].as_array().unwrap() {
+        let piece = edited(&browser, &id, &json!({ "edit": "piece_edges", "edges": one["word"] }));
+        assert_eq!(piece["parts"]["edges"], one["word"]);
+    }
+    // What a key of the frame means is told of each that an edit takes.
+    for key in browser.piece(&id)["parts"]["loom"].as_object().unwrap().keys() {
+        assert!(choices["loom"].as_array().unwrap().iter().any(|one| one["word"] == **key), "{key}");
+    }
     let float = |length: Value| json!({ "edit": "longest_float", "length": length });
     let piece = edited(&browser, &id, &float(json!("9 mm")));
     assert_eq!(piece["parts"]["longest_float"], "9 mm");

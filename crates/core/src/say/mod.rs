@@ -37,7 +37,7 @@ pub use warp::{picture, winding};
 pub use why::{holds_because, need_because, size_because};
 
 use crate::piece::Piece;
-use crate::plan::{BandId, WeftId, YarnId};
+use crate::plan::{BandId, Edges, WarpPath, WeftId, YarnId};
 use crate::side::{Pass, Side, Surface};
 use std::fmt;
 
@@ -113,6 +113,24 @@ pub fn good_side(shows: Surface) -> &'static str {
     match shows {
         Surface::Front => "the front, which you see while weaving",
         Surface::Back => "the back, away from you",
+    }
+}
+
+/// How a warp is wound.
+#[must_use]
+pub fn path(path: WarpPath) -> &'static str {
+    match path {
+        WarpPath::Zigzag => "up one notch and down the next",
+        WarpPath::Round => "round and round the frame",
+    }
+}
+
+/// What happens at the edge ends.
+#[must_use]
+pub fn edges(edges: Edges) -> &'static str {
+    match edges {
+        Edges::Crossed => "as the weave has it, wefts crossed where that holds a turn",
+        Edges::Taken => "over the first end and under the last in every row",
     }
 }
 
