@@ -33,6 +33,10 @@ export class Basket {
 
   /** @param {Line[]} yarns */
   show(yarns) {
+    // A yarn that is called otherwise stays open.
+    const came = yarns.filter(({ name }) => !this.#yarns.some((one) => one.name === name));
+    const gone = this.#yarns.filter(({ name }) => !yarns.some((one) => one.name === name));
+    if (came.length === 1 && gone.length === 1 && this.#open === gone[0]?.name) this.#open = came[0]?.name ?? null;
     this.#yarns = yarns;
     if (this.#open !== NEW && !yarns.some(({ name }) => name === this.#open)) this.#open = null;
     const may = this.now().parts !== undefined;
@@ -79,7 +83,10 @@ export class Basket {
         this.#draft = {};
         this.#turn(name, name);
       })
-      : yarnPanel(panel, open, parts, choices, colours) ?? [];
+      : [
+        panel.field('name', 'What you call it', open, (name) => (name ? { edit: 'yarn_rename', yarn: open, name } : null)),
+        ...yarnPanel(panel, open, parts, choices, colours) ?? [],
+      ];
     fill(this.#panel, h('div', { class: 'panel' }, ...controls, panel.trouble, panel.foretold.element));
   }
 }

@@ -52,10 +52,10 @@ export function fill(element, ...children) {
 export function keepFocus(root, make) {
   const held = document.activeElement;
   const key = held instanceof HTMLElement && root.contains(held) ? held.dataset.key : undefined;
-  const home = /** @type {HTMLElement | null | undefined} */ (held?.closest('[data-home]'))?.dataset.home;
+  const panel = /** @type {HTMLElement | null | undefined} */ (held?.closest('[data-home]'));
   make();
   if (key === undefined || (document.activeElement instanceof HTMLElement && document.activeElement.dataset.key === key)) return;
-  for (const next of [key, ...home?.split('\n') ?? []]) {
+  for (const next of [key, ...panel?.dataset.home?.split('\n') ?? []]) {
     const found = /** @type {HTMLElement | null} */ (root.querySelector(`[data-key="${CSS.escape(next)}"]`));
     found?.focus({ preventScroll: true });
     if (found && document.activeElement === found) return;

@@ -347,6 +347,16 @@ test('a yarn comes in by keyboard alone, and one that is there is changed in the
   await page.keyboard.press('Enter');
   await heard(page, 'Took slate as 8 wraps per cm of wool.');
   assert.equal((await settled(page, id)).parts.sizes.find(({ name }) => name === 'slate').size, '8 wraps per cm');
+  await page.getByLabel('What you call it').fill('heather');
+  await page.keyboard.press('Enter');
+  await heard(page, 'The name heather is taken. Choose another.');
+  await page.getByLabel('What you call it').fill('deep water');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Called slate deep water.');
+  assert.match((await settled(page, id)).check.asked, /woven with deep water/);
+  assert.equal(await page.getAttribute('[data-ball="deep water"]', 'aria-expanded'), 'true', 'its panel stays open');
+  assert.equal(await key(page), 'basket deep water');
+  assert.equal(await page.getByLabel('What you call it').inputValue(), 'deep water');
   assert.deepEqual(wrong, []);
   await context.close();
 });

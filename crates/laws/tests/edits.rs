@@ -153,7 +153,7 @@ fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
             2 => json!({"edit": "warp_yarn", "yarn": yarn, "to": other}),
             _ => json!({"edit": "warp_path", "path": "round"}),
         },
-        21 => match tape.up_to(5) {
+        21 => match tape.up_to(6) {
             0 => json!({"edit": "yarn_colour", "yarn": yarn, "colour": "#6f8f3f"}),
             1 => json!({"edit": "yarn_size", "yarn": yarn, "size": "8/2 cotton"}),
             2 => {
@@ -161,6 +161,10 @@ fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
             }
             3 => json!({"edit": "weft_new", "weft": "foam two", "yarn": "foam"}),
             4 => {
+                let name = tape.one_of(&["heather", "marsh heather", "slate"]);
+                json!({"edit": "yarn_rename", "yarn": yarn, "name": name})
+            }
+            5 => {
                 let unused = |at: &usize| plan.uses_of(YarnId(*at)).is_none();
                 let unused = (0..plan.yarns.len()).find(unused).map(|at| plan.yarns[at].name.clone());
                 json!({"edit": "yarn_remove", "yarn": unused.filter(|_| !tape.once_in(6)).unwrap_or(yarn)})
@@ -276,6 +280,13 @@ fn about(json: &Value, plan: &Plan) -> Vec<String> {
         "weft_from" | "weft_yarn" => vec![format!(".weft.{}", json["weft"].as_str().unwrap())],
         "yarn_colour" | "yarn_size" => vec![format!(".yarn.{}", json["yarn"].as_str().unwrap())],
         "yarn_new" | "weft_new" => Vec::new(),
+        // The yarn, the needle that is called so, and wherever they are named.
+        "yarn_rename" => {
+            let yarn = json["yarn"].as_str().unwrap();
+            let bands = plan.bands.iter().map(|band| format!(".band.{}", band.name));
+            let wefts = plan.wefts.iter().map(|weft| format!(".weft.{}", weft.name));
+            wefts.chain(bands).chain([format!(".yarn.{yarn}"), ".warp".to_owned()]).collect()
+        }
         // The yarn, and the needles that carry it.
         "yarn_remove" => {
             let yarn = json["yarn"].as_str().unwrap();
@@ -454,7 +465,7 @@ fn only_lines_that_an_edit_is_about_change() {
                 }
                 let name =
                     line.trim_start_matches('[').split(']').next().unwrap_or_default().replace('"', "");
-                if kind == "yarn_remove" && about.contains(&format!(".{name}")) {
+                if ["yarn_rename", "yarn_remove"].contains(&kind) && about.contains(&format!(".{name}")) {
                     continue;
                 }
                 return Err(format!("the heading {line:?} changed"));
@@ -485,6 +496,7 @@ fn inverse(json: &Value, plan: &Plan) -> Option<Value> {
     let band = plan.bands.iter().find(|band| json["band"] == band.name);
     match json["edit"].as_str()? {
         "toggle" => Some(json.clone()),
+        "yarn_rename" => Some(json!({"edit": "yarn_rename", "yarn": json["name"], "name": json["yarn"]})),
         "yarn_new" => Some(json!({"edit": "yarn_remove", "yarn": json["yarn"]})),
         "yarn_colour" => {
             let yarn = plan.yarns.iter().find(|yarn| json["yarn"] == yarn.name)?;

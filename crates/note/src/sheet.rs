@@ -215,6 +215,24 @@ impl<'a> Sheet<'a> {
         self.splice(from + width..end + self.text.get(end..)?.find('#')?, "")
     }
 
+    /// A table that has a name of its own gets another.
+    pub(crate) fn rename_table(&self, kind: &str, old: &str, new: &str) -> Option<String> {
+        let kin = self.find(&[kind])?;
+        let (name, table) = kin.table.get_key_value(old)?;
+        if self.form(table) != Form::Dotted {
+            return self.splice(name.span(), &as_key(new));
+        }
+        // Its name stands before each of its keys.
+        let found = self.find(&[kind, old])?;
+        let mut starts: Vec<usize> = found.table.keys().map(|key| key.span().start).collect();
+        starts.sort_unstable();
+        starts.into_iter().rev().try_fold(self.text.to_owned(), |text, start| {
+            let (before, after) = (text.get(..start)?, text.get(start..)?);
+            let before = before.strip_suffix(found.dots.as_str())?;
+            Some(format!("{before}{}{}.{after}", kin.dots, as_key(new)))
+        })
+    }
+
     /// A table goes that has a name of its own: its heading and the lines of its keys with the notes behind them, and
     /// one empty line above. Notes on lines of their own stay.
     pub(crate) fn cut_table(&self, kind: &str, name: &str) -> Option<String> {

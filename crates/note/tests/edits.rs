@@ -322,6 +322,51 @@ fn edits_that_belong_together_are_made_one_after_the_other() {
     assert!(new.contains("step = \"2 left every row\""), "{new}");
 }
 
+/// A yarn's new name stands wherever the old one stood, however the tables are written.
+#[test]
+fn a_yarn_that_is_called_otherwise_is_so_wherever_it_is_named() {
+    let plan = |yarns: &str, wefts: &str, name: &str, other: &str| {
+        format!(
+            "schema = 1\nname = \"Tide\"\n\n[loom]\nnotches = 40\npitch = \"6 mm\"\nturn-to-turn = \"24 cm\"\n\
+             clear-height = \"22 cm\"\n\n{yarns}\n[warp]\nends = 24\norder = [\"2 reed\", \"1 {name}\"] # c1\n{wefts}\n\
+             [band.hem]\nwefts = [\"{name}\", \"{other}\", \"reed\"] # c2\nopening = \"over 1, under 1\"\nrows = 6\n\n\
+             [piece]\nbands = [\"hem\"]\n"
+        )
+    };
+    let reed = "colour = \"#a88b4c\", size = \"8/2 cotton\"";
+    let with = |name: &str| {
+        let lines = format!(
+            "[yarn.{name}] # c3\ncolour = \"#fff\"\nsize = \"300 tex\"\n\n[yarn.reed]\n{}\n",
+            reed.replace(", ", "\n")
+        );
+        let inline = format!(
+            "[yarn]\nreed = {{ {reed} }}\n{name} = {{ colour = \"#fff\", size = \"300 tex\" }} # c3\n"
+        );
+        let dotted = format!(
+            "[yarn]\nreed = {{ {reed} }}\n{name}.colour = \"#fff\" # c3\n{name}.size = \"300 tex\"\n"
+        );
+        let table = format!(
+            "\n[weft.{name}]\nfrom = \"right\" # c4\n\n[weft.second]\nyarn = \"{}\"\n",
+            name.trim_matches('"')
+        );
+        [lines, inline, dotted].map(|yarns| (yarns, table.clone()))
+    };
+    // A name with a space is written in quotes; the needle with a name of its own keeps it.
+    for (new, written) in [("heather", "heather"), ("marsh heather", "\"marsh heather\"")] {
+        for ((old_yarns, old_wefts), (new_yarns, new_wefts)) in with("foam").into_iter().zip(with(written)) {
+            let old = plan(&old_yarns, &old_wefts, "foam", "second");
+            let becomes = plan(&new_yarns, &new_wefts, new, "second");
+            let before = read(&old).unwrap().plan;
+            let id = YarnId(before.yarns.iter().position(|yarn| yarn.name == "foam").unwrap());
+            let edit = Edit::RenameYarn(id, new.to_owned());
+            assert_eq!(apply(&old, &edit).unwrap(), becomes);
+            assert_eq!(read(&becomes).unwrap().plan, edit.apply(&before).unwrap());
+            let taken = apply(&old, &Edit::RenameYarn(id, "second".into())).unwrap_err();
+            assert_eq!(taken.words().0, "The name second is taken.");
+        }
+    }
+}
+
 /// A yarn that nothing is made of goes with its needles, however their tables are written; notes on lines of their
 /// own stay.
 #[test]

@@ -160,6 +160,16 @@ impl Edit {
                 }
                 vec![Change::NewWeft(name.clone(), *yarn)]
             }
+            Edit::RenameYarn(yarn, name) => {
+                let now = plan.yarns[yarn.0].name == *name;
+                let taken = plan.yarns.iter().any(|yarn| yarn.name == *name)
+                    || plan.wefts.iter().any(|weft| weft.name == *name);
+                match (now, taken) {
+                    (true, _) => Vec::new(),
+                    (false, true) => return Err(EditError::NameTaken(name.clone())),
+                    (false, false) => vec![Change::YarnName(*yarn, name.clone())],
+                }
+            }
             Edit::RemoveYarn(yarn) => remove_yarn(plan, *yarn)?,
             Edit::Set(Set::BandWeave(band, recipe)) => {
                 let mut changes = vec![Change::Set(Set::BandWeave(*band, recipe.clone()))];
@@ -183,7 +193,9 @@ impl Edit {
             Edit::BandStep(band, _) => {
                 plan.bands.get(band.0).is_some_and(|band| matches!(band.source, Source::Weave(_)))
             }
-            Edit::NewWeft(_, yarn) | Edit::RemoveYarn(yarn) => yarn.0 < plan.yarns.len(),
+            Edit::NewWeft(_, yarn) | Edit::RenameYarn(yarn, _) | Edit::RemoveYarn(yarn) => {
+                yarn.0 < plan.yarns.len()
+            }
             Edit::Set(set) => return set_fits(set, plan),
             Edit::WarpEnds(_)
             | Edit::PieceEdges(_)

@@ -45,6 +45,8 @@ pub enum Change {
     NewYarn(super::NewYarn),
     /// A table `[weft.NAME]` after all others.
     NewWeft(String, YarnId),
+    /// A yarn, and the weft that is called so, get this name.
+    YarnName(YarnId, String),
     /// The table `[yarn.NAME]` goes: of a yarn that no end and no weft has.
     RemoveYarn(YarnId),
     /// The table `[weft.NAME]` goes: of a weft that no band names.
@@ -150,6 +152,7 @@ impl Change {
                     None => plan.wefts.push(new),
                 }
             }
+            Change::YarnName(yarn, name) => plan.rename_yarn(*yarn, name)?,
             Change::RemoveYarn(yarn) => plan.remove_yarn(*yarn)?,
             Change::RemoveWeft(weft) => plan.remove_weft(*weft)?,
             Change::Stack(list, change) => change.apply(plan.list_mut(*list)?)?,
@@ -388,6 +391,15 @@ impl Plan {
             }));
         }
         if wefts.is_empty() { Err(Misfit) } else { Ok(wefts) }
+    }
+
+    fn rename_yarn(&mut self, yarn: YarnId, name: &str) -> Result<(), Misfit> {
+        let weft = self.weft_called_like(yarn);
+        self.yarns.get_mut(yarn.0).ok_or(Misfit)?.name = name.to_owned();
+        if let Some(weft) = weft.and_then(|weft| self.wefts.get_mut(weft.0)) {
+            weft.name = name.to_owned();
+        }
+        Ok(())
     }
 
     /// Takes out a yarn that nothing is made of.

@@ -49,6 +49,9 @@ pub enum Edit {
     Stack(StackList, StackEdit),
     /// Another yarn (a table `[yarn.NAME]`).
     NewYarn(NewYarn),
+    /// A yarn is called otherwise, and so is the needle that has its name from it (`yarn.NAME`, `weft.NAME`, and
+    /// wherever they are named).
+    RenameYarn(YarnId, String),
     /// A yarn that nothing is made of goes (its table `[yarn.NAME]`, and those of needles that carry it and weave
     /// no band).
     RemoveYarn(YarnId),

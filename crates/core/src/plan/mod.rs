@@ -389,6 +389,13 @@ impl Plan {
         &self.yarns[self.wefts[weft.0].yarn.0]
     }
 
+    /// The weft that has its name from a yarn and carries it.
+    #[must_use]
+    pub fn weft_called_like(&self, yarn: YarnId) -> Option<WeftId> {
+        let name = &self.yarns.get(yarn.0)?.name;
+        self.wefts.iter().position(|weft| weft.yarn == yarn && weft.name == *name).map(WeftId)
+    }
+
     /// What is made of a yarn.
     #[must_use]
     pub fn uses_of(&self, yarn: YarnId) -> YarnUses {

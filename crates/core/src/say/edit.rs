@@ -143,6 +143,7 @@ fn of(edit: &Edit, plan: &Plan) -> Clause {
         Edit::NewWeft(name, y) => {
             clause(("add", "added"), format!("a needle {name} with {}", yarn(plan, *y)))
         }
+        Edit::RenameYarn(y, name) => clause(("call", "called"), format!("{} {name}", yarn(plan, *y))),
         Edit::RemoveYarn(y) => clause(TAKE, format!("{} out of the plan", yarn(plan, *y))),
         Edit::Together(_) => clause(MAKE, told(edit, plan, |clause| clause.rest.clone())),
     }

@@ -97,6 +97,7 @@ fn change_sheet(sheet: &Sheet<'_>, plan: &Plan, change: &Change) -> Option<Strin
         | Change::PieceEdges(_)
         | Change::NewYarn(_)
         | Change::NewWeft(..)
+        | Change::YarnName(..)
         | Change::RemoveYarn(_)
         | Change::RemoveWeft(_) => keys::change(sheet, plan, change),
     }
