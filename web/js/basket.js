@@ -86,6 +86,7 @@ export class Basket {
       : [
         panel.field('name', 'What you call it', open, (name) => (name ? { edit: 'yarn_rename', yarn: open, name } : null)),
         ...yarnPanel(panel, open, parts, choices, colours) ?? [],
+        panel.field('needle', 'Another needle with it, called', '', (weft) => (weft ? { edit: 'weft_new', weft, yarn: open } : null)),
       ];
     fill(this.#panel, h('div', { class: 'panel' }, ...controls, panel.trouble, panel.foretold.element));
   }

@@ -80,7 +80,7 @@ function purpose(panel, parts, choices) {
  * @param {string} taken
  * @param {(word: string) => object} edit
  */
-function oneOf(panel, label, choices, taken, edit) {
+export function oneOf(panel, label, choices, taken, edit) {
   return panel.group(label, choices.map(({ word, words }) => panel.action(word, begun(words), edit(word), { pressed: word === taken, class: 'plain chosen' })));
 }
 

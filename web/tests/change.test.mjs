@@ -347,6 +347,13 @@ test('a yarn comes in by keyboard alone, and one that is there is changed in the
   await page.keyboard.press('Enter');
   await heard(page, 'Took slate as 8 wraps per cm of wool.');
   assert.equal((await settled(page, id)).parts.sizes.find(({ name }) => name === 'slate').size, '8 wraps per cm');
+  await page.getByLabel('Another needle with it, called').fill('thick slate');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Added a needle thick slate with slate.');
+  await page.getByRole('group', { name: 'On the needle thick slate' }).getByRole('button', { name: 'doubled' }).click();
+  await heard(page, 'Laid thick slate doubled on its needle.');
+  const needles = (await shown(page, id)).parts.needles.filter(({ yarn }) => yarn === 'slate');
+  assert.deepEqual(needles.map(({ name, doubled }) => [name, doubled]), [['slate', false], ['thick slate', true]]);
   await page.getByLabel('What you call it').fill('heather');
   await page.keyboard.press('Enter');
   await heard(page, 'The name heather is taken. Choose another.');
@@ -429,6 +436,13 @@ test('a band’s panel opens at its name: rows, weave, wefts, turned and back, b
   await page.getByLabel('Your own opening').fill('over 2, under 4');
   await page.keyboard.press('Enter');
   await heard(page, 'Wove pools as over 2, under 4.');
+  await page.getByLabel('Starts on row').fill('2');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Started pools on row 2 of its weave.');
+  await page.locator('summary', { hasText: 'At its edges' }).tap();
+  await button(page, 'Over the first end and under the last in every row').tap();
+  await heard(page, 'Went over the first end and under the last in every row of pools.');
+  assert.deepEqual((await shown(page, id)).parts.bands.filter(({ name }) => name === 'pools').map(({ start, edges }) => [start, edges]), [[2, 'taken']]);
   await page.getByLabel('Your own opening').fill('behind 2');
   await page.keyboard.press('Enter');
   await page.waitForFunction(() => document.querySelector('.band-panel .field .mend:not(:empty)'));

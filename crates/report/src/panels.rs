@@ -127,6 +127,10 @@ pub struct BandJson {
     pub length: Option<String>,
     /// Whether it fills what the others leave.
     pub fills: bool,
+    /// The row of its weave on which it is told to start; null: it is not told.
+    pub start: Option<u32>,
+    /// What happens at its edge ends, as a word of the plan's `edges`.
+    pub edges: &'static str,
     /// Ends of one repeat of its weave.
     pub repeat_ends: Option<u32>,
     /// Rows of one repeat of its weave.
@@ -349,6 +353,8 @@ fn band(plan: &Plan, study: &Study, id: BandId) -> BandJson {
             _ => None,
         },
         fills: extent == Some(&Extent::Fill),
+        start: here.start.map(std::num::NonZeroU32::get),
+        edges: plan.edges_of(id).unwrap_or(plan.edges).word(),
         repeat_ends: place.and_then(|place| place.repeat).map(|(ends, _)| ends),
         repeat_rows: place.and_then(|place| place.repeat).map(|(_, rows)| rows),
         places,
