@@ -13,7 +13,7 @@ import { when } from './pieces.js';
 import { phoneLink } from './phone-link.js';
 import { Sentences } from './sentences.js';
 import { MODES } from './touch.js';
-import { FOLLOWS, mayEdit } from './who.js';
+import { FOLLOWS, mayEdit, onMe } from './who.js';
 
 /**
  * @typedef {{number: number, words: string, edit: object}} Remedy
@@ -331,9 +331,12 @@ export async function showPiece(root, id) {
     units = setting('units');
     take(await get(at`/api/pieces/${id}?units=${units}`));
   });
+  // Who may change a piece has panels, and who may not has none.
+  const unmet = onMe(show);
   return () => {
     stop();
     unset();
+    unmet();
     hands.leave();
     loom.leave();
     editor.leave();
