@@ -161,7 +161,7 @@ export class Panel {
    */
   #hint(input, key, words) {
     if (!words) return null;
-    const id = `${this.name} ${key} hint`.replaceAll(' ', '-');
+    const id = `${this.name} ${key} hint`.replaceAll(/\s/g, '-');
     input.setAttribute('aria-describedby', id);
     return h('span', { class: 'hint', id }, words);
   }

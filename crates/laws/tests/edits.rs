@@ -3,7 +3,7 @@
 
 use fellmark_core::edit::EditError;
 use fellmark_core::habits::Habits;
-use fellmark_core::plan::{Edit, Plan, StackEntry, YarnId};
+use fellmark_core::plan::{Edit, Plan, StackEntry};
 use fellmark_core::{piece, say};
 use fellmark_laws::plans::{self, Tape};
 use fellmark_laws::run::{Case, on_texts};
@@ -165,8 +165,8 @@ fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
                 json!({"edit": "yarn_rename", "yarn": yarn, "name": name})
             }
             5 => {
-                let unused = |at: &usize| plan.uses_of(YarnId(*at)).is_none();
-                let unused = (0..plan.yarns.len()).find(unused).map(|at| plan.yarns[at].name.clone());
+                let unused = plan.uses().iter().position(|uses| uses.is_none());
+                let unused = unused.map(|at| plan.yarns[at].name.clone());
                 json!({"edit": "yarn_remove", "yarn": unused.filter(|_| !tape.once_in(6)).unwrap_or(yarn)})
             }
             _ => json!({"edit": "weft_yarn", "weft": weft, "yarn": yarn}),

@@ -4,8 +4,8 @@ use crate::edit::meaning::{loom_json, path_json, recipe_json};
 use crate::edit::{EditJson, LoomJson, WeaveJson};
 use fellmark_core::edit::{lowered, raised};
 use fellmark_core::plan::{
-    BandId, Edit, EndsWanted, Extent, Flag, LoomKeys, Plan, SequenceId, Source, StackEntry, StackList, Weft,
-    WeftId, YarnId,
+    Band, BandId, Edit, EndsWanted, Extent, Flag, LoomKeys, Plan, SequenceId, Source, StackEntry, StackList,
+    Weft, WeftId, YarnId, YarnUses,
 };
 use fellmark_core::say::{self, Units};
 use fellmark_core::sound::floats;
@@ -183,6 +183,9 @@ pub struct EntryJson {
 /// As many changes by hand over a weave are no longer easily read as changes of it (habit, no source).
 const MANY_TOUCHES: usize = 12;
 
+/// For so many bands it is tried whether they can be written out; each takes as long as making the piece.
+const MOST_TRIED: usize = 4;
+
 impl WeaveJson {
     /// The keys that make a weave.
     #[must_use]
@@ -216,7 +219,7 @@ pub fn panels(plan: &Plan, study: &Study, units: Units) -> Panels {
         r#use: plan.purpose.word().to_owned(),
         loom: loom(plan),
         warp: warp(plan, study),
-        sizes: (0..plan.yarns.len()).map(|id| yarn(plan, study, YarnId(id))).collect(),
+        sizes: yarns(plan, study),
         needles: needles.collect(),
         bands: (0..plan.bands.len()).map(|band| self::band(plan, study, BandId(band))).collect(),
         stack: stack(plan, study),
@@ -261,20 +264,34 @@ fn warp(plan: &Plan, study: &Study) -> WarpKeys {
     }
 }
 
-fn yarn(plan: &Plan, study: &Study, id: YarnId) -> YarnKeys {
-    let yarn = &plan.yarns[id.0];
-    YarnKeys {
-        name: yarn.name.clone(),
-        size: yarn.size.typed.clone(),
-        fibre: yarn.fibre.name(),
-        used: say::yarn_used(plan, id),
-        unused: plan.uses_of(id).is_none(),
-        instead: instead(plan, study, id),
-    }
+/// Of so many yarns each is told what it may be taken in place of, and of each so much: a plan with more is no longer
+/// changed yarn by yarn.
+const MOST_OFFERED: usize = 40;
+
+fn yarns(plan: &Plan, study: &Study) -> Vec<YarnKeys> {
+    let mut woven: Vec<BandId> = study.piece.places.iter().map(|place| place.band).collect();
+    woven.sort_unstable();
+    woven.dedup();
+    let keys = |(k, uses): (usize, YarnUses)| {
+        let yarn = &plan.yarns[k];
+        YarnKeys {
+            name: yarn.name.clone(),
+            size: yarn.size.typed.clone(),
+            fibre: yarn.fibre.name(),
+            used: say::yarn_used(plan, &uses),
+            unused: uses.is_none(),
+            instead: if plan.yarns.len() <= MOST_OFFERED {
+                instead(plan, &woven, YarnId(k))
+            } else {
+                Vec::new()
+            },
+        }
+    };
+    plan.uses().into_iter().enumerate().map(keys).collect()
 }
 
 /// What a yarn may be taken in place of: of other yarns in the warp, and of other wefts in bands that have rows.
-fn instead(plan: &Plan, study: &Study, id: YarnId) -> Vec<OfferJson> {
+fn instead(plan: &Plan, woven: &[BandId], id: YarnId) -> Vec<OfferJson> {
     let name = &plan.yarns[id.0].name;
     let mut all = Vec::new();
     let mut met: Vec<YarnId> = vec![id];
@@ -291,11 +308,14 @@ fn instead(plan: &Plan, study: &Study, id: YarnId) -> Vec<OfferJson> {
     if plan.wefts.iter().any(|weft| weft.name == *needle && weft.yarn != id) {
         return all;
     }
-    for (k, band) in plan.bands.iter().enumerate() {
-        let wefts = wefts(plan, BandId(k));
-        let has_rows = study.piece.places.iter().any(|place| place.band == BandId(k));
+    for &band in woven {
+        let wefts = wefts(plan, band);
+        let band = &plan.bands[band.0];
+        if all.len() >= MOST_OFFERED {
+            break;
+        }
         // With one yarn for both of its wefts a band would be another.
-        if !has_rows || wefts.iter().any(|weft| plan.wefts[weft.0].yarn == id) {
+        if wefts.iter().any(|weft| plan.wefts[weft.0].yarn == id) {
             continue;
         }
         let mut met: Vec<WeftId> = Vec::new();
@@ -339,8 +359,10 @@ fn band(plan: &Plan, study: &Study, id: BandId) -> BandJson {
     let extent = plan.extent_of(id);
     let flag = |flag: Flag| (here.flag(flag) || plan.takes_flag(id, flag)).then_some(here.flag(flag));
     let written = matches!(here.source, Source::Written(_));
-    let much_touched =
-        !written && here.touched.len() >= MANY_TOUCHES && Edit::WriteOut(id).changes(plan).is_ok();
+    let many = |band: &Band| band.touched.len() >= MANY_TOUCHES && !matches!(band.source, Source::Written(_));
+    let much_touched = many(here)
+        && plan.bands[..id.0].iter().filter(|band| many(band)).take(MOST_TRIED).count() < MOST_TRIED
+        && Edit::WriteOut(id).changes(plan).is_ok();
     BandJson {
         name: here.name.clone(),
         words: say::woven(plan, id),

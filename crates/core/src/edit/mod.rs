@@ -209,7 +209,7 @@ impl Edit {
 
 /// A yarn goes, and before it the needles that only their tables tell of, the last first.
 fn remove_yarn(plan: &Plan, yarn: YarnId) -> Result<Vec<Change>, EditError> {
-    let uses = plan.uses_of(yarn);
+    let uses = plan.uses().swap_remove(yarn.0);
     if !uses.is_none() {
         return Err(EditError::YarnInUse {
             yarn: plan.yarns[yarn.0].name.clone(),

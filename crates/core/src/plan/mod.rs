@@ -324,7 +324,7 @@ impl TouchedRows {
 }
 
 /// What is made of a yarn.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct YarnUses {
     /// Whether ends are.
     pub warp: bool,
@@ -396,15 +396,22 @@ impl Plan {
         self.wefts.iter().position(|weft| weft.yarn == yarn && weft.name == *name).map(WeftId)
     }
 
-    /// What is made of a yarn.
+    /// What is made of each yarn, in the order of the yarns.
     #[must_use]
-    pub fn uses_of(&self, yarn: YarnId) -> YarnUses {
-        let weaves =
-            |band: &BandId| self.wefts_in_turn(*band).iter().any(|weft| self.wefts[weft.0].yarn == yarn);
-        YarnUses {
-            warp: self.warp.order.iter().any(|run| run.yarn == yarn),
-            bands: (0..self.bands.len()).map(BandId).filter(weaves).collect(),
+    pub fn uses(&self) -> Vec<YarnUses> {
+        let mut uses = vec![YarnUses::default(); self.yarns.len()];
+        for run in &self.warp.order {
+            uses[run.yarn.0].warp = true;
         }
+        for band in (0..self.bands.len()).map(BandId) {
+            for weft in self.wefts_in_turn(band) {
+                let bands = &mut uses[self.wefts[weft.0].yarn.0].bands;
+                if bands.last() != Some(&band) {
+                    bands.push(band);
+                }
+            }
+        }
+        uses
     }
 
     /// The band's wefts, in the order in which they weave it: its own or those of the band it is like, their
