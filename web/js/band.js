@@ -1,12 +1,12 @@
 // A band's panel: its rows, its weave, its wefts, and its place in the stack. What makes sense for it, and what any of it
 // comes to, the server says.
 import { begun, dyed, h, s } from './dom.js';
-import { colour } from './change.js';
-import { Panel } from './panel.js';
+import { colour, needle, oneOf } from './change.js';
+import { Panel, fold } from './panel.js';
 
 /**
- * @typedef {{name: string, words: string, weave: Record<string, any> | null, wefts: string[], rows: number, turn: number, length: string | null, fills: boolean,
- *   repeat_ends: number | null, repeat_rows: number | null, places: number, everywhere: string | null, written: boolean,
+ * @typedef {{name: string, words: string, weave: Record<string, any> | null, wefts: string[], rows: number, turn: number, length: string | null, fills: boolean, start: number | null, edges: string,
+ *   repeat_ends: number | null, repeat_rows: number | null, places: number, everywhere: string | null, written: boolean, write_out: string | null, much_touched: boolean,
  *   exchanged: boolean | null, mirrored: boolean | null, over_for_under: boolean | null}} Band
  * @typedef {{sequence: string | null, at: number[], kind: 'band' | 'sequence' | 'repeat', words: string, times: number | null, places: number[],
  *   up: number[] | null, above: number[], down: number[] | null, alone: boolean, entries: Entry[]}} Entry
@@ -25,10 +25,10 @@ export function standsIn(stack, number) {
 
 /**
  * @param {{ways: import('./panel.js').Ways, place: import('./loom.js').Place, index: number, parts: import('./change.js').Parts,
- *   choices: import('./change.js').Choices, colours: Map<string, string>, close: () => void}} given
+ *   choices: import('./change.js').Choices, close: () => void}} given
  * @returns {(Node | string)[] | null}
  */
-export function bandPanel({ ways, place, index, parts, choices, colours, close }) {
+export function bandPanel({ ways, place, index, parts, choices, close }) {
   const band = parts.bands.find(({ name }) => name === place.name);
   if (!band) return null;
   const panel = new Panel('band', ways);
@@ -38,12 +38,15 @@ export function bandPanel({ ways, place, index, parts, choices, colours, close }
     h('p', { class: 'quiet' }, `${begun(band.words)}.`),
     band.everywhere ? h('p', { class: 'everywhere' }, `What you change here changes ${band.everywhere}. `,
       panel.action('part', 'Only here', { edit: 'part', band: band.name, place: place.nth }, { follow: 'index' })) : null,
+    band.much_touched ? writeOut(panel, band, 'remedy') : null,
     rows(panel, band, choices),
     ...turned(panel, band),
-    ...wefts(panel, band, parts, choices, colours),
+    ...wefts(panel, band, parts, choices),
     weave(panel, band, choices),
+    fold(panel, 'edges', ['At its edges'],
+      oneOf(panel, 'Each row goes', choices.edges, band.edges, (edges) => ({ edit: 'band_edges', band: band.name, edges }))),
     ...stands(panel, standsIn(parts.stack, index + 1), choices),
-    band.written ? null : panel.group('Row by row', panel.action('write', 'Write it out as rows', { edit: 'write_out', band: band.name })),
+    band.written || band.much_touched ? null : panel.group('Row by row', writeOut(panel, band, 'plain')),
     panel.trouble, panel.foretold.element,
   ].flatMap((one) => (one ? [one] : []));
 }
@@ -63,6 +66,18 @@ function rows(panel, band, choices) {
 }
 
 /**
+ * A band's rows written out, and what that means.
+ * @param {Panel} panel
+ * @param {Band} band
+ * @param {string} look
+ */
+function writeOut(panel, band, look) {
+  return h('div', { class: 'write-out' },
+    h('p', { class: look === 'remedy' ? '' : 'quiet' }, band.write_out ?? ''),
+    panel.action('write', 'Write it out as rows', { edit: 'write_out', band: band.name }, { class: look }));
+}
+
+/**
  * @param {Panel} panel
  * @param {Band} band
  */
@@ -78,40 +93,26 @@ function turned(panel, band) {
  * @param {Band} band
  * @param {import('./change.js').Parts} parts
  * @param {import('./change.js').Choices} choices
- * @param {Map<string, string>} colours
  */
-function wefts(panel, band, parts, choices, colours) {
+function wefts(panel, band, parts, choices) {
   const take = (/** @type {string[]} */ names) => ({ edit: 'band_wefts', band: band.name, wefts: names });
   const needles = parts.needles.map(({ name, yarn }) => /** @type {[string, string]} */ ([name, name === yarn ? name : `${name} (${yarn})`]));
   const free = parts.needles.find(({ name }) => !band.wefts.includes(name))?.name ?? band.wefts[0] ?? '';
   const many = band.wefts.length;
-  const yarns = [...new Set(band.wefts.map((weft) => parts.needles.find(({ name }) => name === weft)?.yarn ?? weft))];
+  const own = [...new Set(band.wefts)].flatMap((weft) => parts.needles.filter(({ name }) => name === weft));
   return [
     panel.group('Wefts in turn',
       h('div', { class: 'fields' }, band.wefts.map((weft, k) => panel.select(`weft ${k}`, many === 1 ? 'Every row' : `Weft ${k + 1}`, needles, weft, (name) => take(band.wefts.map((old, j) => (j === k ? name : old)))))),
       many === 2 ? panel.action('swap', 'Swap', take([...band.wefts].reverse())) : null,
       panel.action('weft-more', 'One weft more', take([...band.wefts, free])),
       many > 1 ? panel.action('weft-fewer', 'One weft fewer', take(band.wefts.slice(0, -1))) : null),
-    ...yarns.map((yarn) => fold(panel, `colour of ${yarn}`, [dyed(h('i', { class: 'yarn', 'aria-hidden': 'true' }), colours.get(yarn) ?? '#888888'), `Colour of ${yarn}`],
-      colour(panel, yarn, colours.get(yarn) ?? '#888888', choices))),
+    ...own.map((one, k) => fold(panel, `needle ${one.name}`, [dyed(h('i', { class: 'yarn', 'aria-hidden': 'true' }), one.colour), `The needle ${one.name}`],
+      // What is changed here changes wherever it is.
+      h('p', { class: 'quiet' }, parts.sizes.find(({ name }) => name === one.yarn)?.used ?? ''),
+      // Two needles may have one yarn, which has one colour.
+      ...(own.findIndex(({ yarn }) => yarn === one.yarn) === k ? [colour(panel, one.yarn, one.colour, choices)] : []),
+      ...needle(panel, one))),
   ];
-}
-
-/** What is unfolded stays so when the panel is made anew. @type {Set<string>} */
-const unfolded = new Set();
-
-/**
- * @param {Panel} panel
- * @param {string} key
- * @param {(Node | string)[]} words
- * @param {...Node} children
- */
-function fold(panel, key, words, ...children) {
-  const element = h('details', {
-    class: 'fold', open: unfolded.has(key),
-    ontoggle: () => (element.open ? unfolded.add(key) : unfolded.delete(key)),
-  }, h('summary', { 'data-key': `${panel.name} fold ${key}` }, words), children);
-  return element;
 }
 
 /**
@@ -126,8 +127,9 @@ function weave(panel, band, choices) {
     h('ul', { class: 'weaves' }, choices.weaves.map(({ name, words, weave: keys, rows: shown }) => h('li', {},
       panel.action(`weave ${name}`, [strands(shown), h('span', {}, h('b', {}, begun(name)), h('span', { class: 'quiet' }, words))], { edit: 'band_weave', band: band.name, ...keys }, { class: 'weave' })))),
     h('div', { class: 'fields own' },
-      panel.field('opening', 'Your own opening', own.opening ?? '', (opening) => (opening ? woven({ opening }) : null), { wide: true }),
-      band.weave ? panel.field('step', 'How it moves', own.step ?? '', (step) => woven({ step: step || undefined }), { wide: true }) : null),
+      panel.field('opening', 'Your own opening', own.opening ?? '', (opening) => (opening ? woven({ opening }) : null), { wide: true, hint: `Such as ${choices.typed.opening}` }),
+      band.weave ? panel.field('step', 'How it moves', own.step ?? '', (step) => woven({ step: step || undefined }), { wide: true, hint: `Such as ${choices.typed.step}` }) : null,
+      band.weave ? panel.field('start', 'Starts on row', String(band.start ?? ''), (row) => (row ? { edit: 'band_start', band: band.name, start: Number(row) } : null), { number: [1, choices.most_rows, 1], hint: 'Of its weave; without it, as it comes' }) : null),
     ...(band.weave ? [panel.action('opposite', 'Each opening followed by its opposite', woven({ opposite: !own.opposite }), { pressed: own.opposite === true, class: 'plain chosen' })] : []));
 }
 

@@ -44,16 +44,22 @@ export function fill(element, ...children) {
 }
 
 /**
- * Makes something anew and leaves the focus on what takes the place of what had it: the element of the same `data-key`.
+ * Makes something anew and leaves the focus on what takes the place of what had it: the element of the same `data-key`, or
+ * where that has gone the one that its panel named (`data-home`, several on a line each).
  * @param {ParentNode} root
  * @param {() => void} make
  */
 export function keepFocus(root, make) {
   const held = document.activeElement;
   const key = held instanceof HTMLElement && root.contains(held) ? held.dataset.key : undefined;
+  const panel = /** @type {HTMLElement | null | undefined} */ (held?.closest('[data-home]'));
   make();
   if (key === undefined || (document.activeElement instanceof HTMLElement && document.activeElement.dataset.key === key)) return;
-  /** @type {HTMLElement | null} */ (root.querySelector(`[data-key="${CSS.escape(key)}"]`))?.focus({ preventScroll: true });
+  for (const next of [key, ...panel?.dataset.home?.split('\n') ?? []]) {
+    const found = /** @type {HTMLElement | null} */ (root.querySelector(`[data-key="${CSS.escape(next)}"]`));
+    found?.focus({ preventScroll: true });
+    if (found && document.activeElement === found) return;
+  }
 }
 
 /**

@@ -4,8 +4,10 @@ import { begun, fill, h } from './dom.js';
 
 /**
  * @typedef {{words: string, said: string, check: import('./piece.js').Check}} Preview
- * @typedef {{make: (edit: object, follow?: 'place' | 'index') => Promise<boolean>, preview: (edit: object) => Promise<Preview>}} Ways
- *   `make` does a change and says what was done; it throws what the server refuses
+ * @typedef {{make: (edit: object, follow?: 'place' | 'index') => Promise<boolean>, preview: (edit: object) => Promise<Preview>,
+ *   fit: () => import('./change.js').Fit | Promise<import('./change.js').Fit>}} Ways
+ *   `make` does a change and says what was done; it throws what the server refuses. `fit` finds what brings the piece near the
+ *   size that is wanted, at once where that is known
  */
 
 const REST = 150; // milliseconds that a pointer or a typing hand rests before the server is asked
@@ -66,16 +68,18 @@ export class Panel {
    * @param {object} edit
    * @param {Element} [at]
    * @param {'place' | 'index'} [follow]
+   * @returns {Promise<boolean>} whether it was made
    */
   async make(edit, at = this.trouble, follow = 'place') {
     this.foretold.hush();
     fill(this.trouble);
     fill(at);
     try {
-      await this.ways.make(edit, follow);
+      return await this.ways.make(edit, follow);
     } catch (error) {
       if (!(error instanceof Trouble)) throw error;
       fill(at, error.message, ' ', error.help);
+      return false;
     }
   }
 
@@ -107,10 +111,10 @@ export class Panel {
    * @param {string} label
    * @param {string} value
    * @param {(value: string) => object | null} edit
-   * @param {{number?: [number, number, number], wide?: boolean, plain?: boolean}} [how] `number`: least, most and step; `plain`: its
-   *   neighbours say to the eye what it is
+   * @param {{number?: [number, number, number], wide?: boolean, plain?: boolean, hint?: string}} [how] `number`: least, most and step;
+   *   `plain`: its neighbours say to the eye what it is; `hint`: what may be typed
    */
-  field(key, label, value, edit, { number, wide = false, plain = false } = {}) {
+  field(key, label, value, edit, { number, wide = false, plain = false, hint = '' } = {}) {
     const trouble = h('span', { class: 'mend', role: 'alert' });
     /** @type {(take: (edit: object) => void) => void} */
     const typed = (take) => {
@@ -130,7 +134,36 @@ export class Panel {
         fill(trouble);
       },
     });
-    return h('div', { class: 'field' }, h('label', {}, h('span', { class: plain ? 'unseen' : '' }, label), input), trouble);
+    return h('div', { class: 'field' }, h('label', {}, h('span', { class: plain ? 'unseen' : '' }, label), input), this.#hint(input, key, hint), trouble);
+  }
+
+  /**
+   * A field of several that make one change together.
+   * @param {string} key
+   * @param {string} label
+   * @param {string} value
+   * @param {(value: string) => void} typed
+   * @param {{wide?: boolean, hint?: string}} [how]
+   */
+  blank(key, label, value, typed, { wide = false, hint = '' } = {}) {
+    const input = h('input', {
+      type: 'text', value, size: wide ? 28 : 14, 'data-key': `${this.name} ${key}`, autocomplete: 'off', spellcheck: 'false', autocapitalize: 'off',
+      oninput: () => typed(input.value.trim()),
+    });
+    return h('div', { class: 'field' }, h('label', {}, h('span', {}, label), input), this.#hint(input, key, hint));
+  }
+
+  /**
+   * What may be typed, beneath a field.
+   * @param {HTMLElement} input
+   * @param {string} key
+   * @param {string} words
+   */
+  #hint(input, key, words) {
+    if (!words) return null;
+    const id = `${this.name} ${key} hint`.replaceAll(/\s/g, '-');
+    input.setAttribute('aria-describedby', id);
+    return h('span', { class: 'hint', id }, words);
   }
 
   /**
@@ -139,13 +172,16 @@ export class Panel {
    * @param {string} label
    * @param {[string, string][]} choices values and words
    * @param {string} taken
-   * @param {(value: string) => object} edit
+   * @param {(value: string) => object | null} edit
    */
   select(key, label, choices, taken, edit) {
     const trouble = h('span', { class: 'mend', role: 'alert' });
     const select = h('select', {
       'data-key': `${this.name} ${key}`,
-      onchange: () => void this.make(edit(select.value), trouble),
+      onchange: () => {
+        const wanted = edit(select.value);
+        if (wanted) void this.make(wanted, trouble);
+      },
     }, choices.map(([value, words]) => h('option', { value, selected: value === taken }, words)));
     return h('div', { class: 'field' }, h('label', {}, h('span', {}, label), select), trouble);
   }
@@ -158,4 +194,21 @@ export class Panel {
   group(label, ...children) {
     return h('div', { class: 'group', role: 'group', 'aria-label': label }, h('span', { class: 'group-name', 'aria-hidden': 'true' }, label), h('div', {}, ...children));
   }
+}
+
+/** What is unfolded stays so when the panel is made anew. @type {Set<string>} */
+const unfolded = new Set();
+
+/**
+ * @param {Panel} panel
+ * @param {string} key
+ * @param {(Node | string)[]} words
+ * @param {...Node} children
+ */
+export function fold(panel, key, words, ...children) {
+  const element = h('details', {
+    class: 'fold', open: unfolded.has(key),
+    ontoggle: () => (element.open ? unfolded.add(key) : unfolded.delete(key)),
+  }, h('summary', { 'data-key': `${panel.name} fold ${key}` }, words), children);
+  return element;
 }

@@ -1,8 +1,9 @@
 // One piece: in two sentences, on its loom, with what there is to mend, its yarns and its text.
 import { Trouble, at, get, post } from './api.js';
 import { bandPanel, standsIn } from './band.js';
+import { Basket } from './basket.js';
 import { changes } from './change.js';
-import { begun, dyed, fill, h, keepFocus, say } from './dom.js';
+import { begun, fill, h, keepFocus, say } from './dom.js';
 import { onNotice } from './events.js';
 import { Hands } from './hands.js';
 import { Loom } from './loom.js';
@@ -12,7 +13,7 @@ import { when } from './pieces.js';
 import { phoneLink } from './phone-link.js';
 import { Sentences } from './sentences.js';
 import { MODES } from './touch.js';
-import { FOLLOWS, mayEdit } from './who.js';
+import { FOLLOWS, mayEdit, onMe } from './who.js';
 
 /**
  * @typedef {{number: number, words: string, edit: object}} Remedy
@@ -44,6 +45,8 @@ export async function showPiece(root, id) {
   const loom = new Loom((edit) => change('edit', { edit }, '', false));
   /** Which place's panel is open. */
   let picked = -1;
+  /** @type {{of: string, found: import('./change.js').Fit | Promise<import('./change.js').Fit>} | null} what fits, of which revision */
+  let fitted = null;
   /** Changes that panels ask for, one after the other. */
   let making = Promise.resolve(true);
   const colours = () => new Map((piece.yarns ?? []).map(({ name, colour }) => [name, colour]));
@@ -55,8 +58,20 @@ export async function showPiece(root, id) {
       return made;
     },
     preview: (edit) => post(at`/api/pieces/${id}/preview?units=${setting('units')}`, { base: piece.head, edit }),
+    fit: () => {
+      const of = at`rev=${piece.head}&units=${setting('units')}`;
+      if (fitted?.of !== of) {
+        const found = get(at`/api/pieces/${id}/fit?` + of).then((fit) => {
+          if (fitted?.of === of) fitted.found = fit;
+          return fit;
+        });
+        fitted = { of, found };
+      }
+      return fitted.found;
+    },
   };
-  const sentences = new Sentences(changes(ways, () => ({ parts: piece.parts, choices, colours: colours() })));
+  const now = () => ({ parts: mayEdit() ? piece.parts : undefined, choices, colours: colours() });
+  const sentences = new Sentences(changes(ways, now));
   const entry = (/** @type {number} */ index) => standsIn(piece.parts?.stack ?? [], index + 1).at(-1);
   const hands = new Hands({
     ways, entry, parts: () => piece.parts, picked: () => picked, most: () => choices.most_rows,
@@ -67,13 +82,13 @@ export async function showPiece(root, id) {
     trouble: (trouble) => fill(told, trouble.message, ' ', trouble.help),
   });
   loom.element.append(hands.element);
-  const panel = h('section', { class: 'band-panel', 'aria-labelledby': 'band-title', hidden: true });
+  const panel = h('section', { class: 'band-panel', 'aria-labelledby': 'band-title', 'data-home': 'band title\nundo', hidden: true });
   const head = h('div', { class: 'said' });
   const weave = h('div', { class: 'weave-it' });
   const told = h('p', { class: 'told', role: 'status' });
   const history = h('div', { class: 'history changes' });
   const findings = h('section', { class: 'findings', 'aria-labelledby': 'findings-title' });
-  const basket = h('section', { class: 'basket', 'aria-label': 'Yarn it takes' });
+  const basket = new Basket(ways, now);
   const band = h('p', { class: 'band-said', role: 'status' });
   const views = h('div', { class: 'views' });
   const files = h('div', { class: 'files' });
@@ -204,10 +219,7 @@ export async function showPiece(root, id) {
       h('button', { class: 'plain', 'data-key': 'undo', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
       h('button', { class: 'plain', 'data-key': 'redo', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));
     fill(findings, found(check));
-    fill(basket,
-      h('ul', {}, yarns.map(({ name, colour, need }) => h('li', {},
-        dyed(h('i', { class: 'yarn ball', 'aria-hidden': 'true' }), colour),
-        h('span', {}, typeof need === 'string' ? need : need?.words ?? begun(name))))));
+    basket.show(yarns);
     fill(views,
       choice('Seen from', [['front', 'the front'], ['back', 'the back']], back ? 'back' : 'front', (value) => {
         back = value === 'back';
@@ -261,14 +273,14 @@ export async function showPiece(root, id) {
   function showBand() {
     const place = (piece.places ?? [])[picked];
     fill(band, place ? [h('b', {}, begun(place.name)), place.of > 1 ? `, ${place.nth} of ${place.of}` : '', `: rows ${place.first_row} to ${place.first_row + place.rows - 1}, ${place.wefts.join(' and ')}`, place.edge_habit ? `; ${place.edge_habit}` : '', '.'] : '');
-    const open = place && piece.parts ? bandPanel({ ways, place, index: picked, parts: piece.parts, choices, colours: colours(), close: () => {
+    const open = place && piece.parts && mayEdit() ? bandPanel({ ways, place, index: picked, parts: piece.parts, choices, close: () => {
       const name = `name ${picked}`;
       pick(-1);
       /** @type {HTMLElement | null} */ (loom.element.querySelector(`[data-key="${name}"]`))?.focus();
     } }) : null;
     fill(panel, open ?? []);
     panel.hidden = !open;
-    if (!open) picked = -1;
+    if (!place) picked = -1;
   }
 
   /** @param {Check | undefined} check */
@@ -297,7 +309,7 @@ export async function showPiece(root, id) {
       phoneLink(),
       h('button', { class: 'plain', onclick: () => openSettings() }, 'Settings')),
     h('main', { id: 'main', class: 'piece' },
-      head, weave, basket,
+      head, weave, basket.element,
       h('div', { class: 'bench' },
         h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.element, loom.touch.line, band, views),
         h('div', { class: 'beside' }, h('div', { class: 'done' }, told, history), h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings, files)),
@@ -319,9 +331,12 @@ export async function showPiece(root, id) {
     units = setting('units');
     take(await get(at`/api/pieces/${id}?units=${units}`));
   });
+  // Who may change a piece has panels, and who may not has none.
+  const unmet = onMe(show);
   return () => {
     stop();
     unset();
+    unmet();
     hands.leave();
     loom.leave();
     editor.leave();

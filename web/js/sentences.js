@@ -1,11 +1,12 @@
-// The piece in two sentences: phrases of the first change what they name, phrases of the second open their reason.
+// The piece in two sentences: phrases of the first change what they name; phrases of the second open their reason, and
+// what can be asked of it.
 import { fill, h } from './dom.js';
 
 /**
  * @typedef {{words: string, about: string | null, yarn: string | null}} Part
  * @typedef {{asked_parts: Part[], follows_parts: Part[], why: Record<string, string[]>}} Said
- * @typedef {(part: Part, done: () => void) => (Node | string | null)[] | null} Change what a phrase of the first sentence
- *   opens, or null where there is nothing to change
+ * @typedef {(part: Part, done: () => void) => (Node | string | null)[] | null} Change what a phrase opens, or null where there is
+ *   nothing to change
  */
 
 export class Sentences {
@@ -60,13 +61,14 @@ export class Sentences {
       }, part.words);
     };
     fill(this.#asked, said.asked_parts.map((part) => phrase('asked', part, (done) => this.change(part, done))));
-    fill(this.#follows, said.follows_parts.map((part) => phrase('follows', part, () => {
+    fill(this.#follows, said.follows_parts.map((part) => phrase('follows', part, (done) => {
       const why = said.why[part.about ?? ''];
-      return why ? [h('ul', { class: 'why' }, why.map((words) => h('li', {}, words)))] : null;
+      return why ? [h('ul', { class: 'why' }, why.map((words) => h('li', {}, words))), ...(this.change(part, done) ?? [])] : null;
     })));
     this.#follows.classList.toggle('grave', grave);
     const opened = this.#open === null ? null : shown.get(this.#open);
     if (!opened) this.#open = null;
+    this.#panel.dataset.home = `${this.#open ?? ''}\nundo`;
     fill(this.#panel, opened ?? []);
     this.#panel.hidden = !opened;
   }

@@ -94,6 +94,143 @@ test('what it is for, its ends and its loom are changed in the first sentence, b
   await context.close();
 });
 
+test('its name, its good side and the longest float are changed where it says what it is for', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(page);
+  await page.locator('.asked [data-about=purpose]').tap();
+  await page.getByLabel('What you call it').fill('Saltings');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Called it Saltings.');
+  assert.equal(await page.textContent('h1'), 'Saltings');
+  await button(page, 'The back, away from you').tap();
+  await heard(page, 'Showed the back when it is finished.');
+  assert.match((await settled(page, id)).check.asked, /its good side away from the weaver/);
+  const float = page.getByLabel('Longest float allowed');
+  assert.equal(await float.inputValue(), '25 mm', 'as it was typed');
+  assert.equal(await page.textContent('[id$=float-hint]'), (await shown(page, id)).parts.floats);
+  await float.fill('9 mm');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Allowed floats of 9 mm.');
+  await page.waitForSelector('[data-kind=long_floats]');
+  await page.getByLabel('Longest float allowed').fill('');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Allowed floats as long as is usual.');
+  assert.doesNotMatch((await shown(page, id)).text, /longest-float/);
+  await page.getByLabel('Longest float allowed').fill('long');
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('.said .field .mend:not(:empty)'));
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a size is asked for where it is told, by touch; each choice says what it costs, and one tap takes it', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(page);
+  await page.locator('.follows [data-about=size]').first().tap();
+  assert.equal(await page.locator('.said .why li').count() > 3, true, 'its reason is there as well');
+  await button(page, 'Washed').tap();
+  await heard(page, 'Had it washed off the loom.');
+  assert.equal((await shown(page, id)).parts.finish, 'washed');
+  assert.equal(await page.getAttribute('[data-key="asked size  washed"]', 'aria-pressed'), 'true');
+  assert.equal(await page.locator('.fits').count(), 0, 'nothing is asked for, nothing is offered');
+  const wanted = page.getByLabel('Size it should have then');
+  await wanted.fill('11');
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('.said .field .mend:not(:empty)')?.textContent.includes('11 cm x 14 cm'));
+  await wanted.fill('11 cm x 12 cm');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Asked for a finished size of 11 cm x 12 cm.');
+  await page.waitForSelector('.fits li');
+  const { said, choices } = await ask(page, `/api/pieces/${id}/fit?units=cm`);
+  const list = await page.$$eval('.fits li', (all) => all.map((one) => one.textContent));
+  assert.equal(list.length, choices.length);
+  choices.forEach((choice, k) => {
+    for (const words of [choice.words, choice.comes_of, ...choice.new_findings.map((finding) => finding.words), choice.keeps ?? '']) {
+      assert.ok(list[k].includes(words), `${list[k]} lacks ${words}`);
+    }
+  });
+  assert.equal(await page.textContent('.fits p'), said[0]);
+  await page.locator('.fits .remedy').first().tap();
+  await page.waitForFunction((ends) => document.querySelector('.asked').textContent.includes(`${ends} ends`), choices[0].ends);
+  const now = await settled(page, id);
+  assert.deepEqual([now.check.plan.ends, now.check.plan.rows], [choices[0].ends, choices[0].rows]);
+  await page.waitForFunction(() => document.querySelector('.fits li')?.textContent.startsWith('Leave it as it is.'));
+  assert.equal(await page.evaluate(() => document.activeElement.className), 'fits', 'the focus is at what is offered now');
+  await button(page, 'Undo').tap();
+  await heard(page, 'Taken back.');
+  assert.equal((await shown(page, id)).check.plan.ends, 24, 'one tap is one change');
+  await page.getByLabel('Size it should have then').fill('');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Asked for no finished size.');
+  assert.equal(await page.locator('.fits').count(), 0);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a size is asked for and made to fit by keyboard alone, in inches', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  await page.locator('input[value=inch]').check();
+  await page.waitForFunction(() => / in[;.]/.test(document.querySelector('.follows').textContent));
+  await page.locator('.mark').focus();
+  await reach(page, '.follows [data-about=size]');
+  await page.keyboard.press('Enter');
+  await reach(page, '[data-key="asked size  finished"]');
+  await page.keyboard.type('4 x 5 in');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Asked for a finished size of 4 x 5 in.');
+  await page.waitForSelector('.fits .remedy');
+  assert.match(await page.textContent('.fits p'), /: 4 x 5 in\. As the plan is, about/);
+  const { choices } = await ask(page, `/api/pieces/${id}/fit?units=inch`);
+  const first = choices.find(({ edits }) => edits.length > 0);
+  await reach(page, '.fits .remedy');
+  // Before it is taken it is said what would come of it.
+  await page.waitForFunction((ends) => document.querySelector('.said .foretold').textContent.startsWith(`Take ${ends} ends`), first.ends);
+  await page.keyboard.press('Enter');
+  await page.waitForFunction((ends) => document.querySelector('.asked').textContent.includes(`${ends} ends`), first.ends);
+  await settled(page, id);
+  await page.waitForFunction(() => document.activeElement.className === 'fits');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('the warp is striped, made so wide and wound otherwise; a frame has strands; the edges are taken', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(page);
+  await page.locator('.asked [data-about=ends]').tap();
+  const order = page.getByLabel('Their yarns from the left');
+  assert.equal(await order.inputValue(), '24 reed');
+  await order.fill('2 reed,1 foam');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Wound the warp with 2 reed and 1 foam.');
+  assert.deepEqual((await settled(page, id)).parts.warp.yarns, ['reed', 'foam']);
+  await page.getByLabel('Their yarns from the left').fill('2 reed, foam');
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('.said .field .mend:not(:empty)'));
+  await page.getByLabel('Or so wide on the loom').fill('8 cm');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Made the warp 8 cm wide.');
+  assert.equal((await settled(page, id)).parts.warp.width, '8 cm');
+  await button(page, 'Round and round the frame').tap();
+  await heard(page, 'Wound the warp round the frame.');
+
+  await page.locator('.asked [data-about=loom]').tap();
+  const pitch = page.getByLabel('Pitch');
+  const { loom } = await ask(page, '/api/choices');
+  const hint = await page.evaluate((id) => document.getElementById(id).textContent, await pitch.getAttribute('aria-describedby'));
+  assert.equal(hint, loom.find(({ word }) => word === 'pitch').words, 'what it means is told');
+  await page.getByLabel('Strands').fill('2');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Gave the loom 2 strands in a notch.');
+
+  await page.locator('.follows [data-about=holds]').first().tap();
+  await button(page, 'Over the first end and under the last in every row').tap();
+  await heard(page, 'Went over the first end and under the last in every row.');
+  assert.equal((await settled(page, id)).parts.edges, 'taken');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('a phrase is opened, and what it opens is changed, by keyboard alone', async () => {
   const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
   const id = await piece(page);
@@ -138,6 +275,133 @@ test('a yarn is dyed, sized and replaced in the sentence', async () => {
   await context.close();
 });
 
+test('another yarn comes into the basket, is woven with, and goes again when nothing is made of it', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(page);
+  const yarn = async (name) => (await shown(page, id)).parts.sizes.find((one) => one.name === name);
+  await button(page, 'Another yarn').tap();
+  await button(page, 'Put it into the basket').tap();
+  await page.waitForFunction(() => document.querySelector('.basket .panel-trouble:not(:empty)'));
+  assert.match(await page.textContent('.basket .panel-trouble'), /size/, 'what is missing is said');
+  await page.getByLabel('Size, as its label says').fill('55 m per 100 g');
+  await button(page, 'Put it into the basket').tap();
+  await page.waitForFunction(() => /name/.test(document.querySelector('.basket .panel-trouble').textContent));
+  await page.getByLabel('What you call it').fill('heather');
+  assert.equal(await page.getByLabel('Size, as its label says').inputValue(), '55 m per 100 g', 'what was typed stays');
+  await page.getByLabel('Made of').selectOption('wool');
+  await button(page, 'mud-lark').tap();
+  await page.waitForFunction(() => document.querySelector('.basket .foretold').textContent.startsWith('Add the yarn heather.'));
+  await button(page, 'Put it into the basket').tap();
+  await heard(page, 'Added the yarn heather.');
+  const { size, fibre, unused } = await yarn('heather');
+  assert.deepEqual([size, fibre, unused], ['55 m per 100 g', 'wool', true]);
+  assert.match((await shown(page, id)).text, /\[yarn.heather\]\ncolour = "#6d5846"/);
+  await page.waitForFunction(() => document.activeElement?.dataset.ball === 'heather');
+  assert.match(await page.textContent('.basket .panel'), /Nothing is made of it yet/);
+
+  // The name that is taken is told, and what was typed stays.
+  await button(page, 'Another yarn').tap();
+  await page.getByLabel('What you call it').fill('heather');
+  await page.getByLabel('Size, as its label says').fill('8/2 cotton');
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('.basket .panel-trouble').textContent === 'The name heather is taken. Choose another.');
+
+  await page.locator('[data-ball=heather]').tap();
+  await page.locator('summary', { hasText: 'in place of another' }).tap();
+  await button(page, 'Foam in pools').tap();
+  await heard(page, 'Wove pools with slate and heather.');
+  assert.match((await settled(page, id)).check.asked, /heather/);
+  assert.match(await page.textContent('.basket .panel'), /It is in pools and shoals\./);
+  assert.equal(await button(page, 'Take heather out of the basket').count(), 0, 'what is woven with can not go');
+  await button(page, 'Undo').tap();
+  await heard(page, 'Taken back.');
+  await button(page, 'Take heather out of the basket').tap();
+  await heard(page, 'Took heather out of the plan.');
+  assert.equal(await yarn('heather'), undefined);
+  assert.equal(await page.locator('[data-ball=heather]').count(), 0);
+  assert.equal(await page.locator('#basket-opened').isHidden(), true);
+  assert.equal(await key(page), 'undo', 'the focus is at what takes it back');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a yarn comes in by keyboard alone, and one that is there is changed in the basket', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  await reach(page, '[data-ball=" "]');
+  await page.keyboard.press('Enter');
+  assert.equal(await page.evaluate(() => document.activeElement.ariaExpanded), 'true');
+  await reach(page, '[data-key="new yarn name"]');
+  await page.keyboard.type('heather');
+  await page.keyboard.press('Tab');
+  assert.equal(await page.evaluate(() => document.getElementById(document.activeElement.getAttribute('aria-describedby')).textContent), 'Such as 210 m per 100 g, 8/2 cotton or 7 wraps per cm');
+  await page.keyboard.type('7 wraps per cm');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Added the yarn heather.');
+  await page.waitForFunction(() => document.activeElement?.dataset.ball === 'heather');
+  await page.locator('[data-ball=slate]').focus();
+  await page.keyboard.press('Space');
+  await reach(page, '[data-key="basket yarn slate size"]');
+  await page.keyboard.press('Control+A');
+  await page.keyboard.type('8 wraps per cm');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Took slate as 8 wraps per cm of wool.');
+  assert.equal((await settled(page, id)).parts.sizes.find(({ name }) => name === 'slate').size, '8 wraps per cm');
+  await page.getByLabel('Another needle with it, called').fill('thick slate');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Added a needle thick slate with slate.');
+  await page.getByRole('group', { name: 'On the needle thick slate' }).getByRole('button', { name: 'doubled' }).click();
+  await heard(page, 'Laid thick slate doubled on its needle.');
+  const needles = (await shown(page, id)).parts.needles.filter(({ yarn }) => yarn === 'slate');
+  assert.deepEqual(needles.map(({ name, doubled }) => [name, doubled]), [['slate', false], ['thick slate', true]]);
+  await page.getByLabel('What you call it').fill('heather');
+  await page.keyboard.press('Enter');
+  await heard(page, 'The name heather is taken. Choose another.');
+  await page.getByLabel('What you call it').fill('deep water');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Called slate deep water.');
+  assert.match((await settled(page, id)).check.asked, /woven with deep water/);
+  assert.equal(await page.getAttribute('[data-ball="deep water"]', 'aria-expanded'), 'true', 'its panel stays open');
+  assert.equal(await key(page), 'basket deep water');
+  assert.equal(await page.getByLabel('What you call it').inputValue(), 'deep water');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a needle is loaded doubled and starts from the other side, in the band it weaves and in the sentence', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(page);
+  const slate = async () => (await shown(page, id)).parts.needles.find(({ name }) => name === 'slate');
+  await label(page, 'hem').tap();
+  await page.locator('summary', { hasText: 'The needle slate' }).tap();
+  const group = (name) => page.locator('.band-panel').getByRole('group', { name });
+  await group('On the needle slate').getByRole('button', { name: 'doubled' }).tap();
+  await heard(page, 'Laid slate doubled on its needle.');
+  assert.equal((await slate()).doubled, true);
+  assert.equal(await page.getAttribute('[data-key="band needle slate doubled"]', 'aria-pressed'), 'true');
+  await group('The needle slate starts from').getByRole('button', { name: 'the left' }).tap();
+  await heard(page, 'Started slate from the left.');
+  assert.match((await shown(page, id)).text, /\[weft.slate\]\nfrom = "left"[^\n]*\ndoubled = true/);
+  assert.match(await page.textContent('.follows'), new RegExp((await settled(page, id)).check.follows.slice(0, 20)));
+  assert.deepEqual(wrong, []);
+  await context.close();
+
+  const other = await device(browser, server, { size: 'desktop' });
+  const second = await piece(other.page);
+  await reach(other.page, '.asked [data-yarn=foam]');
+  await other.page.keyboard.press('Enter');
+  await reach(other.page, '[data-key$="needle foam doubled"]');
+  await other.page.waitForFunction(() => document.querySelector('.said .foretold').textContent.startsWith('Lay foam doubled on its needle.'));
+  await other.page.keyboard.press('Enter');
+  await heard(other.page, 'Laid foam doubled on its needle.');
+  const foam = (await settled(other.page, second)).parts.needles.find(({ name }) => name === 'foam');
+  assert.deepEqual([foam.doubled, foam.from], [true, 'right']);
+  assert.equal(await other.page.locator('.said [data-yarn=reed]').count(), 1);
+  await other.page.locator('.asked [data-yarn=reed]').click();
+  assert.equal(await other.page.locator('.said .panel').getByRole('group', { name: 'On the needle' }).count(), 0, 'the warp is on no needle');
+  await other.context.close();
+});
+
 test('a band’s panel opens at its name: rows, weave, wefts, turned and back, by touch', async () => {
   const { page, wrong, context } = await device(browser, server);
   const id = await piece(page);
@@ -172,6 +436,13 @@ test('a band’s panel opens at its name: rows, weave, wefts, turned and back, b
   await page.getByLabel('Your own opening').fill('over 2, under 4');
   await page.keyboard.press('Enter');
   await heard(page, 'Wove pools as over 2, under 4.');
+  await page.getByLabel('Starts on row').fill('2');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Started pools on row 2 of its weave.');
+  await page.locator('summary', { hasText: 'At its edges' }).tap();
+  await button(page, 'Over the first end and under the last in every row').tap();
+  await heard(page, 'Went over the first end and under the last in every row of pools.');
+  assert.deepEqual((await shown(page, id)).parts.bands.filter(({ name }) => name === 'pools').map(({ start, edges }) => [start, edges]), [[2, 'taken']]);
   await page.getByLabel('Your own opening').fill('behind 2');
   await page.keyboard.press('Enter');
   await page.waitForFunction(() => document.querySelector('.band-panel .field .mend:not(:empty)'));
@@ -212,8 +483,46 @@ test('a band is moved, copied, repeated, parted, written out and taken out by ke
   await press('write', `Wrote the rows of ${own} out.`);
   await press('remove', `Took ${own} out of the stack.`);
   assert.equal((await names()).includes(own), false);
+  assert.equal(await key(page), 'undo');
   assert.deepEqual(wrong, []);
   await context.close();
+});
+
+test('a band that was often touched offers to be written out, and says what that means', async () => {
+  for (const size of ['phone', 'desktop']) {
+    const { page, wrong, context } = await device(browser, server, { size });
+    const id = await piece(page);
+    await label(page, 'hem').click();
+    const means = await page.textContent('.band-panel .write-out');
+    assert.match(means, /^Written out, its rows stand in the plan one by one/);
+    assert.equal(await page.locator('.band-panel .write-out .remedy').count(), 0, 'nothing presses one to');
+    await button(page, 'Close').click();
+    // Twelve crossings of hem that are no neighbours, as a finger would touch them.
+    const { rows } = await ask(page, `/api/pieces/${id}/map`);
+    for (let k = 0; k < 12; k += 1) {
+      const [row, end] = [k % 4, 1 + 4 * Math.floor(k / 4) + (k % 2)];
+      const pass = rows[row].crossings[end] === 'o' ? 'under' : 'over';
+      const { head } = await shown(page, id);
+      await ask(page, `/api/pieces/${id}/edit`, { base: head, edit: { edit: 'touch', band: 'hem', row: row + 1, ends: [end + 1, end + 1], pass } });
+    }
+    await page.reload();
+    await page.waitForSelector('.border');
+    const before = await shown(page, id);
+    await label(page, 'hem').click();
+    assert.match(await page.textContent('.band-panel .write-out'), /^12 changes by hand lie over its weave\. Written out, /);
+    await accessible(page, 'a band that was often touched');
+    assert.deepEqual(await measure(page), []);
+    await reach(page, '.band-panel .remedy');
+    await page.keyboard.press('Enter');
+    await heard(page, 'Wrote the rows of hem out.');
+    const now = await shown(page, id);
+    assert.equal(now.check.follows, before.check.follows, 'it is woven as it was');
+    assert.equal(now.parts.bands.find(({ name }) => name === 'hem').written, true);
+    assert.equal(await page.locator('.write-out').count(), 0);
+    assert.equal(await key(page), 'band title', 'what was pressed has gone; the focus stays in its panel');
+    assert.deepEqual(wrong, []);
+    await context.close();
+  }
 });
 
 test('a place in a repeat is reached and left by its panel; the repeat is woven more often', async () => {
@@ -359,6 +668,32 @@ test('a band is carried to another place, by mouse and by a finger that rests on
   await phone.context.close();
 });
 
+test('on a phone what was done and its undo stay in sight, and a name that is seen is the one that is pressed', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  await piece(page);
+  await page.locator('.asked [data-about=ends]').tap();
+  // With this many ends the names of the lowest bands have no room beside each other.
+  await page.getByLabel('How many', { exact: true }).fill('29');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Took 29 ends.');
+  await page.evaluate(() => scrollTo(0, 0));
+  for (const inSight of ['.told', '[data-key=undo]']) {
+    const { y, height } = await page.locator(inSight).boundingBox();
+    assert.ok(y > 0 && y + height <= SIZES.phone.height, `${inSight} at ${y}`);
+  }
+  await page.waitForSelector('.loom-bands .unnamed');
+  const others = await page.$$eval('.loom-bands li:not(.unnamed) button', (all) => all.filter((one) => {
+    one.scrollIntoView({ block: 'center' });
+    const { x, y, width, height } = one.getBoundingClientRect();
+    return document.elementFromPoint(x + width / 2, y + height / 2)?.closest('button') !== one;
+  }).map((one) => one.textContent));
+  assert.deepEqual(others, []);
+  await button(page, 'Undo').tap();
+  await heard(page, 'Taken back.');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('what was changed on the page can be taken back after the program has been closed', async (t) => {
   const own = await start({ keep: true });
   t.after(() => own.stop());
@@ -395,14 +730,29 @@ test('every panel, on every device and in every light', async (t) => {
         await accessible(page, about);
         assert.deepEqual(await measure(page), []);
       });
+      await t.test(`size, ${size}, ${light}`, async () => {
+        await page.locator('.follows [data-about=size]').first().click();
+        await page.getByLabel('Size it should have then').fill('11 cm x 12 cm');
+        await page.keyboard.press('Enter');
+        await page.waitForSelector('.fits li');
+        await accessible(page, 'size');
+        assert.deepEqual(await measure(page), []);
+      });
+      for (const ball of ['slate', ' ']) await t.test(`basket ${ball}, ${size}, ${light}`, async () => {
+        await page.locator(`[data-ball="${ball}"]`).click();
+        await page.waitForSelector('#basket-opened .panel');
+        await accessible(page, `basket ${ball}`);
+        assert.deepEqual(await measure(page), []);
+      });
+      await page.locator('[data-ball=" "]').click();
       await t.test(`a band, ${size}, ${light}`, async () => {
         await label(page, 'pools').click();
         await page.locator('summary', { hasText: 'Another weave' }).click();
-        await page.locator('summary', { hasText: 'Colour of slate' }).click();
+        await page.locator('summary', { hasText: 'The needle slate' }).click();
         await accessible(page, 'a band');
         assert.deepEqual(await measure(page), []);
         await page.locator('summary', { hasText: 'Another weave' }).click();
-        await page.locator('summary', { hasText: 'Colour of slate' }).click();
+        await page.locator('summary', { hasText: 'The needle slate' }).click();
       });
       assert.deepEqual(wrong, []);
       await context.close();

@@ -133,8 +133,14 @@ test('two devices at once: one weaves, one follows and can’t tick, in the page
   // Nothing that changes a piece is offered to it.
   await looker.page.goto(`${looker.origin}/#/piece/${piece}`);
   await ready(looker.page, '#/piece/');
-  for (const way of ['text=Undo', 'text=Weave another', '.plan-keep', '.remedies']) assert.equal(await looker.page.locator(way).first().isVisible().catch(() => false), false, way);
+  for (const way of ['text=Undo', 'text=Weave another', '.plan-keep', '.remedies', '.asked .phrase', 'text=Another yarn', '.basket button']) assert.equal(await looker.page.locator(way).first().isVisible().catch(() => false), false, way);
   assert.match(await looker.page.textContent('.weave-it'), /Follow row/);
+  await looker.page.locator('.loom-bands li:not(.unnamed) button').first().tap();
+  assert.equal(await looker.page.locator('.band-panel').isVisible(), false);
+  assert.notEqual(await looker.page.textContent('.band-said'), '', 'what a band is can be seen');
+  await looker.page.locator('.follows .phrase').first().tap();
+  assert.ok(await looker.page.locator('.why li').count() > 0, 'and so can reasons');
+  assert.equal(await looker.page.locator('.opened button').count(), 0);
 
   // On the computer it is allowed to edit; the phone has it at once.
   await looker.page.goto(`${looker.origin}/#/weave/${weaving}`);

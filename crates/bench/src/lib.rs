@@ -14,6 +14,7 @@ mod door;
 mod edits;
 mod events;
 mod examples;
+mod fit;
 mod guard;
 mod kept;
 mod lies;

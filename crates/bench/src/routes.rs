@@ -6,7 +6,7 @@ use crate::bench::Bench;
 use crate::door::Door;
 use crate::visitor::{self, Guard};
 use crate::{
-    archive, assets, choices, devices, edits, events, examples, guard, map, pictures, pieces, session,
+    archive, assets, choices, devices, edits, events, examples, fit, guard, map, pictures, pieces, session,
     weavings,
 };
 use axum::Router;
@@ -89,6 +89,7 @@ pub(crate) static TABLE: &[Route] = &[
     read("/api/pieces/{id}/plan.toml", Who::MayFollow, |way| on(way, pieces::plan_file)),
     read("/api/pieces/{id}/drawing.svg", Who::MayFollow, |way| on(way, pictures::drawing)),
     read("/api/pieces/{id}/picture", Who::MayFollow, |way| on(way, pictures::cloth)),
+    read("/api/pieces/{id}/fit", Who::MayFollow, |way| on(way, fit::get)),
     read("/api/pieces/{id}/map", Who::MayFollow, |way| on(way, map::get)),
     change("/api/pieces/{id}/edit", Who::MayEdit, LITTLE, |way| on(way, edits::edit)),
     change("/api/pieces/{id}/preview", Who::MayEdit, LITTLE, |way| on(way, edits::preview)),

@@ -21,7 +21,9 @@ pub(crate) fn untouched(edit: &Edit, base: &Plan, head: &Plan) -> bool {
         Edit::Stack(..) => stack_is_same(base, head),
         // Whether a name is still free is seen when the edit is made.
         Edit::NewYarn(_) => true,
-        Edit::NewWeft(_, yarn) => yarn_is_same(yarn, base, head),
+        Edit::NewWeft(_, yarn) | Edit::RenameYarn(yarn, _) | Edit::RemoveYarn(yarn) => {
+            yarn_is_same(yarn, base, head)
+        }
         Edit::Set(ref set) => key_is_same(set, base, head),
         Edit::Together(ref edits) => edits.iter().all(|edit| untouched(edit, base, head)),
     }

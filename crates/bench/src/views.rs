@@ -102,7 +102,7 @@ pub(crate) fn piece(bench: &Bench, id: PieceId, head: &Head, measure: Measure) -
         yarns: of_known(&studied, |known| yarns(&known.study, units)),
         places: of_known(&studied, |known| places(&known.study)),
         lies: studied.as_deref().ok().and_then(|known| lies::lies(known, units)),
-        parts: studied.as_deref().ok().map(|known| fellmark_report::panels(&known.plan, &known.study)),
+        parts: studied.as_deref().ok().map(|known| fellmark_report::panels(&known.plan, &known.study, units)),
         can_undo: head.undo.is_some(),
         can_redo: head.redo.is_some(),
         weavings,

@@ -104,7 +104,7 @@ pub fn run(args: Args) -> Result<ExitCode> {
             let text = match (apply, json) {
                 (Some(number), _) => command::fit::apply(&opened, &fit, number)?,
                 (None, true) => to_json(&fit)?,
-                (None, false) => command::fit::text(&fit, &opened, wanted, self::units(view)),
+                (None, false) => command::fit::text(&fit),
             };
             write(&out, &text)?;
         }

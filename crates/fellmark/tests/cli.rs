@@ -458,6 +458,8 @@ fn an_edit_that_does_not_fit_says_which_why_and_what_to_do() {
             "under",
             "x-under-y",
         ),
+        (r#"{"edit": "yarn_remove", "yarn": "slate"}"#, "in hem, pools", "another yarn"),
+        (r#"{"edit": "yarn_remove", "yarn": "reed"}"#, "in the warp.", "another yarn"),
         (r#"{"edit": "stack_remove", "at": [77]}"#, "line 77", "Look at the plan"),
         ("length pools 8", "no edit", "docs/json.md"),
         ("", "no edit", "docs/json.md"),
@@ -486,7 +488,8 @@ fn every_edit_in_the_documentation_is_one_that_can_be_made() {
         assert_eq!(said.code, 0, "{line}: {}", said.err);
         assert_ne!(said.out, fs::read_to_string(&plan).unwrap(), "{line} changes nothing");
         let json: serde_json::Value = serde_json::from_str(line).unwrap();
-        kinds.push(json["edit"].as_str().unwrap().to_owned());
+        let within = json["edits"].as_array().into_iter().flatten();
+        kinds.extend(within.chain([&json]).map(|edit| edit["edit"].as_str().unwrap().to_owned()));
     }
     kinds.dedup();
     let named = serde_json::from_str::<fellmark_report::EditJson>(r#"{"edit": ""}"#).unwrap_err().to_string();

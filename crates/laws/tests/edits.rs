@@ -153,13 +153,22 @@ fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
             2 => json!({"edit": "warp_yarn", "yarn": yarn, "to": other}),
             _ => json!({"edit": "warp_path", "path": "round"}),
         },
-        21 => match tape.up_to(4) {
+        21 => match tape.up_to(6) {
             0 => json!({"edit": "yarn_colour", "yarn": yarn, "colour": "#6f8f3f"}),
             1 => json!({"edit": "yarn_size", "yarn": yarn, "size": "8/2 cotton"}),
             2 => {
                 json!({"edit": "yarn_new", "yarn": "samphire", "colour": "#6f8f3f", "size": "300 tex", "fibre": "linen"})
             }
             3 => json!({"edit": "weft_new", "weft": "foam two", "yarn": "foam"}),
+            4 => {
+                let name = tape.one_of(&["heather", "marsh heather", "slate"]);
+                json!({"edit": "yarn_rename", "yarn": yarn, "name": name})
+            }
+            5 => {
+                let unused = plan.uses().iter().position(|uses| uses.is_none());
+                let unused = unused.map(|at| plan.yarns[at].name.clone());
+                json!({"edit": "yarn_remove", "yarn": unused.filter(|_| !tape.once_in(6)).unwrap_or(yarn)})
+            }
             _ => json!({"edit": "weft_yarn", "weft": weft, "yarn": yarn}),
         },
         22 => json!({"edit": "weft_from", "weft": weft, "from": tape.one_of(&["left", "right"])}),
@@ -271,6 +280,20 @@ fn about(json: &Value, plan: &Plan) -> Vec<String> {
         "weft_from" | "weft_yarn" => vec![format!(".weft.{}", json["weft"].as_str().unwrap())],
         "yarn_colour" | "yarn_size" => vec![format!(".yarn.{}", json["yarn"].as_str().unwrap())],
         "yarn_new" | "weft_new" => Vec::new(),
+        // The yarn, the needle that is called so, and wherever they are named.
+        "yarn_rename" => {
+            let yarn = json["yarn"].as_str().unwrap();
+            let bands = plan.bands.iter().map(|band| format!(".band.{}", band.name));
+            let wefts = plan.wefts.iter().map(|weft| format!(".weft.{}", weft.name));
+            wefts.chain(bands).chain([format!(".yarn.{yarn}"), ".warp".to_owned()]).collect()
+        }
+        // The yarn, and the needles that carry it.
+        "yarn_remove" => {
+            let yarn = json["yarn"].as_str().unwrap();
+            let carries = |weft: &&fellmark_core::plan::Weft| plan.yarns[weft.yarn.0].name == yarn;
+            let wefts = plan.wefts.iter().filter(carries).map(|weft| format!(".weft.{}", weft.name));
+            wefts.chain([format!(".yarn.{yarn}")]).collect()
+        }
         "longest_float" => vec![".longest-float".to_owned()],
         kind if kind.starts_with("stack") => vec![stack],
         kind => {
@@ -413,7 +436,9 @@ fn notes_stay_by_what_they_stood_by() {
                 None if note_texts(new).iter().any(|other| other.contains(note.as_str())) => {}
                 // The line that was taken out, or the touch that was taken back.
                 None if concerned
-                    && (kind == "touch" || (kind == "stack_remove" && note.starts_with("entry"))) => {}
+                    && (kind == "touch"
+                        || kind == "yarn_remove"
+                        || (kind == "stack_remove" && note.starts_with("entry"))) => {}
                 None => return Err(format!("{note:?} by {at} is lost")),
             }
         }
@@ -428,11 +453,19 @@ fn only_lines_that_an_edit_is_about_change() {
         for number in lines_lost(old, new) {
             let lines: Vec<&str> = old.split('\n').collect();
             let line = lines[number];
+            let kind = json["edit"].as_str().unwrap();
+            // A table that goes takes the empty line above it along.
+            if kind == "yarn_remove" && line.trim().is_empty() {
+                continue;
+            }
             if line.starts_with('[') {
                 // The parts of a band that is woven otherwise are set aside.
-                if line.starts_with("[[")
-                    && ["band_weave", "write_out"].contains(&json["edit"].as_str().unwrap())
-                {
+                if line.starts_with("[[") && ["band_weave", "write_out"].contains(&kind) {
+                    continue;
+                }
+                let name =
+                    line.trim_start_matches('[').split(']').next().unwrap_or_default().replace('"', "");
+                if ["yarn_rename", "yarn_remove"].contains(&kind) && about.contains(&format!(".{name}")) {
                     continue;
                 }
                 return Err(format!("the heading {line:?} changed"));
@@ -463,6 +496,8 @@ fn inverse(json: &Value, plan: &Plan) -> Option<Value> {
     let band = plan.bands.iter().find(|band| json["band"] == band.name);
     match json["edit"].as_str()? {
         "toggle" => Some(json.clone()),
+        "yarn_rename" => Some(json!({"edit": "yarn_rename", "yarn": json["name"], "name": json["yarn"]})),
+        "yarn_new" => Some(json!({"edit": "yarn_remove", "yarn": json["yarn"]})),
         "yarn_colour" => {
             let yarn = plan.yarns.iter().find(|yarn| json["yarn"] == yarn.name)?;
             Some(json!({"edit": "yarn_colour", "yarn": yarn.name, "colour": yarn.colour.to_string()}))

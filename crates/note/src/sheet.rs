@@ -215,6 +215,64 @@ impl<'a> Sheet<'a> {
         self.splice(from + width..end + self.text.get(end..)?.find('#')?, "")
     }
 
+    /// A table that has a name of its own gets another.
+    pub(crate) fn rename_table(&self, kind: &str, old: &str, new: &str) -> Option<String> {
+        let kin = self.find(&[kind])?;
+        let (name, table) = kin.table.get_key_value(old)?;
+        if self.form(table) != Form::Dotted {
+            return self.splice(name.span(), &as_key(new));
+        }
+        // Its name stands before each of its keys.
+        let found = self.find(&[kind, old])?;
+        let mut starts: Vec<usize> = found.table.keys().map(|key| key.span().start).collect();
+        starts.sort_unstable();
+        starts.into_iter().rev().try_fold(self.text.to_owned(), |text, start| {
+            let (before, after) = (text.get(..start)?, text.get(start..)?);
+            let before = before.strip_suffix(found.dots.as_str())?;
+            Some(format!("{before}{}{}.{after}", kin.dots, as_key(new)))
+        })
+    }
+
+    /// A table goes that has a name of its own: its heading and the lines of its keys with the notes behind them, and
+    /// one empty line above. Notes on lines of their own stay.
+    pub(crate) fn cut_table(&self, kind: &str, name: &str) -> Option<String> {
+        let table = self.value(&[kind, name])?;
+        let keys = table.get_ref().as_table()?;
+        match self.form(table) {
+            Form::Inline => self.cut(&[kind], name),
+            Form::Dotted => keys.keys().try_fold(self.text.to_owned(), |text, key| {
+                let tree = crate::syntax::tree(&text).ok()?;
+                Sheet::new(&text, &tree).cut(&[kind, name], key.get_ref())
+            }),
+            Form::Lines => {
+                let mut lines: Vec<Range<usize>> = keys
+                    .iter()
+                    .map(|(key, value)| self.lines_of(key.span().start..value.span().end))
+                    .collect();
+                let heading = self.lines_of(table.span());
+                let above = self.text.get(..heading.start)?;
+                let blank = ["\r\n\r\n", "\n\n"].into_iter().find(|blank| above.ends_with(blank));
+                lines.push(heading.start - blank.map_or(0, |blank| blank.len() / 2)..heading.end);
+                lines.sort_by_key(|line| line.start);
+                let mut text = String::with_capacity(self.text.len());
+                let mut from = 0;
+                for line in lines {
+                    text.push_str(self.text.get(from..line.start)?);
+                    from = line.end;
+                }
+                text.push_str(self.text.get(from..)?);
+                // A text whose last line has no end keeps that.
+                if !self.text.ends_with('\n') {
+                    let end = text.strip_suffix('\n').map_or(text.len(), str::len);
+                    text.truncate(end);
+                    let end = text.strip_suffix('\r').map_or(text.len(), str::len);
+                    text.truncate(end);
+                }
+                Some(text)
+            }
+        }
+    }
+
     /// The keys of a table become notes, under a heading; those between braces are told in one.
     pub(crate) fn set_aside(&self, path: &[&str], keys: &[&str], heading: &str) -> Option<String> {
         let found = self.find(path)?;

@@ -2,6 +2,7 @@
 //! would hold.
 
 use crate::choice::Choice;
+use crate::keys::Section;
 use crate::near::{either, near, quoted};
 use crate::problem::Problem;
 use crate::reader::Misread;
@@ -17,6 +18,22 @@ fn unplaced(misread: Misread) -> Problem {
 
 /// A name for each kind of weave there is.
 pub const WEAVES: [&str; 9] = weaves::NAMES;
+
+/// How thick a yarn is, as labels and rulers say it: one example of each way.
+pub const SIZES: [&str; 3] = values::SIZES;
+
+/// An opening, and how one moves, as they are written.
+pub const OPENING: &str = "over 5, under 3";
+/// See [`OPENING`].
+pub const STEP: &str = "1 right every pair";
+
+/// The keys of the frame, each with what it means (but not what it is where it is missing: a frame that is read has
+/// all).
+pub fn loom_keys() -> impl Iterator<Item = (&'static str, String)> {
+    let plain =
+        |meaning: &str| meaning.split(" Without it:").next().unwrap_or_default().replace(['`', '"'], "");
+    Section::Loom.keys().iter().map(move |key| (key.name, plain(key.meaning)))
+}
 
 /// The value of a word, such as "taken" or "hanging".
 ///

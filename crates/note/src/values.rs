@@ -80,9 +80,14 @@ pub(crate) fn size(text: &str, fibre: Option<Fibre>) -> Result<ParsedSize, Misre
     Size::parse(text, fibre).map_err(|error| size_error(text, &error))
 }
 
+/// What a label may say, and a ruler: one example of each way.
+pub(crate) const SIZES: [&str; 3] = ["210 m per 100 g", "8/2 cotton", "7 wraps per cm"];
+
 fn size_error(text: &str, error: &SizeError) -> Misread {
-    let usual = "Write what the label or a ruler says, such as \"210 m per 100 g\", \"8/2 cotton\" or \"7 wraps \
-                 per cm\".";
+    let [length, count, wraps] = SIZES;
+    let usual =
+        format!("Write what the label or a ruler says, such as \"{length}\", \"{count}\" or \"{wraps}\".");
+    let usual = usual.as_str();
     let shown = quoted(text);
     match error {
         SizeError::Empty => Misread::new("The yarn size is empty.", usual),

@@ -322,6 +322,97 @@ fn edits_that_belong_together_are_made_one_after_the_other() {
     assert!(new.contains("step = \"2 left every row\""), "{new}");
 }
 
+/// A yarn's new name stands wherever the old one stood, however the tables are written.
+#[test]
+fn a_yarn_that_is_called_otherwise_is_so_wherever_it_is_named() {
+    let plan = |yarns: &str, wefts: &str, name: &str, other: &str| {
+        format!(
+            "schema = 1\nname = \"Tide\"\n\n[loom]\nnotches = 40\npitch = \"6 mm\"\nturn-to-turn = \"24 cm\"\n\
+             clear-height = \"22 cm\"\n\n{yarns}\n[warp]\nends = 24\norder = [\"2 reed\", \"1 {name}\"] # c1\n{wefts}\n\
+             [band.hem]\nwefts = [\"{name}\", \"{other}\", \"reed\"] # c2\nopening = \"over 1, under 1\"\nrows = 6\n\n\
+             [piece]\nbands = [\"hem\"]\n"
+        )
+    };
+    let reed = "colour = \"#a88b4c\", size = \"8/2 cotton\"";
+    let with = |name: &str| {
+        let lines = format!(
+            "[yarn.{name}] # c3\ncolour = \"#fff\"\nsize = \"300 tex\"\n\n[yarn.reed]\n{}\n",
+            reed.replace(", ", "\n")
+        );
+        let inline = format!(
+            "[yarn]\nreed = {{ {reed} }}\n{name} = {{ colour = \"#fff\", size = \"300 tex\" }} # c3\n"
+        );
+        let dotted = format!(
+            "[yarn]\nreed = {{ {reed} }}\n{name}.colour = \"#fff\" # c3\n{name}.size = \"300 tex\"\n"
+        );
+        let table = format!(
+            "\n[weft.{name}]\nfrom = \"right\" # c4\n\n[weft.second]\nyarn = \"{}\"\n",
+            name.trim_matches('"')
+        );
+        [lines, inline, dotted].map(|yarns| (yarns, table.clone()))
+    };
+    // A name with a space is written in quotes; the needle with a name of its own keeps it.
+    for (new, written) in [("heather", "heather"), ("marsh heather", "\"marsh heather\"")] {
+        for ((old_yarns, old_wefts), (new_yarns, new_wefts)) in with("foam").into_iter().zip(with(written)) {
+            let old = plan(&old_yarns, &old_wefts, "foam", "second");
+            let becomes = plan(&new_yarns, &new_wefts, new, "second");
+            let before = read(&old).unwrap().plan;
+            let id = YarnId(before.yarns.iter().position(|yarn| yarn.name == "foam").unwrap());
+            let edit = Edit::RenameYarn(id, new.to_owned());
+            assert_eq!(apply(&old, &edit).unwrap(), becomes);
+            assert_eq!(read(&becomes).unwrap().plan, edit.apply(&before).unwrap());
+            let taken = apply(&old, &Edit::RenameYarn(id, "second".into())).unwrap_err();
+            assert_eq!(taken.words().0, "The name second is taken.");
+        }
+    }
+}
+
+/// A yarn that nothing is made of goes with its needles, however their tables are written; notes on lines of their
+/// own stay.
+#[test]
+fn an_unused_yarn_goes_with_its_tables_and_nothing_else_does() {
+    let plan = |yarns: &str, wefts: &str| {
+        format!(
+            "schema = 1\nname = \"Tide\"\n\n[loom]\nnotches = 40\npitch = \"6 mm\"\nturn-to-turn = \"24 cm\"\n\
+             clear-height = \"22 cm\"\n\n{yarns}\n[warp]\nends = 24\norder = [\"24 reed\"]\n{wefts}\n\
+             [band.hem]\nwefts = [\"reed\"]\nweave = \"plain\"\nrows = 4\n\n[piece]\nbands = [\"hem\"]\n"
+        )
+    };
+    let reed = "[yarn.reed]\ncolour = \"#a88b4c\"\nsize = \"8/2 cotton\"\n";
+    let foam = "\n[yarn.foam] # light\ncolour = \"#fff\" # c6\n# of the shore\nsize = \"7 wraps per cm\"\n";
+    let needles = "\n[weft.foam]\nfrom = \"right\" # c7\n\n[weft.second-foam]\nyarn = \"foam\"\n\n[weft.reed]\nfrom = \"right\"\n";
+    let kept = "\n[weft.reed]\nfrom = \"right\"\n";
+    let inline = "[yarn]\nreed = { colour = \"#a88b4c\", size = \"8/2 cotton\" }\n";
+    let cases = [
+        (plan(&format!("{reed}{foam}"), needles), plan(&format!("{reed}# of the shore\n"), kept)),
+        (
+            plan(&format!("{inline}foam = {{ colour = \"#fff\", size = \"300 tex\" }}\n"), kept),
+            plan(inline, kept),
+        ),
+        (
+            plan(&format!("{inline}foam.colour = \"#fff\"\nfoam.size = \"300 tex\"\n"), kept),
+            plan(inline, kept),
+        ),
+    ];
+    for (old, new) in cases {
+        for (old, new) in [(old.clone(), new.clone()), (old.replace('\n', "\r\n"), new.replace('\n', "\r\n"))]
+        {
+            let before = read(&old).unwrap().plan;
+            let edit = Edit::RemoveYarn(YarnId(1));
+            assert_eq!(apply(&old, &edit).unwrap(), new);
+            assert_eq!(read(&new).unwrap().plan, edit.apply(&before).unwrap());
+        }
+    }
+    // The last table of a text, which ends without a line's end.
+    let last = |more: &str| format!("{}{more}", plan(reed, kept).trim_end());
+    let with_last = last("\n\n[yarn.foam]\ncolour = \"#fff\"\nsize = \"300 tex\"");
+    assert_eq!(apply(&with_last, &Edit::RemoveYarn(YarnId(1))).unwrap(), last(""));
+    // What ends or bands are made of stays.
+    let old = plan(&format!("{reed}{foam}"), needles);
+    let refused = apply(&old, &Edit::RemoveYarn(YarnId(0))).unwrap_err();
+    assert_eq!(refused.words().0, "reed can't go: it is in the warp and in hem.");
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(800))]
 

@@ -1,8 +1,9 @@
 //! What may be chosen where a piece is changed, in words.
 
 use crate::edit::{WeaveJson, meaning};
-use fellmark_core::plan::{Purpose, bounds};
+use fellmark_core::plan::{Edges, Finish, Purpose, WarpPath, bounds};
 use fellmark_core::say;
+use fellmark_core::side::Surface;
 use fellmark_core::weave::{Recipe, Runs, Weave};
 use fellmark_core::yarn::Fibre;
 use fellmark_note::{Choice, typed};
@@ -13,14 +14,37 @@ use serde::Serialize;
 pub struct Choices {
     /// What a piece may be for.
     pub uses: Vec<WordJson>,
+    /// Which side may be meant to be seen.
+    pub shows: Vec<WordJson>,
+    /// What may be done with a cloth off the loom.
+    pub finishes: Vec<WordJson>,
+    /// How a warp may be wound.
+    pub paths: Vec<WordJson>,
+    /// What may happen at the edge ends.
+    pub edges: Vec<WordJson>,
+    /// Keys of the frame, as edits name them, each with what it means.
+    pub loom: Vec<WordJson>,
+    /// An opening and a step, as they may be typed.
+    pub typed: TypedJson,
     /// Weaves to take as they are.
     pub weaves: Vec<OfferedJson>,
     /// What a yarn may be made of.
     pub fibres: Vec<&'static str>,
+    /// Ways to say how thick a yarn is, by example.
+    pub sizes: [&'static str; 3],
     /// Colours of the studio's own yarns.
     pub colours: Vec<ColourJson>,
     /// The most rows that a piece may have.
     pub most_rows: u32,
+}
+
+/// Examples of what may be typed.
+#[derive(Debug, Clone, Serialize)]
+pub struct TypedJson {
+    /// The first row of a weave.
+    pub opening: &'static str,
+    /// How it moves.
+    pub step: &'static str,
 }
 
 /// A word of a plan, and what it means.
@@ -87,9 +111,27 @@ pub fn choices() -> Choices {
         };
         offered(name, &recipe)
     });
+    let surface = |surface: &Surface| WordJson {
+        word: surface.word().to_owned(),
+        words: say::good_side(*surface).to_owned(),
+    };
+    let finish =
+        |finish: &Finish| WordJson { word: finish.word().to_owned(), words: say::finish(*finish).to_owned() };
+    let path =
+        |path: &WarpPath| WordJson { word: path.word().to_owned(), words: say::path(*path).to_owned() };
+    let at_edges =
+        |edges: &Edges| WordJson { word: edges.word().to_owned(), words: say::edges(*edges).to_owned() };
+    let loom = typed::loom_keys().map(|(key, words)| WordJson { word: key.replace('-', "_"), words });
     Choices {
+        paths: WarpPath::VALUES.iter().map(path).collect(),
+        edges: Edges::VALUES.iter().map(at_edges).collect(),
+        loom: loom.collect(),
+        typed: TypedJson { opening: typed::OPENING, step: typed::STEP },
+        shows: Surface::VALUES.iter().map(surface).collect(),
+        finishes: Finish::VALUES.iter().map(finish).collect(),
         uses: uses.iter().map(word).collect(),
         weaves: named.chain(paired).collect(),
+        sizes: typed::SIZES,
         fibres: Fibre::ALL.iter().map(|fibre| fibre.name()).collect(),
         colours: fellmark_note::start::COLOURS.map(|(name, colour)| ColourJson { name, colour }).to_vec(),
         most_rows: bounds::ROWS,
@@ -122,6 +164,16 @@ mod tests {
         assert_eq!(choices.weaves.len(), typed::WEAVES.len() + PAIRED.len());
         let rows = &choices.weaves[0].rows;
         assert_eq!((rows[0].as_str(), rows[1].as_str()), ("ouououououou", "uouououououo"), "plain weave");
+        assert!(typed::runs(choices.typed.opening).is_ok() && typed::step(choices.typed.step).is_ok());
+        assert!(
+            choices
+                .loom
+                .iter()
+                .any(|key| key.word == "turn_to_turn" && key.words.ends_with("from turn to turn."))
+        );
+        for size in choices.sizes {
+            assert!(typed::size(size, None).is_ok(), "{size}");
+        }
         assert!(
             choices.uses.iter().any(|word| word.word == "jewellery" && word.words == "piece of jewellery")
         );

@@ -22,6 +22,8 @@ pub struct Fit {
     pub wanted: WantedJson,
     /// What it will be as the plan is.
     pub now: SidesJson,
+    /// Both in words, and whether anything comes near: a sentence or two.
+    pub said: Vec<String>,
     /// The choices, the best first.
     pub choices: Vec<ChoiceJson>,
 }
@@ -59,6 +61,8 @@ pub struct ChoiceJson {
     pub new_findings: Vec<FoundJson>,
     /// How many things to mend or to look at it has that the plan has as it is.
     pub kept_findings: usize,
+    /// The same in words; null: none.
+    pub keeps: Option<String>,
 }
 
 /// A finding of a choice.
@@ -75,12 +79,15 @@ pub struct FoundJson {
 /// The choices that bring a plan near a finished size. `study` is the plan, studied.
 #[must_use]
 pub fn fit(plan: &Plan, study: &Study, wanted: Wanted, units: Units) -> Fit {
-    let choices = (1..).zip(fit::fit(plan, wanted));
+    let found = fit::fit(plan, wanted);
+    let said = say::fitted(plan.finish, wanted, &study.size, &found, units);
+    let choices = (1..).zip(found);
     Fit {
         schema: SCHEMA,
         plan: PlanJson::of(&study.piece),
         wanted: WantedJson::of(wanted),
         now: SidesJson::of(study.size.finished),
+        said,
         choices: choices.map(|(number, choice)| of_choice(number, &choice, plan, wanted, units)).collect(),
     }
 }
@@ -109,5 +116,6 @@ fn of_choice(number: u32, choice: &Choice, plan: &Plan, wanted: Wanted, units: U
         near: choice.comes_near(wanted),
         new_findings: new.collect(),
         kept_findings: choice.kept,
+        keeps: say::keeps(choice),
     }
 }

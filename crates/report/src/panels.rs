@@ -1,22 +1,39 @@
 //! What a piece's parts are now, for whoever would change them: the frame, the warp, the bands and the stack.
 
 use crate::edit::meaning::{loom_json, path_json, recipe_json};
-use crate::edit::{LoomJson, WeaveJson};
+use crate::edit::{EditJson, LoomJson, WeaveJson};
 use fellmark_core::edit::{lowered, raised};
 use fellmark_core::plan::{
-    BandId, EndsWanted, Extent, Flag, LoomKeys, Plan, SequenceId, Source, StackEntry, StackList,
+    Band, BandId, Edit, EndsWanted, Extent, Flag, LoomKeys, Plan, SequenceId, Source, StackEntry, StackList,
+    Weft, WeftId, YarnId, YarnUses,
 };
-use fellmark_core::say;
+use fellmark_core::say::{self, Units};
+use fellmark_core::sound::floats;
 use fellmark_core::study::Study;
 use fellmark_core::weave::{Recipe, WantedStep, Weave};
+use fellmark_core::yarn::Yarn;
 use fellmark_note::Choice;
 use serde::Serialize;
 
 /// All of them.
 #[derive(Debug, Clone, Serialize)]
 pub struct Panels {
+    /// What the piece is called.
+    pub name: String,
     /// What it is for, as a word of the plan's `use`.
     pub r#use: String,
+    /// The side meant to be seen, as a word of the plan's `shows`.
+    pub shows: &'static str,
+    /// What is done with it off the loom, as a word of the plan's `finish`.
+    pub finish: &'static str,
+    /// What happens at the edge ends, as a word of the plan's `edges`.
+    pub edges: &'static str,
+    /// The finished size it should have, as it was typed.
+    pub finished: Option<String>,
+    /// The longest float that will do, as it was typed.
+    pub longest_float: Option<String>,
+    /// What floats are, how long one may usually be, and the longest there is, in words.
+    pub floats: String,
     /// The frame, each length as it was typed.
     pub loom: LoomJson,
     /// The warp.
@@ -44,6 +61,8 @@ pub struct WarpKeys {
     pub yarns: Vec<String>,
     /// Ends in which every band's weave comes round, if there are so many.
     pub repeat: Option<u32>,
+    /// How it is wound, as a word of the plan's `path`.
+    pub path: &'static str,
     /// The most ends that the frame takes.
     pub most: u32,
 }
@@ -57,6 +76,21 @@ pub struct YarnKeys {
     pub size: String,
     /// What it is made of.
     pub fibre: &'static str,
+    /// What is made of it, in a sentence.
+    pub used: String,
+    /// Whether nothing is, so that it may go.
+    pub unused: bool,
+    /// What it may be taken in place of.
+    pub instead: Vec<OfferJson>,
+}
+
+/// A change that may be taken.
+#[derive(Debug, Clone, Serialize)]
+pub struct OfferJson {
+    /// What it is, in a few words.
+    pub words: String,
+    /// The edit.
+    pub edit: EditJson,
 }
 
 /// A needle that can weave.
@@ -68,6 +102,10 @@ pub struct NeedleJson {
     pub yarn: String,
     /// Its yarn's colour.
     pub colour: String,
+    /// Whether the yarn lies doubled on it; null where it is no weft yet.
+    pub doubled: Option<bool>,
+    /// The side its first row starts from, `left` or `right`; null where it is no weft yet.
+    pub from: Option<&'static str>,
 }
 
 /// A band.
@@ -89,6 +127,10 @@ pub struct BandJson {
     pub length: Option<String>,
     /// Whether it fills what the others leave.
     pub fills: bool,
+    /// The row of its weave on which it is told to start; null: it is not told.
+    pub start: Option<u32>,
+    /// What happens at its edge ends, as a word of the plan's `edges`.
+    pub edges: &'static str,
     /// Ends of one repeat of its weave.
     pub repeat_ends: Option<u32>,
     /// Rows of one repeat of its weave.
@@ -99,6 +141,10 @@ pub struct BandJson {
     pub everywhere: Option<String>,
     /// Whether its rows are written out.
     pub written: bool,
+    /// What it would mean to write them out, in words; null where they are.
+    pub write_out: Option<String>,
+    /// Whether it was changed by hand so often that its rows had better be written out, and can be.
+    pub much_touched: bool,
     /// Whether its two wefts have changed places; null where they can't.
     pub exchanged: Option<bool>,
     /// Whether left and right have changed places.
@@ -134,6 +180,12 @@ pub struct EntryJson {
     pub entries: Vec<EntryJson>,
 }
 
+/// As many changes by hand over a weave are no longer easily read as changes of it (habit, no source).
+const MANY_TOUCHES: usize = 12;
+
+/// For so many bands it is tried whether they can be written out; each takes as long as making the piece.
+const MOST_TRIED: usize = 4;
+
 impl WeaveJson {
     /// The keys that make a weave.
     #[must_use]
@@ -152,16 +204,23 @@ impl WeaveJson {
 
 /// What a piece's parts are now.
 #[must_use]
-pub fn panels(plan: &Plan, study: &Study) -> Panels {
-    let needles = plan.wefts.iter().map(|weft| (&weft.name, &plan.yarns[weft.yarn.0]));
+pub fn panels(plan: &Plan, study: &Study, units: Units) -> Panels {
+    let needles = plan.wefts.iter().map(|weft| needle(&weft.name, &plan.yarns[weft.yarn.0], Some(weft)));
     let others = plan.yarns.iter().filter(|yarn| !plan.wefts.iter().any(|weft| weft.name == yarn.name));
-    let needles = needles.chain(others.map(|yarn| (&yarn.name, yarn)));
+    let needles = needles.chain(others.map(|yarn| needle(&yarn.name, yarn, None)));
     Panels {
+        name: plan.name.clone(),
+        shows: plan.shows.word(),
+        finish: plan.finish.word(),
+        edges: plan.edges.word(),
+        finished: plan.finished.as_ref().map(|size| size.typed.clone()),
+        longest_float: plan.longest_float.as_ref().map(|length| length.typed.clone()),
+        floats: say::floats(&study.piece, &floats::list(&study.piece, &study.walk), units),
         r#use: plan.purpose.word().to_owned(),
         loom: loom(plan),
         warp: warp(plan, study),
-        sizes: plan.yarns.iter().map(yarn).collect(),
-        needles: needles.map(|(name, yarn)| needle(name, yarn)).collect(),
+        sizes: yarns(plan, study),
+        needles: needles.collect(),
         bands: (0..plan.bands.len()).map(|band| self::band(plan, study, BandId(band))).collect(),
         stack: stack(plan, study),
     }
@@ -200,16 +259,97 @@ fn warp(plan: &Plan, study: &Study) -> WarpKeys {
         order: plan.warp.order.iter().map(|run| format!("{} {}", run.ends, name(run.yarn))).collect(),
         yarns,
         repeat: study.piece.repeat_ends(),
+        path: plan.warp.path.word(),
         most: plan.loom.most_ends(),
     }
 }
 
-fn yarn(yarn: &fellmark_core::yarn::Yarn) -> YarnKeys {
-    YarnKeys { name: yarn.name.clone(), size: yarn.size.typed.clone(), fibre: yarn.fibre.name() }
+/// Of so many yarns each is told what it may be taken in place of, and of each so much: a plan with more is no longer
+/// changed yarn by yarn.
+const MOST_OFFERED: usize = 40;
+
+fn yarns(plan: &Plan, study: &Study) -> Vec<YarnKeys> {
+    let mut woven: Vec<BandId> = study.piece.places.iter().map(|place| place.band).collect();
+    woven.sort_unstable();
+    woven.dedup();
+    let keys = |(k, uses): (usize, YarnUses)| {
+        let yarn = &plan.yarns[k];
+        YarnKeys {
+            name: yarn.name.clone(),
+            size: yarn.size.typed.clone(),
+            fibre: yarn.fibre.name(),
+            used: say::yarn_used(plan, &uses),
+            unused: uses.is_none(),
+            instead: if plan.yarns.len() <= MOST_OFFERED {
+                instead(plan, &woven, YarnId(k))
+            } else {
+                Vec::new()
+            },
+        }
+    };
+    plan.uses().into_iter().enumerate().map(keys).collect()
 }
 
-fn needle(name: &str, yarn: &fellmark_core::yarn::Yarn) -> NeedleJson {
-    NeedleJson { name: name.to_owned(), yarn: yarn.name.clone(), colour: yarn.colour.to_string() }
+/// What a yarn may be taken in place of: of other yarns in the warp, and of other wefts in bands that have rows.
+fn instead(plan: &Plan, woven: &[BandId], id: YarnId) -> Vec<OfferJson> {
+    let name = &plan.yarns[id.0].name;
+    let mut all = Vec::new();
+    let mut met: Vec<YarnId> = vec![id];
+    for run in &plan.warp.order {
+        if !met.contains(&run.yarn) {
+            met.push(run.yarn);
+            let other = &plan.yarns[run.yarn.0].name;
+            let edit = EditJson::WarpYarn { yarn: other.clone(), to: name.clone() };
+            all.push(OfferJson { words: say::yarn_in(other, None), edit });
+        }
+    }
+    // Its needle, or its name, which becomes one: unless that is a needle with another yarn.
+    let needle = plan.wefts.iter().find(|weft| weft.yarn == id).map_or(name, |weft| &weft.name);
+    if plan.wefts.iter().any(|weft| weft.name == *needle && weft.yarn != id) {
+        return all;
+    }
+    for &band in woven {
+        let wefts = wefts(plan, band);
+        let band = &plan.bands[band.0];
+        if all.len() >= MOST_OFFERED {
+            break;
+        }
+        // With one yarn for both of its wefts a band would be another.
+        if wefts.iter().any(|weft| plan.wefts[weft.0].yarn == id) {
+            continue;
+        }
+        let mut met: Vec<WeftId> = Vec::new();
+        for &weft in &wefts {
+            if met.contains(&weft) {
+                continue;
+            }
+            met.push(weft);
+            let named =
+                |other: &WeftId| if *other == weft { needle } else { &plan.wefts[other.0].name }.clone();
+            let edit =
+                EditJson::BandWefts { band: band.name.clone(), wefts: wefts.iter().map(named).collect() };
+            all.push(OfferJson { words: say::yarn_in(&plan.wefts[weft.0].name, Some(&band.name)), edit });
+        }
+    }
+    all
+}
+
+/// The wefts of a band, its own or those of the band it is like, before they are exchanged.
+fn wefts(plan: &Plan, band: BandId) -> Vec<WeftId> {
+    match (&plan.bands[band.0].wefts, &plan.bands[band.0].source) {
+        (None, Source::Like(other)) => plan.wefts_in_turn(*other),
+        (own, _) => own.clone().unwrap_or_default(),
+    }
+}
+
+fn needle(name: &str, yarn: &Yarn, weft: Option<&Weft>) -> NeedleJson {
+    NeedleJson {
+        name: name.to_owned(),
+        yarn: yarn.name.clone(),
+        colour: yarn.colour.to_string(),
+        doubled: weft.map(|weft| weft.doubled),
+        from: weft.map(|weft| weft.from.word()),
+    }
 }
 
 fn band(plan: &Plan, study: &Study, id: BandId) -> BandJson {
@@ -218,15 +358,16 @@ fn band(plan: &Plan, study: &Study, id: BandId) -> BandJson {
     let places = place.map_or(0, |place| place.nth.1);
     let extent = plan.extent_of(id);
     let flag = |flag: Flag| (here.flag(flag) || plan.takes_flag(id, flag)).then_some(here.flag(flag));
-    let wefts = match (&here.wefts, &here.source) {
-        (None, Source::Like(other)) => plan.wefts_in_turn(*other),
-        (own, _) => own.clone().unwrap_or_default(),
-    };
+    let written = matches!(here.source, Source::Written(_));
+    let many = |band: &Band| band.touched.len() >= MANY_TOUCHES && !matches!(band.source, Source::Written(_));
+    let much_touched = many(here)
+        && plan.bands[..id.0].iter().filter(|band| many(band)).take(MOST_TRIED).count() < MOST_TRIED
+        && Edit::WriteOut(id).changes(plan).is_ok();
     BandJson {
         name: here.name.clone(),
         words: say::woven(plan, id),
         weave: weave_of(plan, id).map(WeaveJson::of),
-        wefts: wefts.iter().map(|weft| plan.wefts[weft.0].name.clone()).collect(),
+        wefts: wefts(plan, id).iter().map(|weft| plan.wefts[weft.0].name.clone()).collect(),
         rows: place.map_or(0, |place| place.rows),
         turn: plan.rows_in_turn(id),
         length: match extent {
@@ -234,11 +375,15 @@ fn band(plan: &Plan, study: &Study, id: BandId) -> BandJson {
             _ => None,
         },
         fills: extent == Some(&Extent::Fill),
+        start: here.start.map(std::num::NonZeroU32::get),
+        edges: plan.edges_of(id).unwrap_or(plan.edges).word(),
         repeat_ends: place.and_then(|place| place.repeat).map(|(ends, _)| ends),
         repeat_rows: place.and_then(|place| place.repeat).map(|(_, rows)| rows),
         places,
         everywhere: say::everywhere(places),
-        written: matches!(here.source, Source::Written(_)),
+        written,
+        write_out: (!written).then(|| say::written_out(much_touched.then_some(here.touched.len() as u32))),
+        much_touched,
         exchanged: flag(Flag::Exchanged),
         mirrored: flag(Flag::Mirrored),
         over_for_under: flag(Flag::OverForUnder),

@@ -12,7 +12,7 @@ pub use ways::{lowered, raised};
 
 use crate::piece::PieceError;
 use crate::plan::{
-    Band, BandId, Change, Edit, Extent, Misfit, NewBand, NewTable, Plan, Set, Source, WeftId, bounds,
+    Band, BandId, Change, Edit, Extent, Misfit, NewBand, NewTable, Plan, Set, Source, WeftId, YarnId, bounds,
 };
 use crate::side::Span;
 
@@ -67,6 +67,15 @@ pub enum EditError {
     IsWrittenOut(String),
     /// A name that is taken.
     NameTaken(String),
+    /// A yarn that can't go because something is made of it.
+    YarnInUse {
+        /// The yarn.
+        yarn: String,
+        /// Whether ends are made of it.
+        warp: bool,
+        /// The bands that are woven with it.
+        bands: Vec<String>,
+    },
     /// A list that may not be empty.
     Nothing,
     /// The plan makes no piece, which the edit needs.
@@ -151,6 +160,17 @@ impl Edit {
                 }
                 vec![Change::NewWeft(name.clone(), *yarn)]
             }
+            Edit::RenameYarn(yarn, name) => {
+                let now = plan.yarns[yarn.0].name == *name;
+                let taken = plan.yarns.iter().any(|yarn| yarn.name == *name)
+                    || plan.wefts.iter().any(|weft| weft.name == *name);
+                match (now, taken) {
+                    (true, _) => Vec::new(),
+                    (false, true) => return Err(EditError::NameTaken(name.clone())),
+                    (false, false) => vec![Change::YarnName(*yarn, name.clone())],
+                }
+            }
+            Edit::RemoveYarn(yarn) => remove_yarn(plan, *yarn)?,
             Edit::Set(Set::BandWeave(band, recipe)) => {
                 let mut changes = vec![Change::Set(Set::BandWeave(*band, recipe.clone()))];
                 changes.extend(made_its_own(plan, *band));
@@ -173,7 +193,9 @@ impl Edit {
             Edit::BandStep(band, _) => {
                 plan.bands.get(band.0).is_some_and(|band| matches!(band.source, Source::Weave(_)))
             }
-            Edit::NewWeft(_, yarn) => yarn.0 < plan.yarns.len(),
+            Edit::NewWeft(_, yarn) | Edit::RenameYarn(yarn, _) | Edit::RemoveYarn(yarn) => {
+                yarn.0 < plan.yarns.len()
+            }
             Edit::Set(set) => return set_fits(set, plan),
             Edit::WarpEnds(_)
             | Edit::PieceEdges(_)
@@ -183,6 +205,21 @@ impl Edit {
         };
         if there { Ok(()) } else { Err(EditError::NotThere) }
     }
+}
+
+/// A yarn goes, and before it the needles that only their tables tell of, the last first.
+fn remove_yarn(plan: &Plan, yarn: YarnId) -> Result<Vec<Change>, EditError> {
+    let uses = plan.uses().swap_remove(yarn.0);
+    if !uses.is_none() {
+        return Err(EditError::YarnInUse {
+            yarn: plan.yarns[yarn.0].name.clone(),
+            warp: uses.warp,
+            bands: uses.bands.iter().map(|band| plan.bands[band.0].name.clone()).collect(),
+        });
+    }
+    let carries = |weft: &usize| plan.wefts[*weft].yarn == yarn;
+    let wefts = (0..plan.wefts.len()).rev().filter(carries).map(|weft| Change::RemoveWeft(WeftId(weft)));
+    Ok(wefts.chain([Change::RemoveYarn(yarn)]).collect())
 }
 
 fn set_fits(set: &Set, plan: &Plan) -> Result<(), EditError> {

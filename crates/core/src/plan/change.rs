@@ -45,6 +45,12 @@ pub enum Change {
     NewYarn(super::NewYarn),
     /// A table `[weft.NAME]` after all others.
     NewWeft(String, YarnId),
+    /// A yarn, and the weft that is called so, get this name.
+    YarnName(YarnId, String),
+    /// The table `[yarn.NAME]` goes: of a yarn that no end and no weft has.
+    RemoveYarn(YarnId),
+    /// The table `[weft.NAME]` goes: of a weft that no band names.
+    RemoveWeft(WeftId),
     /// Lines of a list.
     Stack(StackList, StackChange),
 }
@@ -146,6 +152,9 @@ impl Change {
                     None => plan.wefts.push(new),
                 }
             }
+            Change::YarnName(yarn, name) => plan.rename_yarn(*yarn, name)?,
+            Change::RemoveYarn(yarn) => plan.remove_yarn(*yarn)?,
+            Change::RemoveWeft(weft) => plan.remove_weft(*weft)?,
             Change::Stack(list, change) => change.apply(plan.list_mut(*list)?)?,
         }
         Ok(())
@@ -382,6 +391,50 @@ impl Plan {
             }));
         }
         if wefts.is_empty() { Err(Misfit) } else { Ok(wefts) }
+    }
+
+    fn rename_yarn(&mut self, yarn: YarnId, name: &str) -> Result<(), Misfit> {
+        let weft = self.weft_called_like(yarn);
+        self.yarns.get_mut(yarn.0).ok_or(Misfit)?.name = name.to_owned();
+        if let Some(weft) = weft.and_then(|weft| self.wefts.get_mut(weft.0)) {
+            weft.name = name.to_owned();
+        }
+        Ok(())
+    }
+
+    /// Takes out a yarn that nothing is made of.
+    fn remove_yarn(&mut self, yarn: YarnId) -> Result<(), Misfit> {
+        let used = self.warp.order.iter().any(|run| run.yarn == yarn)
+            || self.wefts.iter().any(|weft| weft.yarn == yarn);
+        if used || yarn.0 >= self.yarns.len() {
+            return Err(Misfit);
+        }
+        self.yarns.remove(yarn.0);
+        let held = self.warp.order.iter_mut().map(|run| &mut run.yarn);
+        for id in held.chain(self.wefts.iter_mut().map(|weft| &mut weft.yarn)) {
+            if id.0 > yarn.0 {
+                id.0 -= 1;
+            }
+        }
+        Ok(())
+    }
+
+    /// Takes out a weft that no band names.
+    fn remove_weft(&mut self, weft: WeftId) -> Result<(), Misfit> {
+        let named = self.bands.iter().flat_map(|band| band.wefts.iter().flatten()).any(|&id| id == weft);
+        let gone = self.wefts.get(weft.0).filter(|_| !named).ok_or(Misfit)?.table;
+        self.wefts.remove(weft.0);
+        for table in self.wefts.iter_mut().filter_map(|weft| weft.table.as_mut()) {
+            if gone.is_some_and(|gone| *table > gone) {
+                *table -= 1;
+            }
+        }
+        for id in self.bands.iter_mut().flat_map(|band| band.wefts.iter_mut().flatten()) {
+            if id.0 > weft.0 {
+                id.0 -= 1;
+            }
+        }
+        Ok(())
     }
 
     /// Wefts stand in the order in which bands name them, then those that only have a table; a yarn that no band

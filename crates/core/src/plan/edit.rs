@@ -49,6 +49,12 @@ pub enum Edit {
     Stack(StackList, StackEdit),
     /// Another yarn (a table `[yarn.NAME]`).
     NewYarn(NewYarn),
+    /// A yarn is called otherwise, and so is the needle that has its name from it (`yarn.NAME`, `weft.NAME`, and
+    /// wherever they are named).
+    RenameYarn(YarnId, String),
+    /// A yarn that nothing is made of goes (its table `[yarn.NAME]`, and those of needles that carry it and weave
+    /// no band).
+    RemoveYarn(YarnId),
     /// Another needle with a yarn that is there (a table `[weft.NAME]`).
     NewWeft(String, YarnId),
     /// Several edits, one after the other, that make one change. What one of them names is what the plan holds

@@ -323,6 +323,24 @@ impl TouchedRows {
     }
 }
 
+/// What is made of a yarn.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct YarnUses {
+    /// Whether ends are.
+    pub warp: bool,
+    /// The bands that are woven with it, in the order in which they are written, whether or not they stand in the
+    /// stack.
+    pub bands: Vec<BandId>,
+}
+
+impl YarnUses {
+    /// Whether nothing is.
+    #[must_use]
+    pub fn is_none(&self) -> bool {
+        !self.warp && self.bands.is_empty()
+    }
+}
+
 /// A sequence of bands that has a name.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sequence {
@@ -369,6 +387,31 @@ impl Plan {
     #[must_use]
     pub fn yarn_of(&self, weft: WeftId) -> &Yarn {
         &self.yarns[self.wefts[weft.0].yarn.0]
+    }
+
+    /// The weft that has its name from a yarn and carries it.
+    #[must_use]
+    pub fn weft_called_like(&self, yarn: YarnId) -> Option<WeftId> {
+        let name = &self.yarns.get(yarn.0)?.name;
+        self.wefts.iter().position(|weft| weft.yarn == yarn && weft.name == *name).map(WeftId)
+    }
+
+    /// What is made of each yarn, in the order of the yarns.
+    #[must_use]
+    pub fn uses(&self) -> Vec<YarnUses> {
+        let mut uses = vec![YarnUses::default(); self.yarns.len()];
+        for run in &self.warp.order {
+            uses[run.yarn.0].warp = true;
+        }
+        for band in (0..self.bands.len()).map(BandId) {
+            for weft in self.wefts_in_turn(band) {
+                let bands = &mut uses[self.wefts[weft.0].yarn.0].bands;
+                if bands.last() != Some(&band) {
+                    bands.push(band);
+                }
+            }
+        }
+        uses
     }
 
     /// The band's wefts, in the order in which they weave it: its own or those of the band it is like, their

@@ -1,7 +1,7 @@
 //! How a band is woven, in words.
 
-use super::{counted, runs, side};
-use crate::plan::{BandId, Flag, Plan, Source};
+use super::{counted, list, runs, side};
+use crate::plan::{BandId, Flag, Plan, Source, YarnUses};
 use crate::side::Side;
 use crate::weave::{Step, TurnBack, Weave};
 
@@ -78,6 +78,60 @@ pub fn everywhere(places: u32) -> Option<String> {
     }
 }
 
+/// What it means that a band's rows are written out; said after how often it was changed by hand, where that is often.
+#[must_use]
+pub fn written_out(touches: Option<u32>) -> String {
+    let means = "Written out, its rows stand in the plan one by one, just as they are woven now. How it was woven stays \
+                 beside them as a note, and changes them no more.";
+    match touches {
+        Some(touches) => {
+            let changes = counted(touches, "change by hand lies", "changes by hand lie");
+            format!("{changes} over its weave. {means}")
+        }
+        None => means.to_owned(),
+    }
+}
+
+/// Where a yarn is, after "it is": "in the warp and in hem", "in pools and shoals", or nothing where it is nowhere.
+#[must_use]
+pub fn yarn_uses(warp: bool, bands: &[&str]) -> String {
+    match (warp, bands) {
+        (false, []) => String::new(),
+        (true, []) => "in the warp".to_owned(),
+        (false, bands) => format!("in {}", some(bands)),
+        (true, bands) => format!("in the warp and in {}", some(bands)),
+    }
+}
+
+/// As many bands are named where there are more.
+const BANDS_NAMED: usize = 6;
+
+fn some(bands: &[&str]) -> String {
+    if bands.len() <= BANDS_NAMED + 1 {
+        return list(bands);
+    }
+    let more = format!("{} more", bands.len() - BANDS_NAMED);
+    let named: Vec<&str> = bands[..BANDS_NAMED].iter().copied().chain([more.as_str()]).collect();
+    list(&named)
+}
+
+/// A yarn or a weft where it is: "reed in the warp", "slate in hem".
+#[must_use]
+pub fn yarn_in(name: &str, band: Option<&str>) -> String {
+    format!("{name} in {}", band.unwrap_or("the warp"))
+}
+
+/// What is made of a yarn, in a sentence.
+#[must_use]
+pub fn yarn_used(plan: &Plan, uses: &YarnUses) -> String {
+    let bands: Vec<&str> = uses.bands.iter().map(|band| plan.bands[band.0].name.as_str()).collect();
+    if uses.is_none() {
+        "Nothing is made of it yet.".to_owned()
+    } else {
+        format!("It is {}.", yarn_uses(uses.warp, &bands))
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -111,5 +165,15 @@ mod tests {
             weave(&point),
             "over 2, under 2, 1 end to the right with each row, turning back after 6 steps"
         );
+    }
+
+    #[test]
+    fn where_a_yarn_is_is_told_and_of_many_bands_the_first() {
+        assert_eq!(yarn_uses(true, &[]), "in the warp");
+        assert_eq!(yarn_uses(true, &["hem"]), "in the warp and in hem");
+        assert_eq!(yarn_uses(false, &["hem", "pools"]), "in hem and pools");
+        let many = ["a", "b", "c", "d", "e", "f", "g", "h", "i"];
+        assert_eq!(yarn_uses(false, &many[..7]), "in a, b, c, d, e, f and g");
+        assert_eq!(yarn_uses(false, &many), "in a, b, c, d, e, f and 3 more");
     }
 }

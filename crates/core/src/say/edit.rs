@@ -143,6 +143,8 @@ fn of(edit: &Edit, plan: &Plan) -> Clause {
         Edit::NewWeft(name, y) => {
             clause(("add", "added"), format!("a needle {name} with {}", yarn(plan, *y)))
         }
+        Edit::RenameYarn(y, name) => clause(("call", "called"), format!("{} {name}", yarn(plan, *y))),
+        Edit::RemoveYarn(y) => clause(TAKE, format!("{} out of the plan", yarn(plan, *y))),
         Edit::Together(_) => clause(MAKE, told(edit, plan, |clause| clause.rest.clone())),
     }
 }
@@ -431,6 +433,13 @@ pub fn edit_error(error: &EditError) -> (String, String) {
             (format!("The rows of {band} are written out already."), "Change the rows themselves.".into())
         }
         EditError::NameTaken(name) => (format!("The name {name} is taken."), "Choose another.".into()),
+        EditError::YarnInUse { yarn, warp, bands } => {
+            let bands: Vec<&str> = bands.iter().map(String::as_str).collect();
+            (
+                format!("{yarn} can't go: it is {}.", super::yarn_uses(*warp, &bands)),
+                "Take another yarn there first.".into(),
+            )
+        }
         EditError::Nothing => ("This would be empty.".into(), "Name one at least.".into()),
         EditError::NoPiece(error) => super::piece_error(error),
     }

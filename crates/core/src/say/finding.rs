@@ -240,7 +240,7 @@ fn bands_of(piece: &Piece, bands: &[BandId]) -> String {
     super::list(&names.iter().map(String::as_str).collect::<Vec<_>>())
 }
 
-fn purpose_of(purpose: Purpose) -> &'static str {
+pub(super) fn purpose_of(purpose: Purpose) -> &'static str {
     match purpose {
         Purpose::Sample => "a sample",
         Purpose::Bookmark => "a bookmark",

@@ -1,9 +1,38 @@
 //! Choices that bring a piece near a finished size, in words.
 
 use super::{Units, counted, length, sentence, spread};
+use crate::cloth::size::Size;
 use crate::fit::Choice;
-use crate::plan::Plan;
+use crate::plan::{Finish, Plan, Wanted};
 use crate::quantity::Mm;
+
+/// What is wanted and what it is now; then, where no choice comes near, that none does. Nothing where nothing is
+/// wanted.
+#[must_use]
+pub fn fitted(finish: Finish, wanted: Wanted, now: &Size, choices: &[Choice], units: Units) -> Vec<String> {
+    if wanted == Wanted::default() {
+        return Vec::new();
+    }
+    let mut said = vec![format!(
+        "Wanted, finished ({}): {}. As the plan is, about {}.",
+        super::finish(finish),
+        super::wanted(wanted, units),
+        super::likely_sides(now.finished, units)
+    )];
+    if choices.is_empty() {
+        said.push("Nothing is woven, so nothing can be made to fit.".to_owned());
+    } else if !choices.iter().any(|choice| choice.comes_near(wanted)) {
+        said.push("These come as near as anything that was tried on this frame.".to_owned());
+    }
+    said
+}
+
+/// That a choice has things to mend or to look at which the plan has now; `None` where it has none.
+#[must_use]
+pub fn keeps(choice: &Choice) -> Option<String> {
+    let things = counted(choice.kept as u32, "thing", "things");
+    (choice.kept > 0).then(|| format!("It keeps {things} to look at that the plan has now."))
+}
 
 /// What to change for a choice: "Take 30 ends, and weave 24 rows of pools".
 #[must_use]

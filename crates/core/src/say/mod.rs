@@ -8,6 +8,7 @@ mod colour;
 mod edit;
 mod finding;
 mod fit;
+mod floats;
 mod measure;
 mod need;
 mod piece;
@@ -19,10 +20,11 @@ mod step;
 mod warp;
 mod why;
 
-pub use band::{everywhere, weave, woven};
+pub use band::{everywhere, weave, woven, written_out, yarn_in, yarn_used, yarn_uses};
 pub use edit::{called, done, edit, edit_error, runs};
 pub use finding::{finding, severity};
-pub use fit::{choice, comes_of};
+pub use fit::{choice, comes_of, fitted, keeps};
+pub use floats::floats;
 pub use measure::{Units, about, degree, length, mass, spread};
 pub use need::{needlefuls, parts, rests_on, takes};
 pub use piece::{asked, follows, list, purpose};
@@ -35,7 +37,7 @@ pub use warp::{picture, winding};
 pub use why::{holds_because, need_because, size_because};
 
 use crate::piece::Piece;
-use crate::plan::{BandId, WeftId, YarnId};
+use crate::plan::{BandId, Edges, WarpPath, WeftId, YarnId};
 use crate::side::{Pass, Side, Surface};
 use std::fmt;
 
@@ -102,6 +104,33 @@ pub fn surface(surface: Surface) -> &'static str {
     match surface {
         Surface::Front => "front",
         Surface::Back => "back",
+    }
+}
+
+/// The side meant to be seen, of the two that a weaver has before and behind the cloth.
+#[must_use]
+pub fn good_side(shows: Surface) -> &'static str {
+    match shows {
+        Surface::Front => "the front, which you see while weaving",
+        Surface::Back => "the back, away from you",
+    }
+}
+
+/// How a warp is wound.
+#[must_use]
+pub fn path(path: WarpPath) -> &'static str {
+    match path {
+        WarpPath::Zigzag => "up one notch and down the next",
+        WarpPath::Round => "round and round the frame",
+    }
+}
+
+/// What happens at the edge ends.
+#[must_use]
+pub fn edges(edges: Edges) -> &'static str {
+    match edges {
+        Edges::Crossed => "as the weave has it, wefts crossed where that holds a turn",
+        Edges::Taken => "over the first end and under the last in every row",
     }
 }
 

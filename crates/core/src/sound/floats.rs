@@ -66,6 +66,14 @@ impl FloatList {
         }
     }
 
+    /// The longest of all; `None` where there is none.
+    #[must_use]
+    pub fn longest(&self) -> Option<Float> {
+        let kinds = [&self.weft_front, &self.weft_back, &self.warp_front, &self.warp_back];
+        let worst = kinds.into_iter().filter_map(|floats| floats.worst.first());
+        worst.copied().max_by(|a, b| a.length.mm().total_cmp(&b.length.mm()))
+    }
+
     fn of_mut(&mut self, strand: Strand, surface: Surface) -> &mut Floats {
         match (strand, surface) {
             (Strand::Weft, Surface::Front) => &mut self.weft_front,
@@ -99,16 +107,21 @@ fn keep(worst: &mut Vec<Float>, float: Float) {
     }
 }
 
-/// The longest float that does for a purpose: what the maker says, else the usual (the cloth model, section
-/// 7: habit, no source).
+/// The longest float that does for a piece: what the maker says, else the usual.
 #[must_use]
 pub fn advice(piece: &Piece) -> Mm {
-    piece.longest_float.unwrap_or(Mm::new(match piece.purpose {
+    piece.longest_float.unwrap_or(usual(piece.purpose))
+}
+
+/// The longest float that usually does for a purpose (the cloth model, section 7: habit, no source).
+#[must_use]
+pub fn usual(purpose: Purpose) -> Mm {
+    Mm::new(match purpose {
         Purpose::Jewellery => 10.0,
         Purpose::Garment => 12.0,
         Purpose::Sample | Purpose::Bookmark | Purpose::Coaster => 15.0,
         Purpose::Hanging => 30.0,
-    }))
+    })
 }
 
 /// Lists all floats. A weft float over `k` ends is `k` spacings long; a warp float reaches from the centre

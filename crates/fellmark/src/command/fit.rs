@@ -5,7 +5,6 @@ use crate::run::Opened;
 use anyhow::{Result, anyhow};
 use fellmark_core::plan::Wanted;
 use fellmark_core::quantity::Mm;
-use fellmark_core::say::{self, Units};
 use fellmark_report::Fit;
 
 /// The size that is wanted: what is typed, and else what the plan says.
@@ -28,25 +27,10 @@ pub(crate) fn wanted(opened: &Opened, width: Option<&str>, length: Option<&str>)
     Ok(wanted)
 }
 
-pub(crate) fn text(fit: &Fit, opened: &Opened, wanted: Wanted, units: Units) -> String {
-    let now = say::likely_sides(opened.study.size.finished, units);
-    let mut text = format!(
-        "{}\n{}",
-        strong("Fit"),
-        paragraph(
-            "",
-            &format!(
-                "Wanted, finished ({}): {}. As the plan is, about {now}.",
-                say::finish(opened.plan.finish),
-                say::wanted(wanted, units)
-            )
-        )
-    );
-    if fit.choices.is_empty() {
-        text.push_str("\nNothing is woven, so nothing can be made to fit.\n");
-    }
-    if !fit.choices.is_empty() && fit.choices.iter().all(|choice| !choice.near) {
-        text.push_str(&paragraph("", "These come as near as anything that was tried on this frame."));
+pub(crate) fn text(fit: &Fit) -> String {
+    let mut text = format!("{}\n", strong("Fit"));
+    for said in &fit.said {
+        text.push_str(&paragraph("", said));
     }
     for choice in &fit.choices {
         text.push('\n');
@@ -56,16 +40,8 @@ pub(crate) fn text(fit: &Fit, opened: &Opened, wanted: Wanted, units: Units) -> 
             let lead = if finding.severity == "error" { "     mend  " } else { "     look  " };
             text.push_str(&paragraph(lead, &finding.words));
         }
-        if choice.kept_findings > 0 {
-            let things = if choice.kept_findings == 1 {
-                "1 thing"
-            } else {
-                &format!("{} things", choice.kept_findings)
-            };
-            text.push_str(&paragraph(
-                "     ",
-                &format!("It keeps {things} that fellmark check tells of the plan now."),
-            ));
+        if let Some(keeps) = &choice.keeps {
+            text.push_str(&paragraph("     ", keeps));
         }
     }
     text

@@ -96,7 +96,10 @@ fn change_sheet(sheet: &Sheet<'_>, plan: &Plan, change: &Change) -> Option<Strin
         | Change::WeftDoubled(..)
         | Change::PieceEdges(_)
         | Change::NewYarn(_)
-        | Change::NewWeft(..) => keys::change(sheet, plan, change),
+        | Change::NewWeft(..)
+        | Change::YarnName(..)
+        | Change::RemoveYarn(_)
+        | Change::RemoveWeft(_) => keys::change(sheet, plan, change),
     }
 }
 

@@ -204,6 +204,18 @@ pub enum EditJson {
         #[serde(default)]
         fibre: Option<String>,
     },
+    /// A yarn is called otherwise.
+    YarnRename {
+        /// The yarn.
+        yarn: String,
+        /// What it is called.
+        name: String,
+    },
+    /// A yarn that nothing is made of goes.
+    YarnRemove {
+        /// The yarn.
+        yarn: String,
+    },
     /// What a needle carries.
     WeftYarn {
         /// The weft.

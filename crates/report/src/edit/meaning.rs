@@ -181,6 +181,8 @@ impl Names<'_> {
                 let colour = typed::colour(colour)?;
                 Edit::NewYarn(NewYarn { name: yarn.clone(), colour, size, fibre })
             }
+            EditJson::YarnRename { yarn, name } => Edit::RenameYarn(self.yarn(yarn)?, name.clone()),
+            EditJson::YarnRemove { yarn } => Edit::RemoveYarn(self.yarn(yarn)?),
             EditJson::WeftYarn { weft, yarn } => Edit::Set(Set::WeftYarn(self.weft(weft)?, self.yarn(yarn)?)),
             EditJson::WeftNew { weft, yarn } => Edit::NewWeft(weft.clone(), self.yarn(yarn)?),
             EditJson::StackMove { sequence, from, to } => {
@@ -325,6 +327,10 @@ impl EditJson {
                 size: new.size.typed.clone(),
                 fibre: Some(new.fibre.name().into()),
             },
+            Edit::RenameYarn(yarn, name) => {
+                EditJson::YarnRename { yarn: yarn_name(plan, *yarn), name: name.clone() }
+            }
+            Edit::RemoveYarn(yarn) => EditJson::YarnRemove { yarn: yarn_name(plan, *yarn) },
             Edit::NewWeft(name, yarn) => {
                 EditJson::WeftNew { weft: name.clone(), yarn: yarn_name(plan, *yarn) }
             }

@@ -1,0 +1,34 @@
+//! Choices that bring a piece near the finished size that its plan asks for.
+
+use crate::answer::Answer;
+use crate::bench::Bench;
+use crate::pictures::revision;
+use crate::views::UnitsWord;
+use axum::Json;
+use axum::extract::{Path, Query, State};
+use fellmark_core::plan::Wanted;
+use fellmark_report::Fit;
+use serde::Deserialize;
+
+#[derive(Debug, Deserialize)]
+pub(crate) struct Asked {
+    /// The head if it is missing.
+    rev: Option<String>,
+    #[serde(default)]
+    units: UnitsWord,
+}
+
+/// The choices; none where the plan asks for no size.
+pub(crate) async fn get(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Query(asked): Query<Asked>,
+) -> Answer<Json<Fit>> {
+    bench
+        .work(move |bench| {
+            let known = revision(bench, &id, asked.rev.as_deref())?.1;
+            let wanted = known.plan.finished.as_ref().map_or_else(Wanted::default, |size| size.value);
+            Ok(Json(fellmark_report::fit(&known.plan, &known.study, wanted, asked.units.units())))
+        })
+        .await
+}
