@@ -3,7 +3,7 @@
 
 use super::abreast::abreast;
 use super::light::{Bench, Course, Run, Shape, Spot, Vary};
-use super::ramp::mix;
+use super::ramp::{least, mix};
 use super::scene::Scene;
 use super::shadow::Shadow;
 use super::tile::{Canvas, Kind, Pen};
@@ -215,7 +215,23 @@ impl Shades {
         ];
         for (beside, kind, sign) in sides {
             let other = canvas.id[beside];
-            if other == own || alike(self.colours[at], self.colours[beside]) {
+            if other == own {
+                continue;
+            }
+            // Two edges that face each other within two pixels and leave a gap between them, finer than a pixel.
+            let (reach, across) = (canvas.u[at] * sign, canvas.u[beside] * -sign);
+            if kind.contains(&own) && kind.contains(&other) && reach > 0.0 && across > 0.0 {
+                let gap = 1.0 - reach - across;
+                if gap > 0.0 {
+                    let rest = 0.5 - reach;
+                    if rest > 0.0 {
+                        let deep = mix(dim(self.colours[at]), self.colours[beside], least(gap / rest, 1.0));
+                        colour = mix(colour, deep, 1.0 - rest);
+                    }
+                    continue;
+                }
+            }
+            if alike(self.colours[at], self.colours[beside]) {
                 continue;
             }
             let mut known = false;
@@ -242,6 +258,12 @@ impl Shades {
         }
         colour
     }
+}
+
+/// The colour of a crevice between strands of a colour.
+#[inline(always)]
+fn dim(colour: u32) -> u32 {
+    ((colour >> 1) & 0x007f_7f7f) + ((colour >> 2) & 0x003f_3f3f)
 }
 
 /// Whether two colours are so alike that a mix of them is neither.

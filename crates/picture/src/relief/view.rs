@@ -18,7 +18,7 @@ pub(super) struct View {
 }
 
 /// The least width of the thinnest strand in px of the fine grid: what is thinner is drawn finer and averaged.
-const THINNEST: f64 = 5.0;
+const THINNEST: f64 = 3.5;
 /// The most that a grid is finer.
 const FINEST: f64 = 6.0;
 
