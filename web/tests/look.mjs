@@ -24,17 +24,19 @@ for (const [size, [width, height]] of Object.entries(sizes)) {
       for (const name of ['tideline-mat', 'first-try', 'kelp-headband', 'marsh-light-panel']) made[name] = (await api('/api/pieces', { example: name })).id;
       made.weaving = (await api(`/api/pieces/${made['tideline-mat']}/weavings`, {})).id;
       await api(`/api/weavings/${made.weaving}/ticks`, { ticks: Array.from({ length: 6 }, (_, k) => ({ id: k.toString(16).padStart(32, '0'), row: k + 1, done: true, at: Date.now() })) });
+      made.measured = (await api(`/api/pieces/${made['tideline-mat']}/weavings`, {})).id;
+      await api(`/api/weavings/${made.measured}/ticks`, { ticks: Array.from({ length: 37 }, (_, k) => ({ id: (k + 500).toString(16).padStart(32, '0'), row: k + 1, done: true, at: Date.now() })) });
       made.long = (await api(`/api/pieces/${made['marsh-light-panel']}/weavings`, {})).id;
       await api(`/api/weavings/${made.long}/ticks`, { ticks: Array.from({ length: 12 }, (_, k) => ({ id: (k + 99).toString(16).padStart(32, '0'), row: k + 1, done: true, at: Date.now() })) });
     }
     const views = {
       pieces: '#/', mat: `#/piece/${made['tideline-mat']}`, 'first-try': `#/piece/${made['first-try']}`, headband: `#/piece/${made['kelp-headband']}`,
-      stopped: `#/weave/${made.weaving}`, cross: `#/weave/${made.weaving}`, row: `#/weave/${made.weaving}`, begin: `#/weave/${made.long}`, 'long-row': `#/weave/${made.long}`, settings: `#/weave/${made.long}`, text: `#/piece/${made['tideline-mat']}`,
+      stopped: `#/weave/${made.weaving}`, cross: `#/weave/${made.weaving}`, row: `#/weave/${made.weaving}`, measure: `#/weave/${made.measured}`, begin: `#/weave/${made.long}`, 'long-row': `#/weave/${made.long}`, settings: `#/weave/${made.long}`, text: `#/piece/${made['tideline-mat']}`,
     };
     for (const [name, hash] of Object.entries(views)) {
       if (only.length && !only.includes(name)) continue;
       if (name === 'first') continue;
-      if (['cross', 'row', 'long-row', 'settings'].includes(name)) await page.evaluate((all) => all.forEach((w) => sessionStorage.setItem(`fellmark.going.${w}`, '1')), [made.weaving, made.long]);
+      if (['cross', 'row', 'measure', 'long-row', 'settings'].includes(name)) await page.evaluate((all) => all.forEach((w) => sessionStorage.setItem(`fellmark.going.${w}`, '1')), [made.weaving, made.measured, made.long]);
       else await page.evaluate(() => sessionStorage.clear());
       await page.goto(`${server.url}/${hash}`);
       await page.reload();
