@@ -76,7 +76,10 @@ async function phones(page, size, light) {
   await shot(device, 'follow', size, light);
   await page.waitForSelector('[data-device]');
   await shot(page, 'phone-devices', size, light);
-  await page.click('[data-device] button');
+  await page.click('[data-way=rename]');
+  await shot(page, 'phone-rename', size, light);
+  await page.keyboard.press('Escape');
+  await page.click('[data-way=send-away]');
   await device.waitForSelector('.let-in');
   await shot(device, 'let-in', size, light);
   await page.click('[data-door=shut]');

@@ -108,6 +108,7 @@ pub(crate) static TABLE: &[Route] = &[
     read("/api/network/code.svg", Who::OnlyHere, |way| on(way, devices::code_picture)),
     change("/api/network/shut", Who::OnlyHere, LITTLE, |way| on(way, devices::shut)),
     change("/api/devices/{id}/may", Who::OnlyHere, LITTLE, |way| on(way, devices::allow)),
+    change("/api/devices/{id}/name", Who::OnlyHere, LITTLE, |way| on(way, devices::rename)),
     change("/api/devices/{id}/send-away", Who::OnlyHere, LITTLE, |way| on(way, devices::send_away)),
 ];
 
