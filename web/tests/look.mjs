@@ -30,7 +30,7 @@ for (const [size, [width, height]] of Object.entries(sizes)) {
       await api(`/api/weavings/${made.long}/ticks`, { ticks: Array.from({ length: 12 }, (_, k) => ({ id: (k + 99).toString(16).padStart(32, '0'), row: k + 1, done: true, at: Date.now() })) });
     }
     const views = {
-      pieces: '#/', mat: `#/piece/${made['tideline-mat']}`, 'first-try': `#/piece/${made['first-try']}`, headband: `#/piece/${made['kelp-headband']}`,
+      pieces: '#/', away: '#/', mat: `#/piece/${made['tideline-mat']}`, 'first-try': `#/piece/${made['first-try']}`, headband: `#/piece/${made['kelp-headband']}`,
       stopped: `#/weave/${made.weaving}`, cross: `#/weave/${made.weaving}`, row: `#/weave/${made.weaving}`, measure: `#/weave/${made.measured}`, begin: `#/weave/${made.long}`, 'long-row': `#/weave/${made.long}`, settings: `#/weave/${made.long}`, text: `#/piece/${made['tideline-mat']}`,
     };
     for (const [name, hash] of Object.entries(views)) {
@@ -41,6 +41,10 @@ for (const [size, [width, height]] of Object.entries(sizes)) {
       await page.goto(`${server.url}/${hash}`);
       await page.reload();
       await page.waitForSelector(`[data-ready="${hash}"]`);
+      if (name === 'away') {
+        await page.click('[data-way=put-away]');
+        await page.click('.away summary');
+      }
       if (name === 'row') await page.click('.next');
       if (name === 'long-row') for (const row of [13, 14]) await page.keyboard.press('Space', { delay: row });
       if (name === 'settings') await page.click('text=Settings');
@@ -52,6 +56,7 @@ for (const [size, [width, height]] of Object.entries(sizes)) {
       }
       await page.waitForTimeout(900);
       await shot(page, name, size, light);
+      if (name === 'away') await page.click('[data-way=bring-back]');
     }
     if (!only.length || only.includes('phone')) await phones(page, size, light);
     await context.close();

@@ -1,6 +1,6 @@
 //! Devices on the network: the door opened and shut, codes, who was let in, what each may do.
 
-use crate::answer::{Answer, Refusal, Sent};
+use crate::answer::{Answer, Nothing, Refusal, Sent};
 use crate::bench::Bench;
 use crate::events::Notice;
 use crate::pairing::Tried;
@@ -136,11 +136,6 @@ fn link(at: SocketAddr, code: &str) -> String {
 pub(crate) async fn look(State(bench): State<Bench>) -> Answer<Json<NetworkJson>> {
     bench.work(state).await
 }
-
-/// What sends nothing sends an empty object.
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(crate) struct Nothing {}
 
 pub(crate) async fn open(
     State(bench): State<Bench>,

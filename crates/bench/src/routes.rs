@@ -96,6 +96,8 @@ pub(crate) static TABLE: &[Route] = &[
     change("/api/pieces/{id}/undo", Who::MayEdit, LITTLE, |way| on(way, edits::undo)),
     change("/api/pieces/{id}/redo", Who::MayEdit, LITTLE, |way| on(way, edits::redo)),
     change("/api/pieces/{id}/weavings", Who::MayEdit, LITTLE, |way| on(way, weavings::begin)),
+    change("/api/pieces/{id}/put-away", Who::MayEdit, LITTLE, |way| on(way, pieces::put_away)),
+    change("/api/pieces/{id}/bring-back", Who::MayEdit, LITTLE, |way| on(way, pieces::bring_back)),
     read("/api/archive", Who::MayFollow, |way| on(way, archive::take_out)),
     change("/api/archive", Who::MayEdit, ARCHIVE, |way| on(way, archive::take_in)),
     read("/api/weavings/{id}", Who::MayFollow, |way| on(way, weavings::get)),
