@@ -31,6 +31,9 @@ fn places(words: &str) -> Result<Vec<(u32, u32)>, String> {
 /// What a line about lengths says: the yarn, how many lengths, the ends of each, and its first and last notch.
 type Line = (String, Vec<(u32, u32)>, Vec<(u32, u32)>);
 
+/// A length: its yarn, its first and last end, and its first and last notch.
+type Length = (String, (u32, u32), (u32, u32));
+
 fn read(line: &str) -> Result<Option<Line>, String> {
     let Some((yarn, rest)) = line.split_once(": cut ") else { return Ok(None) };
     let Some((count, rest)) = rest.split_once(" lengths of ") else {
@@ -67,7 +70,7 @@ fn whoever_follows_the_words_winds_every_length_where_it_belongs_and_none_is_sai
         let piece = &case.study.piece;
         let winding = warp::wind(piece, &case.study.habits);
         let lines = say::winding(&winding, piece, Units::Metric);
-        let mut said: Vec<(String, (u32, u32), (u32, u32))> = Vec::new();
+        let mut said: Vec<Length> = Vec::new();
         let mut ways = 0;
         for line in &lines {
             let Some((yarn, ends, notches)) = read(line)? else { continue };
