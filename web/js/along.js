@@ -53,6 +53,8 @@ export async function showAlong(root, id) {
   let step = 0;
   let stopped = false;
   let busy = false;
+  /** How many facts were told from here: an answer that was asked for before the last of them is behind it. */
+  let facts = 0;
   /** Whether rows are being taken out. */
   let unpicking = false;
   /** @type {(() => void) | null} */
@@ -140,9 +142,11 @@ export async function showAlong(root, id) {
    */
   async function fact(row, isDone) {
     busy = true;
+    facts += 1;
     next.setAttribute('aria-disabled', 'true');
     await ticks.put(row, isDone, weaving.rev);
     mark(row, isDone);
+    facts += 1;
     busy = false;
     next.removeAttribute('aria-disabled');
     notice();
@@ -390,9 +394,13 @@ export async function showAlong(root, id) {
     event.preventDefault();
   }
 
+  /** @returns {Promise<void>} */
   async function follow() {
+    const before = facts;
     const now = /** @type {Weaving | null} */ (await get(path()).catch(() => null));
     if (!now) return;
+    // While it came a row was ticked here: it is asked for anew, or by that tick's own notice.
+    if (facts !== before) return busy ? undefined : follow();
     const was = current()?.number;
     weaving = now;
     done = new Set(now.done);

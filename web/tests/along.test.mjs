@@ -180,6 +180,40 @@ test('two devices follow each other', async () => {
   await other.context.close();
 });
 
+test('an answer that was asked for before a row was done does not take it back', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  await at(page);
+  await until(page, 'Row 2 of');
+  let release;
+  const held = new Promise((resolve) => {
+    release = resolve;
+  });
+  let asked;
+  const first = new Promise((resolve) => {
+    asked = resolve;
+  });
+  let times = 0;
+  await page.route(`**/api/weavings/${weaving}?**`, async (route) => {
+    times += 1;
+    if (times > 1) return route.continue();
+    const response = await route.fetch();
+    asked();
+    await held;
+    return route.fulfill({ response });
+  });
+  // Another device tells of a row far ahead; what this one asks for then is answered late.
+  await ask(helper.page, `/api/weavings/${weaving}/ticks`, { ticks: [{ id: 'd'.repeat(32), row: 50, done: true, at: 0 }] });
+  await first;
+  await next(page);
+  await reached(page, 'Row 3 of');
+  release();
+  await page.waitForTimeout(700);
+  assert.match(await said(page), /^Row 3 of/);
+  assert.deepEqual(await done(), [1, 2, 50]);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('with the line lost it goes on and keeps the rows; on return they are sent', async () => {
   const { page, wrong, context } = await device(browser, server);
   await at(page);
