@@ -3,7 +3,7 @@
 import { at, get } from './api.js';
 import { stayAwake } from './awake.js';
 import { changedBelow, takeOut } from './changed.js';
-import { begun, dyed, fill, h, s } from './dom.js';
+import { begun, dyed, fill, h, s, unbroken } from './dom.js';
 import { line, onLine, onNotice } from './events.js';
 import { Fell } from './fell.js';
 import { Pace } from './pace.js';
@@ -16,7 +16,8 @@ import { canListen, canRead, hush, listen, readAloud } from './voice.js';
 
 /**
  * @typedef {{pass: string, ends: number}} Run
- * @typedef {{do: string, words: string, routine: boolean, weft?: string, other?: string, pass?: string, side?: 'left' | 'right'}} Step
+ * @typedef {{do: string, words: string, routine: boolean, weft?: string, other?: string, pass?: string, side?: 'left' | 'right',
+ *   if_narrower?: string, if_wider?: string}} Step
  * @typedef {{number: number, band: string, weft: string, yarn: string, from: 'left' | 'right', ends: [number, number], runs: Run[],
  *   phrases: {runs: Run[], times: number, times_words: string | null}[], words: string, unpick: string, before: Step[], after: Step[], crossings: string}} Row
  * @typedef {{id: string, piece: string, rev: string, name: string, mirrored: boolean, rows: Row[], wefts: {name: string, yarn: string, colour: string}[],
@@ -52,6 +53,8 @@ export async function showAlong(root, id) {
   let step = 0;
   let stopped = false;
   let busy = false;
+  /** How many facts were told from here: an answer that was asked for before the last of them is behind it. */
+  let facts = 0;
   /** Whether rows are being taken out. */
   let unpicking = false;
   /** @type {(() => void) | null} */
@@ -139,9 +142,11 @@ export async function showAlong(root, id) {
    */
   async function fact(row, isDone) {
     busy = true;
+    facts += 1;
     next.setAttribute('aria-disabled', 'true');
     await ticks.put(row, isDone, weaving.rev);
     mark(row, isDone);
+    facts += 1;
     busy = false;
     next.removeAttribute('aria-disabled');
     notice();
@@ -229,15 +234,18 @@ export async function showAlong(root, id) {
     fill(band, begun(row.band));
     fill(next, 'Done');
     if (only) {
-      fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, begun(only.words))), only.do === 'cross' ? crossing(only) : banner(row, only.side ?? row.from));
+      const picture = only.do === 'cross' ? crossing(only) : only.do === 'measure' ? measuring(row) : banner(row, only.side ?? row.from);
+      fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, unbroken(begun(only.words)))), picture, advice(only).map((words) => h('p', { class: 'advice' }, words)));
       fitted(body, [1]);
-      tell(`${row.before.includes(only) ? 'Before' : 'After'} row ${row.number}: ${only.words}.`);
+      tell([`${row.before.includes(only) ? 'Before' : 'After'} row ${row.number}: ${only.words}.`, ...advice(only)].join(' '));
       return;
     }
     const habits = row.after.filter(({ routine }) => routine).map(({ words }) => words);
     const below = strip(row, colour(row.weft));
     const own = all.findIndex(({ step: one }) => one === null);
-    const [first, then] = [all.slice(0, own), all.slice(own + 1)].map((some) => some.map(({ step: one }) => one?.words ?? '').join('; '));
+    const [first, then] = [all.slice(0, own), all.slice(own + 1)].map((some) => some.map(({ step: one }) => one)
+      // What was measured leaves nothing to look back at.
+      .filter((one) => one?.do !== 'measure' || !mayEdit()).map((one) => one?.words ?? '').join('; '));
     fill(body,
       banner(row, row.from),
       first ? h('p', { class: 'quiet done-before' }, `${mayEdit() ? 'Done' : 'First'}: ${first}.`) : null,
@@ -286,6 +294,24 @@ export async function showAlong(root, id) {
   }
 
   /**
+   * What to do where it measures otherwise than it should.
+   * @param {Step} one
+   */
+  const advice = (one) => [one.if_narrower, one.if_wider].flatMap((words) => words ?? []);
+
+  /**
+   * The fell, and a ruler along the row that was woven last.
+   * @param {Row} row the next one
+   */
+  function measuring(row) {
+    const woven = weaving.rows[weaving.rows.indexOf(row) - 1] ?? row;
+    const warp = Array.from({ length: 12 }, (_, k) => `M${46 + k * 18}.9 4V60`).join('');
+    return dyed(h('div', { class: 'measuring-picture' }, s('svg', { viewBox: '0 0 290 96', 'aria-hidden': 'true' },
+      s('path', { class: 'warp', d: warp }), s('path', { class: 'cloth-edge', d: 'M36 60H254V96H36Z' }), s('path', { class: 'cloth-body', d: 'M38 62H252V96H38Z' }),
+      s('path', { class: 'ruler', d: 'M36 38H254M36 26V50M254 26V50M46 31L36 38L46 45M244 31L254 38L244 45' }))), colour(woven.weft));
+  }
+
+  /**
    * Where everything stands, for tomorrow; or that it is done.
    * @param {Row | null} row
    */
@@ -320,7 +346,10 @@ export async function showAlong(root, id) {
     const row = current();
     if (!row || !canRead()) return;
     const screen = screens(row)[step];
-    const parts = screen?.step ? [{ words: screen.step.words, mark: body.querySelector('.do') ?? undefined }] : [
+    const parts = screen?.step ? [
+      { words: screen.step.words, mark: body.querySelector('.do') ?? undefined },
+      ...advice(screen.step).map((words, k) => ({ words, mark: body.querySelectorAll('.advice')[k] })),
+    ] : [
       { words: `${row.weft} from the ${row.from}`, mark: body.querySelector('.banner') ?? undefined },
       ...row.phrases.map((phrase, k) => ({
         words: [phrase.runs.map(({ pass, ends }) => `${pass} ${ends}`).join(', '), phrase.times_words ?? ''].join(' '),
@@ -365,9 +394,13 @@ export async function showAlong(root, id) {
     event.preventDefault();
   }
 
+  /** @returns {Promise<void>} */
   async function follow() {
+    const before = facts;
     const now = /** @type {Weaving | null} */ (await get(path()).catch(() => null));
     if (!now) return;
+    // While it came a row was ticked here: it is asked for anew, or by that tick's own notice.
+    if (facts !== before) return busy ? undefined : follow();
     const was = current()?.number;
     weaving = now;
     done = new Set(now.done);

@@ -106,6 +106,14 @@ export function isLight(colour) {
 }
 
 /**
+ * A number and its unit stay in one line.
+ * @param {string} words
+ */
+export function unbroken(words) {
+  return words.replace(/(\d) (mm|cm|m|in|yd)\b/g, '$1\u00a0$2');
+}
+
+/**
  * The first letter large: what the server says may stand at the beginning of a line.
  * @param {string} words
  */

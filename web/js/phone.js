@@ -27,6 +27,8 @@ export async function showPhone(root, weaving) {
   let network = await get('/api/network');
   await styled('phone');
   let timer = 0;
+  /** The device that is given another name now, and the form for it, which stays while the list is drawn anew. */
+  let renaming = /** @type {{id: string, form: HTMLElement} | null} */ (null);
 
   const door = h('section', { class: 'door', 'aria-label': 'Open or closed' });
   const told = h('p', { class: 'told', role: 'status' });
@@ -39,6 +41,7 @@ export async function showPhone(root, weaving) {
    * @param {object} body
    * @param {string} words
    * @param {string} [then] what is looked at next
+   * @returns {Promise<boolean>} whether it was done
    */
   async function ask(path, body, words, then) {
     try {
@@ -48,8 +51,34 @@ export async function showPhone(root, weaving) {
       if (!(error instanceof Trouble)) throw error;
       fill(told, error.message, ' ', error.help);
       await look();
+      return false;
     }
     if (then) /** @type {HTMLElement | null} */ (root.querySelector(then))?.focus();
+    return true;
+  }
+
+  /** @param {Device} device */
+  function rename({ id, name }) {
+    const field = h('input', { type: 'text', maxlength: 40, size: 20, autocomplete: 'off', 'aria-label': `Name of ${name}`, value: name });
+    const leave = () => {
+      renaming = null;
+      show();
+      /** @type {HTMLElement | null} */ (root.querySelector(`[data-device="${id}"] [data-way=rename]`))?.focus();
+    };
+    const form = h('form', { class: 'renaming',
+      onsubmit: async (/** @type {Event} */ event) => {
+        event.preventDefault();
+        if (field.value.trim() === name) return leave();
+        const done = await ask(at`/api/devices/${id}/name`, { name: field.value }, 'It has its new name.');
+        if (done) leave();
+        else field.focus();
+      },
+      onkeydown: (/** @type {KeyboardEvent} */ event) => event.key === 'Escape' && leave(),
+    }, field, h('button', { class: 'plain', type: 'submit' }, 'Keep this name'), h('button', { class: 'plain', type: 'button', onclick: leave }, 'Leave it as it was'));
+    renaming = { id, form };
+    show();
+    field.focus();
+    field.select();
   }
 
   async function look() {
@@ -92,10 +121,11 @@ export async function showPhone(root, weaving) {
     fill(list,
       h('h2', { id: 'devices', tabindex: '-1' }, 'Devices that are let in'),
       devices.length === 0 ? h('p', { class: 'quiet' }, 'None.') : h('ul', {}, devices.map((device) => h('li', { 'data-device': device.id },
-        h('p', {}, h('b', {}, device.name), h('span', { class: 'quiet' }, device.now ? ', here now' : `, seen ${when(device.seen)}`)),
+        renaming?.id === device.id ? renaming.form : h('p', {}, h('b', {}, device.name), h('span', { class: 'quiet' }, device.now ? ', here now ' : `, seen ${when(device.seen)} `),
+          h('button', { class: 'plain', 'data-way': 'rename', onclick: () => rename(device) }, 'Rename', h('span', { class: 'unseen' }, ` ${device.name}`))),
         choice(`${device.name}:`, [['edit', 'may edit'], ['follow', 'may follow']], device.may,
           (may) => void ask(at`/api/devices/${device.id}/may`, { may }, `${device.name} may ${may} now.`)),
-        h('button', { class: 'plain', onclick: () => void ask(at`/api/devices/${device.id}/send-away`, {}, `${device.name} is sent away.`, '#devices') },
+        h('button', { class: 'plain', 'data-way': 'send-away', onclick: () => void ask(at`/api/devices/${device.id}/send-away`, {}, `${device.name} is sent away.`, '#devices') },
           'Send away', h('span', { class: 'unseen' }, ` ${device.name}`))))));
     // What is drawn anew must not lose the place of who goes through it by keys.
     const again = held && root.querySelector(held);
@@ -146,7 +176,11 @@ export async function showPhone(root, weaving) {
  */
 function place(element) {
   const device = element?.closest('[data-device]')?.getAttribute('data-device');
-  if (device) return `[data-device="${device}"] ${element?.matches('input') ? 'input:checked' : 'button'}`;
+  if (device) {
+    const way = element?.getAttribute('data-way');
+    const one = element?.matches('[type=radio]') ? 'input:checked' : way ? `[data-way=${way}]` : element?.matches('button') ? `.renaming button[type=${element.getAttribute('type')}]` : '.renaming input';
+    return `[data-device="${device}"] ${one}`;
+  }
   if (element?.matches('[data-right]')) return `[data-right="${element.getAttribute('data-right')}"]`;
   if (element?.matches('[data-door]')) return '[data-door]';
   return element?.id && element.closest('.phone') ? `#${element.id}` : null;

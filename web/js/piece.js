@@ -21,7 +21,7 @@ import { FOLLOWS, mayEdit, onMe } from './who.js';
  *   place: {rows: [number, number] | null, ends: [number, number] | null, edge: 'left' | 'right' | null, band: string | null}}} Finding
  * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[]} & import('./sentences.js').Said} Check
  * @typedef {{id: string, head: string, text: string, check?: Check, problem?: import('./plan-text.js').Problem, yarns?: {name: string, colour: string, need: any}[],
- *   places?: import('./loom.js').Place[], lies?: import('./cloth.js').Lies, parts?: import('./change.js').Parts, said?: string, can_undo: boolean, can_redo: boolean,
+ *   places?: import('./loom.js').Place[], lies?: import('./cloth.js').Lies, parts?: import('./change.js').Parts, said?: string, can_undo: boolean, can_redo: boolean, put_away: boolean,
  *   weavings: {id: string, started: number, done: number, rows: number, mirrored: boolean}[]}} Shown
  */
 
@@ -196,6 +196,20 @@ export async function showPiece(root, id) {
     }
   }
 
+  /** Puts the piece away from the list, or brings it back. */
+  async function move() {
+    const way = piece.put_away ? 'bring-back' : 'put-away';
+    try {
+      await post(at`/api/pieces/${id}/` + way, {});
+      piece.put_away = !piece.put_away;
+      show();
+      fill(told, piece.put_away ? 'It is put away, with its history and weavings. It stands at the end of the page of all pieces.' : 'It is back among your pieces.');
+    } catch (error) {
+      if (!(error instanceof Trouble)) throw error;
+      fill(told, error.message, ' ', error.help);
+    }
+  }
+
   const isGrave = (/** @type {Check | undefined} */ check) => check?.findings.some(({ severity }) => severity === 'error') ?? true;
 
   function show() {
@@ -237,7 +251,8 @@ export async function showPiece(root, id) {
       choice('As', [['cloth', 'cloth'], ['lines', 'lines']], setting('drawn'), (value) => choose('drawn', value)));
     fill(files,
       h('a', { class: 'plain', href: at`/api/pieces/${id}/plan.toml`, download: `${(check?.plan.name ?? 'plan').toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '-')}.toml` }, 'Save as file'),
-      piece.weavings.filter(({ done, rows }) => done >= rows).map(({ id: weaving, started }) => h('a', { class: 'plain', href: at`#/weave/${weaving}` }, `Woven, begun ${when(started)}`)));
+      piece.weavings.filter(({ done, rows }) => done >= rows).map(({ id: weaving, started }) => h('a', { class: 'plain', href: at`#/weave/${weaving}` }, `Woven, begun ${when(started)}`)),
+      h('button', { class: 'plain changes', 'data-key': 'move', onclick: () => void move() }, piece.put_away ? 'Bring back to your pieces' : 'Put away'));
     if (problem) {
       text.open = true;
       editor.tell(problem);

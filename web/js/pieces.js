@@ -1,6 +1,6 @@
 // All pieces: what is on the loom, what there is, and what to begin from.
 import { Trouble, at, get, post, send } from './api.js';
-import { begun, fill, h, say } from './dom.js';
+import { begun, fill, h, keepFocus, say } from './dom.js';
 import { onNotice } from './events.js';
 import { phoneLink } from './phone-link.js';
 import { openSettings } from './settings.js';
@@ -43,7 +43,7 @@ export async function showPieces(root) {
   const bringIn = (file) => tried(async () => {
     const { pieces } = await send('/api/archive', file);
     say(pieces === 1 ? 'One piece came that was not here.' : `${pieces} pieces came that were not here.`);
-    await show();
+    await look();
   });
 
   /**
@@ -59,14 +59,45 @@ export async function showPieces(root) {
       input.value = '';
     } }));
 
-  const show = async () => {
-    /** @type {{pieces: Piece[], examples: Example[], starts: Start[]}} */
-    const { pieces, examples, starts } = await get('/api/pieces');
+  /** Whether those that were put away are looked at. */
+  let looking = false;
+
+  /**
+   * @param {Piece} piece
+   * @param {'put-away' | 'bring-back'} way
+   * @param {number} index where it stood among its like
+   */
+  const move = (piece, way, index) => tried(async () => {
+    const all = await post(at`/api/pieces/${piece.id}/` + way, {});
+    show(all);
+    const name = piece.name ?? 'The plan';
+    say(way === 'put-away' ? `${name} is put away, with its history and weavings. It stands at the end of this page.` : `${name} is back among your pieces.`);
+    // To what stands in its place now, or what is before it.
+    const alike = [...list.querySelectorAll(`[data-way="${way}"]`)];
+    const next = alike[Math.min(index, alike.length - 1)] ?? list.querySelector(way === 'put-away' ? '.away summary' : '#yours');
+    if (next instanceof HTMLElement) next.focus();
+  });
+
+  /**
+   * @param {Piece} piece
+   * @param {'put-away' | 'bring-back'} way
+   * @param {number} index
+   */
+  const mover = (piece, way, index) => h('button', { class: 'plain changes', 'data-way': way, 'data-key': `${way} ${piece.id}`, onclick: () => void move(piece, way, index) },
+    way === 'put-away' ? 'Put away' : 'Bring back', h('span', { class: 'unseen' }, ` ${piece.name ?? 'this plan'}`));
+
+  /** @typedef {{pieces: Piece[], put_away: Piece[], examples: Example[], starts: Start[]}} All */
+  const look = async () => show(/** @type {All} */ (await get('/api/pieces')));
+
+  const show = (/** @type {All} */ all) => keepFocus(list, () => showAll(all));
+
+  /** @param {All} all */
+  const showAll = ({ pieces, put_away: away, examples, starts }) => {
     const first = pieces.length === 0;
     fill(list,
       first ? null : h('section', { 'aria-labelledby': 'yours' },
-        h('h2', { id: 'yours' }, 'Your pieces'),
-        h('ul', { class: 'book' }, pieces.map((piece) => h('li', {}, ...leaf(piece))))),
+        h('h2', { id: 'yours', tabindex: '-1' }, 'Your pieces'),
+        h('ul', { class: 'book' }, pieces.map((piece, k) => h('li', {}, ...leaf(piece, mover(piece, 'put-away', k)))))),
       h('section', { class: 'changes', 'aria-labelledby': 'examples' },
         h('h2', { id: 'examples' }, first ? 'Begin with an example' : 'Examples'),
         h('ul', { class: 'book' }, examples.map((example) => h('li', {},
@@ -83,8 +114,17 @@ export async function showPieces(root) {
       h('section', { 'aria-labelledby': 'keep' },
         h('h2', { id: 'keep' }, 'To keep, or for another computer'),
         h('ul', { class: 'starts' },
-          first ? null : h('li', {}, h('a', { class: 'plain', href: '/api/archive', download: '' }, 'All pieces in one file')),
+          first && away.length === 0 ? null : h('li', {}, h('a', { class: 'plain', href: '/api/archive', download: '' }, 'All pieces in one file')),
           h('li', { class: 'changes' }, fromFile('Pieces from such a file', '.zip', bringIn)))),
+      away.length === 0 ? null : h('section', { 'aria-label': 'Put away' },
+        h('details', { class: 'away', open: looking, ontoggle: (/** @type {Event} */ event) => {
+          looking = /** @type {HTMLDetailsElement} */ (event.target).open;
+        } },
+        h('summary', { 'data-key': 'away' }, `Put away (${away.length})`),
+        h('ul', {}, away.map((piece, k) => h('li', {},
+          h('a', { class: 'plain', href: at`#/piece/${piece.id}` }, piece.name ?? 'A plan that can’t be read'),
+          h('span', { class: 'quiet' }, [when(piece.updated), ...piece.weavings.map(under)].join(', ')),
+          mover(piece, 'bring-back', k)))))),
       h('p', { class: 'quiet only-follows' }, FOLLOWS));
   };
 
@@ -94,25 +134,34 @@ export async function showPieces(root) {
       phoneLink(),
       h('button', { class: 'plain', onclick: () => openSettings() }, 'Settings')),
     trouble, list);
-  await show();
+  await look();
   return onNotice((notice) => {
-    if (notice.piece !== undefined || notice.weaving !== undefined || notice.all) show().catch(() => {});
+    if (notice.piece !== undefined || notice.weaving !== undefined || notice.all) look().catch(() => {});
   });
+}
+
+/**
+ * How far a weaving is.
+ * @param {Under} weaving
+ */
+function under({ done, rows }) {
+  return done >= rows ? `woven, ${rows} rows` : `row ${done + 1} of ${rows}`;
 }
 
 /**
  * A piece in the book.
  * @param {Piece} piece
+ * @param {HTMLElement} away what puts it away
  */
-function leaf(piece) {
+function leaf(piece, away) {
   const url = at`/api/pieces/${piece.id}/drawing.svg?rev=${piece.head}`;
   return [
     h('a', { class: 'leaf', href: at`#/piece/${piece.id}` }, swatch(url), h('span', { class: 'name' }, piece.name ?? 'A plan that can’t be read')),
     h('div', { class: 'about' },
       h('p', { class: 'quiet' }, when(piece.updated)),
       piece.errors ? h('p', { class: 'mend' }, `${piece.errors} to mend`) : null,
-      ...piece.weavings.map(({ id, done, rows }) => h('p', {},
-        h('a', { class: 'plain', href: at`#/weave/${id}` }, done >= rows ? `woven, ${rows} rows` : `row ${done + 1} of ${rows}`)))),
+      ...piece.weavings.map((weaving) => h('p', {}, h('a', { class: 'plain', href: at`#/weave/${weaving.id}` }, under(weaving)))),
+      h('p', { class: 'changes' }, away)),
   ];
 }
 

@@ -1,7 +1,7 @@
 // Weaving along: steps and rows in order, by tap and by key; two devices follow each other; a lost line loses nothing.
 import { after, before, beforeEach, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { ask, device, go, heard, launch } from './browser.mjs';
+import { accessible, ask, device, go, heard, launch } from './browser.mjs';
 import { start } from './server.mjs';
 
 let server, browser, weaving, helper;
@@ -50,6 +50,56 @@ test('a crossing is a step of its own before its row, and both are said', async 
   assert.equal(await page.locator('.banner.from-left').count(), 1);
   assert.equal(await page.locator('.strip.from-left').count(), 1);
   assert.deepEqual(await page.locator('.strip text').allTextContents(), ['1', '1', '3', '3', '5', '3', '5', '3']);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('now and then the width is measured, as a step of its own that is no row, with what to do where it is off', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  await page.addInitScript(() => {
+    const heard = [];
+    Object.defineProperty(globalThis, 'heard', { value: heard });
+    Object.defineProperty(globalThis, 'SpeechSynthesisUtterance', { value: class { constructor(words) { this.words = words; } } });
+    Object.defineProperty(globalThis, 'speechSynthesis', { value: { cancel() {}, speak(one) {
+      heard.push(one.words);
+      setTimeout(() => one.onend(), 5);
+    } } });
+  });
+  const { rows } = await ask(page, `/api/weavings/${weaving}`);
+  const measured = rows.filter(({ before }) => before.some((step) => step.do === 'measure'));
+  assert.ok(measured.length >= 2, 'a mat of 14 cm is measured more than once');
+  const [{ number, before }] = measured;
+  const [step] = before;
+  const woven = rows.filter((row) => row.number < number).map((row) => ({ id: row.number.toString(16).padStart(32, 'c'), row: row.number, done: true, at: 0 }));
+  await ask(page, `/api/weavings/${weaving}/ticks`, { ticks: woven });
+  await at(page);
+  await page.reload();
+  await page.waitForSelector('.still');
+  assert.ok((await page.textContent('.coming')).includes(step.words));
+  await next(page);
+  assert.equal(await said(page), `Before row ${number}: ${step.words}. ${step.if_narrower} ${step.if_wider}`);
+  assert.match(step.words, /about [0-9.]+ cm/);
+  assert.deepEqual(await page.locator('.advice').allTextContents(), [step.if_narrower, step.if_wider]);
+  await accessible(page, 'measuring');
+  await page.tap('text=Read aloud');
+  await page.waitForFunction(() => globalThis.heard.length === 3);
+  assert.deepEqual(await page.evaluate(() => globalThis.heard), [step.words, step.if_narrower, step.if_wider]);
+  // In inches it is the same step, in eighths.
+  await page.tap('text=Settings');
+  await page.getByLabel('inch').check();
+  await page.tap('dialog .needle');
+  await page.waitForFunction(() => /\u00a0in \(/.test(document.querySelector('.do').textContent));
+  await next(page);
+  await reached(page, `Row ${number} of`);
+  assert.deepEqual(await done(), woven.map(({ row }) => row), 'measuring ticks nothing');
+  assert.equal(await page.locator('.done-before').count(), before.some((step) => step.do !== 'measure' && !step.routine) ? 1 : 0);
+  await page.tap('text=Back');
+  await reached(page, `Before row ${number}: `);
+  await next(page);
+  await reached(page, `Row ${number} of`);
+  await next(page);
+  await page.waitForFunction((number) => new RegExp(`^(Before row|Row) ${number}[ :]`).test(document.querySelector('#row-said').textContent), number + 1);
+  assert.deepEqual(await done(), [...woven.map(({ row }) => row), number]);
   assert.deepEqual(wrong, []);
   await context.close();
 });
@@ -128,6 +178,40 @@ test('two devices follow each other', async () => {
   assert.deepEqual(await done(), [1, 2]);
   await one.context.close();
   await other.context.close();
+});
+
+test('an answer that was asked for before a row was done does not take it back', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  await at(page);
+  await until(page, 'Row 2 of');
+  let release;
+  const held = new Promise((resolve) => {
+    release = resolve;
+  });
+  let asked;
+  const first = new Promise((resolve) => {
+    asked = resolve;
+  });
+  let times = 0;
+  await page.route(`**/api/weavings/${weaving}?**`, async (route) => {
+    times += 1;
+    if (times > 1) return route.continue();
+    const response = await route.fetch();
+    asked();
+    await held;
+    return route.fulfill({ response });
+  });
+  // Another device tells of a row far ahead; what this one asks for then is answered late.
+  await ask(helper.page, `/api/weavings/${weaving}/ticks`, { ticks: [{ id: 'd'.repeat(32), row: 50, done: true, at: 0 }] });
+  await first;
+  await next(page);
+  await reached(page, 'Row 3 of');
+  release();
+  await page.waitForTimeout(700);
+  assert.match(await said(page), /^Row 3 of/);
+  assert.deepEqual(await done(), [1, 2, 50]);
+  assert.deepEqual(wrong, []);
+  await context.close();
 });
 
 test('with the line lost it goes on and keeps the rows; on return they are sent', async () => {

@@ -1,7 +1,7 @@
 // From the first start to weaving the first row of an example: at most six taps and nothing to type, on a phone.
 import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { ask, device, heard, launch, ready } from './browser.mjs';
+import { accessible, ask, device, heard, launch, ready } from './browser.mjs';
 import { start } from './server.mjs';
 
 let server, browser;
@@ -100,6 +100,46 @@ test('the list names a piece, its weaving and where it is', async () => {
   // Weaving goes on another day: first it says where everything waits.
   assert.equal(await page.textContent('.count'), 'Row 1 is woven');
   await heard(page, 'slate waits at the left.');
+  await context.close();
+});
+
+test('a piece is put away and brought back, by keys, by tap and from its own page; nothing of it goes', async () => {
+  const { page, context, wrong } = await device(browser, server, { size: 'desktop' });
+  const { pieces } = await ask(page, '/api/pieces');
+  const mat = pieces.find(({ weavings }) => weavings.length > 0);
+  const names = () => page.locator('section:has(#yours) .name').allTextContents();
+  const before = await names();
+  await page.focus(`[data-key="put-away ${mat.id}"]`);
+  await page.keyboard.press('Enter');
+  await heard(page, `${mat.name} is put away, with its history and weavings.`);
+  assert.equal((await names()).length, before.length - 1);
+  assert.ok(await page.evaluate(() => document.activeElement.matches('[data-way="put-away"], .away summary')), 'the focus goes on');
+  assert.equal(await page.locator('.away li').first().isVisible(), false, 'it is out of sight');
+  await page.click('.away summary');
+  assert.match(await page.textContent('.away li'), new RegExp(`^${mat.name}.*row \\d+ of 130`));
+  await accessible(page, 'put away');
+  // What comes from elsewhere leaves it open, and the focus where it is.
+  await page.focus(`[data-key="bring-back ${mat.id}"]`);
+  await ask(page, '/api/pieces', { start: 'plain', name: 'Samphire strip' });
+  await page.waitForFunction((count) => document.querySelectorAll('section:has(#yours) .name').length === count, before.length);
+  assert.ok(await page.evaluate((id) => document.querySelector('.away').open && document.activeElement.dataset.key === `bring-back ${id}`, mat.id));
+  // At its address all is there, and from there it comes back.
+  await page.click('.away a');
+  await ready(page, `#/piece/${mat.id}`);
+  assert.match(await page.textContent('.weave-it'), /Go on with row .*row 2 of 130/);
+  await page.click('text=Bring back to your pieces');
+  await heard(page, 'It is back among your pieces.');
+  await page.click('text=All pieces');
+  await ready(page, '#/');
+  assert.equal(await page.locator('.away').count(), 0);
+  assert.equal((await names()).length, before.length + 1);
+
+  await page.click(`[data-key="put-away ${mat.id}"]`);
+  await page.click('.away summary');
+  await page.click(`[data-key="bring-back ${mat.id}"]`);
+  await heard(page, `${mat.name} is back among your pieces.`);
+  assert.deepEqual((await ask(page, '/api/pieces')).pieces.find(({ id }) => id === mat.id), mat);
+  assert.deepEqual(wrong, []);
   await context.close();
 });
 

@@ -24,21 +24,27 @@ for (const [size, [width, height]] of Object.entries(sizes)) {
       for (const name of ['tideline-mat', 'first-try', 'kelp-headband', 'marsh-light-panel']) made[name] = (await api('/api/pieces', { example: name })).id;
       made.weaving = (await api(`/api/pieces/${made['tideline-mat']}/weavings`, {})).id;
       await api(`/api/weavings/${made.weaving}/ticks`, { ticks: Array.from({ length: 6 }, (_, k) => ({ id: k.toString(16).padStart(32, '0'), row: k + 1, done: true, at: Date.now() })) });
+      made.measured = (await api(`/api/pieces/${made['tideline-mat']}/weavings`, {})).id;
+      await api(`/api/weavings/${made.measured}/ticks`, { ticks: Array.from({ length: 37 }, (_, k) => ({ id: (k + 500).toString(16).padStart(32, '0'), row: k + 1, done: true, at: Date.now() })) });
       made.long = (await api(`/api/pieces/${made['marsh-light-panel']}/weavings`, {})).id;
       await api(`/api/weavings/${made.long}/ticks`, { ticks: Array.from({ length: 12 }, (_, k) => ({ id: (k + 99).toString(16).padStart(32, '0'), row: k + 1, done: true, at: Date.now() })) });
     }
     const views = {
-      pieces: '#/', mat: `#/piece/${made['tideline-mat']}`, 'first-try': `#/piece/${made['first-try']}`, headband: `#/piece/${made['kelp-headband']}`,
-      stopped: `#/weave/${made.weaving}`, cross: `#/weave/${made.weaving}`, row: `#/weave/${made.weaving}`, begin: `#/weave/${made.long}`, 'long-row': `#/weave/${made.long}`, settings: `#/weave/${made.long}`, text: `#/piece/${made['tideline-mat']}`,
+      pieces: '#/', away: '#/', mat: `#/piece/${made['tideline-mat']}`, 'first-try': `#/piece/${made['first-try']}`, headband: `#/piece/${made['kelp-headband']}`,
+      stopped: `#/weave/${made.weaving}`, cross: `#/weave/${made.weaving}`, row: `#/weave/${made.weaving}`, measure: `#/weave/${made.measured}`, begin: `#/weave/${made.long}`, 'long-row': `#/weave/${made.long}`, settings: `#/weave/${made.long}`, text: `#/piece/${made['tideline-mat']}`,
     };
     for (const [name, hash] of Object.entries(views)) {
       if (only.length && !only.includes(name)) continue;
       if (name === 'first') continue;
-      if (['cross', 'row', 'long-row', 'settings'].includes(name)) await page.evaluate((all) => all.forEach((w) => sessionStorage.setItem(`fellmark.going.${w}`, '1')), [made.weaving, made.long]);
+      if (['cross', 'row', 'measure', 'long-row', 'settings'].includes(name)) await page.evaluate((all) => all.forEach((w) => sessionStorage.setItem(`fellmark.going.${w}`, '1')), [made.weaving, made.measured, made.long]);
       else await page.evaluate(() => sessionStorage.clear());
       await page.goto(`${server.url}/${hash}`);
       await page.reload();
       await page.waitForSelector(`[data-ready="${hash}"]`);
+      if (name === 'away') {
+        await page.click('[data-way=put-away]');
+        await page.click('.away summary');
+      }
       if (name === 'row') await page.click('.next');
       if (name === 'long-row') for (const row of [13, 14]) await page.keyboard.press('Space', { delay: row });
       if (name === 'settings') await page.click('text=Settings');
@@ -50,6 +56,7 @@ for (const [size, [width, height]] of Object.entries(sizes)) {
       }
       await page.waitForTimeout(900);
       await shot(page, name, size, light);
+      if (name === 'away') await page.click('[data-way=bring-back]');
     }
     if (!only.length || only.includes('phone')) await phones(page, size, light);
     await context.close();
@@ -74,7 +81,10 @@ async function phones(page, size, light) {
   await shot(device, 'follow', size, light);
   await page.waitForSelector('[data-device]');
   await shot(page, 'phone-devices', size, light);
-  await page.click('[data-device] button');
+  await page.click('[data-way=rename]');
+  await shot(page, 'phone-rename', size, light);
+  await page.keyboard.press('Escape');
+  await page.click('[data-way=send-away]');
   await device.waitForSelector('.let-in');
   await shot(device, 'let-in', size, light);
   await page.click('[data-door=shut]');

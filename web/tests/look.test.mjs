@@ -36,6 +36,7 @@ test('every view', async (t) => {
   const { page, context } = await device(browser, server);
   const make = async (example) => (await ask(page, '/api/pieces', { example })).id;
   const [mat, tried, band] = [await make('tideline-mat'), await make('first-try'), await make('kelp-headband')];
+  for (const one of ['lichen-coaster', 'sandpiper-earrings']) await ask(page, `/api/pieces/${await make(one)}/put-away`, {});
   const weave = async (piece, rows) => {
     const { id } = await ask(page, `/api/pieces/${piece}/weavings`, {});
     await ask(page, `/api/weavings/${id}/ticks`, { ticks: Array.from({ length: rows }, (_, k) => ({ id: (k + 1).toString(16).padStart(32, '0'), row: k + 1, done: true, at: 0 })) });
@@ -46,6 +47,7 @@ test('every view', async (t) => {
   const going = (id, ...taps) => ({ hash: `#/weave/${id}`, going: id, taps });
   const shown = {
     'all pieces': { hash: '#/' },
+    'pieces put away': { hash: '#/', taps: ['.away summary'] },
     'a piece in order': { hash: `#/piece/${mat}` },
     'a piece to mend': { hash: `#/piece/${tried}` },
     'a long piece': { hash: `#/piece/${band}` },

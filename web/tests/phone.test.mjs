@@ -299,6 +299,41 @@ test('all of it goes by keys, and the focus goes where it goes on', async () => 
   await context.close();
 });
 
+test('a device is called otherwise from the computer, by keys or by tap, and a name that is taken is refused', async () => {
+  const [one, other] = [await phone('edit', { agent: PHONE }), await phone('follow', { agent: PHONE })];
+  const { page, context, wrong } = await device(browser, server, { size: 'desktop' });
+  await go(page, server, '#/phone');
+  const names = async () => (await network()).devices.map(({ name }) => name).sort();
+  assert.deepEqual(await names(), ['Android phone', 'Android phone 2']);
+  const line = (id) => page.locator(`[data-device="${id}"]`);
+  await line(one.id).locator('[data-way=rename]').focus();
+  await page.keyboard.press('Enter');
+  assert.equal(await page.evaluate(() => document.activeElement.value), 'Android phone');
+  await page.keyboard.type('At the loom');
+  // The list comes anew while the name is typed: what was typed stays, and so does the place in it.
+  await post(`/api/devices/${other.id}/may`, { may: 'edit' });
+  await page.waitForFunction((id) => document.querySelector(`[data-device="${id}"] input:checked`)?.value === 'edit', other.id);
+  await page.keyboard.type(', left');
+  assert.equal(await page.evaluate(() => document.activeElement.value), 'At the loom, left');
+  await accessible(page, 'renaming');
+  await page.keyboard.press('Enter');
+  await heard(page, 'It has its new name.');
+  assert.deepEqual(await names(), ['Android phone 2', 'At the loom, left']);
+  await page.waitForFunction((id) => document.activeElement.matches(`[data-device="${id}"] [data-way=rename]`), one.id);
+  assert.equal((await ask(one.page, '/api/me')).name, 'At the loom, left');
+
+  await line(other.id).locator('[data-way=rename]').click();
+  await page.keyboard.type('At the loom, left');
+  await page.click('text=Keep this name');
+  await heard(page, 'Another device is called At the loom, left. Choose a name that tells them apart.');
+  assert.equal(await page.evaluate(() => document.activeElement.value), 'At the loom, left', 'it is there to be mended');
+  await page.keyboard.press('Escape');
+  await page.waitForFunction(() => !document.querySelector('.renaming'));
+  assert.deepEqual(await names(), ['Android phone 2', 'At the loom, left']);
+  assert.deepEqual(serious(wrong), []);
+  for (const each of [one, other, { context }]) await each.context.close();
+});
+
 test('every new view: nothing to find for axe-core, nothing too small, nothing that sticks out', async (t) => {
   const check = async (page, name) => {
     await accessible(page, name);
@@ -330,6 +365,8 @@ test('every new view: nothing to find for axe-core, nothing too small, nothing t
     await check(looker.page, 'following a weaving');
     await page.waitForSelector('[data-device]');
     await check(page, 'with a device');
+    await page.click('[data-way=rename]');
+    await check(page, 'giving a device another name');
     await go(page, server, '#/');
     await check(page, 'all pieces, open');
     for (const hash of [`#/piece/${piece}`, '#/']) {

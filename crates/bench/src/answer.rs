@@ -5,8 +5,8 @@ use axum::body::Bytes;
 use axum::extract::{FromRequest, Request};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use serde::Serialize;
 use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
 
 /// A request that can't be done.
 #[derive(Debug)]
@@ -138,3 +138,8 @@ impl<T: DeserializeOwned, S: Send + Sync> FromRequest<S> for Sent<T> {
         })
     }
 }
+
+/// What sends nothing sends an empty object.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Nothing {}

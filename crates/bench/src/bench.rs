@@ -82,6 +82,13 @@ impl From<Error> for Refusal {
             Error::NotThere(_) => StatusCode::NOT_FOUND,
             Error::TooLong { .. } => StatusCode::PAYLOAD_TOO_LARGE,
             Error::IdTaken => StatusCode::CONFLICT,
+            Error::NameTaken { name } => {
+                return Refusal::new(
+                    StatusCode::CONFLICT,
+                    format!("Another device is called {name}."),
+                    "Choose a name that tells them apart.",
+                );
+            }
             Error::OutOfBounds | Error::Archive { .. } => StatusCode::UNPROCESSABLE_ENTITY,
             Error::TooManyDevices { .. } => StatusCode::CONFLICT,
             Error::InUse { .. }

@@ -1,6 +1,6 @@
 //! Devices on the network: the door opened and shut, codes, who was let in, what each may do.
 
-use crate::answer::{Answer, Refusal, Sent};
+use crate::answer::{Answer, Nothing, Refusal, Sent};
 use crate::bench::Bench;
 use crate::events::Notice;
 use crate::pairing::Tried;
@@ -137,11 +137,6 @@ pub(crate) async fn look(State(bench): State<Bench>) -> Answer<Json<NetworkJson>
     bench.work(state).await
 }
 
-/// What sends nothing sends an empty object.
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(crate) struct Nothing {}
-
 pub(crate) async fn open(
     State(bench): State<Bench>,
     Sent(Nothing {}): Sent<Nothing>,
@@ -233,11 +228,16 @@ pub(crate) async fn pair(
     let kind = headers.get(header::USER_AGENT).and_then(|agent| agent.to_str().ok()).map_or("Device", kind);
     let (cookie, weaving) = bench
         .work(move |bench| {
-            if let Some((_, before)) = known(bench, &tokens)? {
+            let before = known(bench, &tokens)?.map(|(_, before)| before);
+            if let Some(before) = &before {
                 send_away_now(bench, before.id)?;
             }
             let token = new_token();
-            let name = free_name(kind, &bench.store.devices(bench.clock())?);
+            // Whoever comes anew is called as before.
+            let name = match before {
+                Some(before) => before.name,
+                None => free_name(kind, &bench.store.devices(bench.clock())?),
+            };
             let new = NewDevice { name, may: code.may, token: TokenHash::of(&token), lasts: LASTS };
             bench.store.let_in(new)?;
             bench.notices.tell(Notice::Devices { devices: true });
@@ -322,6 +322,48 @@ pub(crate) async fn allow(
         .await
 }
 
+/// Letters of a device's name: as many as stand in one line of the list.
+const NAME: usize = 40;
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct NameSent {
+    name: String,
+}
+
+/// Calls a device otherwise, from now on.
+pub(crate) async fn rename(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Sent(sent): Sent<NameSent>,
+) -> Answer<Json<NetworkJson>> {
+    let id = device_id(&id)?;
+    let name = device_name(&sent.name)?;
+    bench
+        .work(move |bench| {
+            bench.store.rename_device(id, &name)?;
+            bench.notices.tell(Notice::Devices { devices: true });
+            state(bench)
+        })
+        .await
+}
+
+/// A name as it is kept: in one line, with single spaces, neither empty nor longer than the list takes.
+fn device_name(typed: &str) -> Answer<String> {
+    let refuse = |message: &str, help: String| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, message, help);
+    let name = typed.split_whitespace().collect::<Vec<_>>().join(" ");
+    if name.is_empty() {
+        return Err(refuse("A device needs a name.", "Type one, such as “Phone at the loom”.".to_owned()));
+    }
+    if name.chars().count() > NAME {
+        return Err(refuse("That name is too long for the list.", format!("Use {NAME} letters at most.")));
+    }
+    if name.chars().any(char::is_control) {
+        return Err(refuse("A name is made of letters, digits and signs.", "Type it anew.".to_owned()));
+    }
+    Ok(name)
+}
+
 /// Sends a device away, now.
 pub(crate) async fn send_away(
     State(bench): State<Bench>,
@@ -347,7 +389,16 @@ fn send_away_now(bench: &Bench, id: DeviceId) -> Answer<()> {
 
 #[cfg(test)]
 mod tests {
-    use super::kind;
+    use super::{device_name, kind};
+
+    #[test]
+    fn a_name_is_kept_in_one_line_and_must_be_one() {
+        assert_eq!(device_name("  Phone \n at the\tloom ").unwrap(), "Phone at the loom");
+        assert_eq!(device_name(&"ä".repeat(40)).unwrap().chars().count(), 40);
+        for typed in ["", " \n", &"a".repeat(41), "bell\u{7}"] {
+            device_name(typed).unwrap_err();
+        }
+    }
 
     #[test]
     fn a_device_is_named_by_what_it_is() {

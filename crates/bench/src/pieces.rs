@@ -1,6 +1,6 @@
 //! Pieces: the list, one of them, and a new one.
 
-use crate::answer::{Answer, Refusal, Sent};
+use crate::answer::{Answer, Nothing, Refusal, Sent};
 use crate::bench::Bench;
 use crate::events::Notice;
 use crate::examples::ExampleJson;
@@ -14,7 +14,7 @@ use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use fellmark_core::side::Side;
 use fellmark_note::start::{self, Pattern, Start, StartError};
-use fellmark_store::{PieceId, RevisionId};
+use fellmark_store::{PieceId, PieceInfo, RevisionId};
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 use std::sync::Arc;
@@ -22,6 +22,8 @@ use std::sync::Arc;
 #[derive(Debug, Serialize)]
 struct ListJson<'a> {
     pieces: Vec<LineJson>,
+    /// Those that were put away.
+    put_away: Vec<LineJson>,
     examples: Vec<ExampleJson<'a>>,
     starts: Vec<StartJson>,
 }
@@ -48,28 +50,70 @@ struct LineJson {
 }
 
 pub(crate) async fn list(State(bench): State<Bench>) -> Answer<Response> {
+    bench.work(all).await
+}
+
+fn all(bench: &Bench) -> Answer<Response> {
+    let (mut pieces, mut put_away) = (Vec::new(), Vec::new());
+    for piece in bench.store.pieces()? {
+        let to = if piece.put_away_at.is_some() { &mut put_away } else { &mut pieces };
+        to.push(line(bench, piece)?);
+    }
+    let examples = bench.examples.list().collect();
+    let starts = Pattern::ALL.map(|start| StartJson { name: start.word(), words: start.about() });
+    Ok(Json(ListJson { pieces, put_away, examples, starts: starts.into() }).into_response())
+}
+
+fn line(bench: &Bench, piece: PieceInfo) -> Answer<LineJson> {
+    let text = || bench.store.revision(piece.head).ok().map(|revision| revision.text);
+    let figures = bench.studies.figures(piece.head, text);
+    Ok(LineJson {
+        id: piece.id.to_string(),
+        head: piece.head.to_string(),
+        name: piece.name,
+        rows: figures.map(|f| f.rows),
+        ends: figures.map(|f| f.ends),
+        errors: figures.map(|f| f.errors),
+        updated: piece.moved_at.0,
+        weavings: weavings::of_piece(bench, piece.id)?,
+    })
+}
+
+/// Puts a piece away from the list; all that it has stays. Answers with the list as it is then.
+pub(crate) async fn put_away(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Sent(Nothing {}): Sent<Nothing>,
+) -> Answer<Response> {
+    let id = piece_id(&id)?;
     bench
-        .work(|bench| {
-            let lines = bench.store.pieces()?.into_iter().map(|piece| {
-                let text = || bench.store.revision(piece.head).ok().map(|revision| revision.text);
-                let figures = bench.studies.figures(piece.head, text);
-                Ok(LineJson {
-                    id: piece.id.to_string(),
-                    head: piece.head.to_string(),
-                    name: piece.name,
-                    rows: figures.map(|f| f.rows),
-                    ends: figures.map(|f| f.ends),
-                    errors: figures.map(|f| f.errors),
-                    updated: piece.moved_at.0,
-                    weavings: weavings::of_piece(bench, piece.id)?,
-                })
-            });
-            let pieces = lines.collect::<Answer<_>>()?;
-            let examples = bench.examples.list().collect();
-            let starts = Pattern::ALL.map(|start| StartJson { name: start.word(), words: start.about() });
-            Ok(Json(ListJson { pieces, examples, starts: starts.into() }).into_response())
+        .work(move |bench| {
+            bench.store.put_away(id)?;
+            tell(bench, id, bench.store.head(id)?.revision.id);
+            all(bench)
         })
         .await
+}
+
+/// Brings a piece back to the list.
+pub(crate) async fn bring_back(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Sent(Nothing {}): Sent<Nothing>,
+) -> Answer<Response> {
+    let id = piece_id(&id)?;
+    bench
+        .work(move |bench| {
+            bring_back_now(bench, id)?;
+            all(bench)
+        })
+        .await
+}
+
+fn bring_back_now(bench: &Bench, id: PieceId) -> fellmark_store::Result<()> {
+    bench.store.bring_back(id)?;
+    tell(bench, id, bench.store.head(id)?.revision.id);
+    Ok(())
 }
 
 pub(crate) async fn get(
@@ -153,28 +197,33 @@ pub(crate) async fn create(
         .await
 }
 
-/// Brings a text in that was read: the piece that has or had this text, or a new one.
+/// Brings a text in that was read: the piece that has or had this text, back in the list if it was put away, or a new
+/// one.
 pub(crate) fn bring_in(bench: &Bench, known: &Arc<Known>, by: &str) -> fellmark_store::Result<PieceId> {
     let opened = bench.store.open_text(&known.text, by)?;
     if opened.new {
         bench.studies.keep(opened.revision, known);
-        tell_new(bench, opened.piece, opened.revision);
+        tell(bench, opened.piece, opened.revision);
+    } else if bench.store.is_put_away(opened.piece)? {
+        bring_back_now(bench, opened.piece)?;
     }
     Ok(opened.piece)
 }
 
-/// A piece that shows exactly this text: one that does already, or a new one.
+/// A piece in the list that shows exactly this text: one that does already, or a new one.
 fn open_fresh(bench: &Bench, text: &str, by: &str) -> Answer<PieceId> {
     let known = bench.store.open_text(text, by)?;
     let shown = bench.store.head(known.piece)?.revision.id == known.revision;
     let opened = if shown { known } else { bench.store.new_piece(text, by)? };
     if opened.new {
-        tell_new(bench, opened.piece, opened.revision);
+        tell(bench, opened.piece, opened.revision);
+    } else if bench.store.is_put_away(opened.piece)? {
+        bring_back_now(bench, opened.piece)?;
     }
     Ok(opened.piece)
 }
 
-fn tell_new(bench: &Bench, piece: PieceId, revision: RevisionId) {
+fn tell(bench: &Bench, piece: PieceId, revision: RevisionId) {
     bench.notices.tell(Notice::Piece { piece: piece.to_string(), rev: revision.to_string() });
 }
 

@@ -97,6 +97,8 @@ pub(crate) static TABLE: &[Route] = &[
     change("/api/pieces/{id}/undo", Who::MayEdit, LITTLE, |way| on(way, edits::undo)),
     change("/api/pieces/{id}/redo", Who::MayEdit, LITTLE, |way| on(way, edits::redo)),
     change("/api/pieces/{id}/weavings", Who::MayEdit, LITTLE, |way| on(way, weavings::begin)),
+    change("/api/pieces/{id}/put-away", Who::MayEdit, LITTLE, |way| on(way, pieces::put_away)),
+    change("/api/pieces/{id}/bring-back", Who::MayEdit, LITTLE, |way| on(way, pieces::bring_back)),
     read("/api/archive", Who::MayFollow, |way| on(way, archive::take_out)),
     change("/api/archive", Who::MayEdit, ARCHIVE, |way| on(way, archive::take_in)),
     read("/api/weavings/{id}", Who::MayFollow, |way| on(way, weavings::get)),
@@ -109,6 +111,7 @@ pub(crate) static TABLE: &[Route] = &[
     read("/api/network/code.svg", Who::OnlyHere, |way| on(way, devices::code_picture)),
     change("/api/network/shut", Who::OnlyHere, LITTLE, |way| on(way, devices::shut)),
     change("/api/devices/{id}/may", Who::OnlyHere, LITTLE, |way| on(way, devices::allow)),
+    change("/api/devices/{id}/name", Who::OnlyHere, LITTLE, |way| on(way, devices::rename)),
     change("/api/devices/{id}/send-away", Who::OnlyHere, LITTLE, |way| on(way, devices::send_away)),
 ];
 

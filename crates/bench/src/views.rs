@@ -64,6 +64,8 @@ struct PieceJson<'a> {
     parts: Option<Panels>,
     can_undo: bool,
     can_redo: bool,
+    /// Whether it is put away from the list.
+    put_away: bool,
     weavings: Vec<WeavingLine>,
 }
 
@@ -105,6 +107,7 @@ pub(crate) fn piece(bench: &Bench, id: PieceId, head: &Head, measure: Measure) -
         parts: studied.as_deref().ok().map(|known| fellmark_report::panels(&known.plan, &known.study, units)),
         can_undo: head.undo.is_some(),
         can_redo: head.redo.is_some(),
+        put_away: bench.store.is_put_away(id)?,
         weavings,
     };
     Ok(serde_json::to_value(json).expect("names are texts and numbers are finite"))

@@ -33,4 +33,5 @@ pub mod walk;
 pub mod warp;
 pub mod weave;
 pub mod weaving;
+pub mod width;
 pub mod yarn;

@@ -9,6 +9,7 @@ use crate::piece::{self, Piece, PieceError};
 use crate::plan::Plan;
 use crate::sound::{self, Finding, asked, stock};
 use crate::walk::{self, Walk};
+use crate::width;
 
 /// A plan, studied.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,7 +18,7 @@ pub struct Study {
     pub habits: Habits,
     /// The rows.
     pub piece: Piece,
-    /// The needles.
+    /// The needles, and where the width is measured.
     pub walk: Walk,
     /// How the rows lie on the loom.
     pub cloth: Cloth,
@@ -40,10 +41,11 @@ pub fn study(plan: &Plan) -> Result<Study, PieceError> {
 }
 
 fn of_piece(piece: Piece, habits: Habits) -> Study {
-    let walk = walk::walk(&piece, &habits);
+    let mut walk = walk::walk(&piece, &habits);
     let cloth = cloth::lay(&piece, &habits);
     let need = need::need(&piece, &walk, &cloth, &habits);
     let size = size::size(&piece, &habits);
+    width::measure(&mut walk, &piece, &size);
     let findings = find(&piece, &habits, &walk, &cloth, &need, Some(&size));
     Study { habits, piece, walk, cloth, need, size, findings }
 }

@@ -57,7 +57,29 @@ pub struct Block {
     pub ties: Mm,
 }
 
+impl Winding {
+    /// The blocks, those together that are wound alike but for their place, in the order in which the first of each
+    /// comes.
+    #[must_use]
+    pub fn alike(&self) -> Vec<Vec<&Block>> {
+        let mut groups: Vec<Vec<&Block>> = Vec::new();
+        for block in &self.blocks {
+            match groups.iter_mut().find(|group| group.first().is_some_and(|first| first.is_like(block))) {
+                Some(group) => group.push(block),
+                None => groups.push(vec![block]),
+            }
+        }
+        groups
+    }
+}
+
 impl Block {
+    /// Whether another is wound the same way with the same length of the same yarn, wherever it stands.
+    #[must_use]
+    pub fn is_like(&self, other: &Block) -> bool {
+        *self == Block { first: self.first, ..other.clone() }
+    }
+
     /// Its ends, from 0 at the left.
     pub fn ends(&self) -> impl Iterator<Item = u32> + '_ {
         (0..self.ends).map(|k| self.first + k * self.every)

@@ -149,6 +149,63 @@ fn one_row_and_a_stretch_of_rows_can_be_asked_for() {
     }
 }
 
+/// The rows before which the width is measured, and what is said of it.
+fn measured(out: &str) -> Vec<(u32, String)> {
+    let mut found = Vec::new();
+    let mut waiting: Option<String> = None;
+    for line in out.lines() {
+        if let Some(words) = line.trim().strip_prefix("measure the width here: ") {
+            waiting = Some(words.to_owned());
+        } else if line.contains(" from the ") {
+            let number = line.split_whitespace().find_map(|word| word.parse().ok());
+            let number = number.filter(|_| !line.trim().starts_with(char::is_alphabetic));
+            // For the left hand the numbers stand at the right.
+            let number = number.or_else(|| line.trim_end().rsplit(' ').next()?.parse().ok());
+            found.extend(waiting.take().zip(number).map(|(words, number)| (number, words)));
+        }
+    }
+    found
+}
+
+#[test]
+fn the_width_is_measured_at_the_same_rows_from_either_side_for_either_hand_and_in_either_unit() {
+    let mat = example("tideline-mat");
+    let mat = mat.to_str().unwrap();
+    let front = fellmark(["rows", mat]).out;
+    let here = measured(&front);
+    assert!(here.len() >= 2, "{front}");
+    for command in [&["begin", mat][..], &["rows", mat, "--back-up"], &["rows", mat, "--hand", "left"]] {
+        assert_eq!(measured(&fellmark(command).out), here, "{command:?}");
+    }
+    // 24 ends, 4 mm apart, are 92 mm from the first to the last. Drawn in by 3 % that is 89 mm, and an end and two wraps of
+    // weft stand out (the size has a test of its own).
+    let json: serde_json::Value = serde_json::from_str(&fellmark(["rows", mat, "--json"]).out).unwrap();
+    let size: serde_json::Value = serde_json::from_str(&fellmark(["size", mat, "--json"]).out).unwrap();
+    let mut in_json = Vec::new();
+    for row in json["rows"].as_array().unwrap() {
+        for step in row["before"].as_array().unwrap().iter().filter(|step| step["do"] == "measure") {
+            assert_eq!(step["width_mm"], size["on_loom"]["width_mm"]);
+            let words = step["words"].as_str().unwrap().strip_prefix("measure the width here: ").unwrap();
+            in_json.push((row["number"].as_u64().unwrap() as u32, words.to_owned()));
+            for what in ["if_narrower", "if_wider"] {
+                let words = step[what].as_str().unwrap();
+                assert_eq!(
+                    front.split_whitespace().collect::<Vec<_>>().join(" ").matches(words).count(),
+                    1,
+                    "{what}"
+                );
+            }
+        }
+    }
+    assert_eq!(in_json, here);
+    let inch = measured(&fellmark(["rows", mat, "--units", "inch"]).out);
+    let rows = |all: &[(u32, String)]| all.iter().map(|(row, _)| *row).collect::<Vec<_>>();
+    assert_eq!(rows(&inch), rows(&here));
+    assert!(inch.iter().all(|(_, words)| words.starts_with("it should be about 3 5/8 in (")), "{inch:?}");
+    // Nothing is said of measuring where nothing is measured.
+    assert!(!fellmark(["rows".as_ref(), example("sandpiper-earrings").as_os_str()]).out.contains("measure"));
+}
+
 #[test]
 fn a_problem_is_one_message_with_its_place_and_nothing_is_written() {
     let text = fs::read_to_string(example("lichen-coaster")).unwrap();

@@ -43,8 +43,16 @@ struct Weaver {
     carried: Option<(String, Side, usize)>,
 }
 
-const STEPS: [&str; 7] =
-    ["begin ", "take up ", "cross at the ", "cut ", "it begins with ", "it ends with ", "before it "];
+const STEPS: [&str; 8] = [
+    "measure the width here: ",
+    "begin ",
+    "take up ",
+    "cross at the ",
+    "cut ",
+    "it begins with ",
+    "it ends with ",
+    "before it ",
+];
 
 /// The words without what makes some of them bold.
 #[must_use]
@@ -137,6 +145,9 @@ impl Weaver {
         let next = self.reading.cloth.rows.len() + 1;
         if let Some(row) = line.strip_prefix(&format!("{next}  ")) {
             return self.row(row);
+        }
+        if line.starts_with("measure the width here: ") {
+            return Ok(());
         }
         if let Some(rest) = line.strip_prefix("begin ") {
             return self.begin(rest);

@@ -6,6 +6,7 @@
 //! where it dives, and strands that touch in the cloth touch in the drawing.
 
 use crate::ink;
+use crate::way::Ways;
 use fellmark_core::habits::Habit;
 use fellmark_core::side::{Pass, Side, Surface};
 use fellmark_core::study::Study;
@@ -57,8 +58,8 @@ pub(crate) struct Cloth<'a> {
     pub(crate) surface: Surface,
     /// The rows that are drawn, counted from 0.
     pub(crate) rows: Range<u32>,
-    /// The height of each row's middle.
-    pub(crate) heights: Vec<f64>,
+    /// Where the rows' middles lie.
+    pub(crate) ways: Ways,
     /// Between neighbouring ends.
     pub(crate) spacing: f64,
     /// The wefts.
@@ -80,6 +81,8 @@ pub(crate) struct Cloth<'a> {
 
 /// The thinnest that half a strand is drawn, in hundredths.
 const HAIR: u16 = 3;
+/// Widths less apart than this many hundredths, by half, are not told apart.
+const STEP: u16 = 4;
 
 impl<'a> Cloth<'a> {
     pub(crate) fn new(study: &'a Study, surface: Surface, rows: Option<&Range<u32>>) -> Cloth<'a> {
@@ -109,7 +112,7 @@ impl<'a> Cloth<'a> {
             study,
             surface,
             rows,
-            heights: piece.rows.iter().map(|row| row.height.mm()).collect(),
+            ways: Ways::new(study),
             spacing,
             wefts,
             warps,
@@ -140,7 +143,7 @@ impl<'a> Cloth<'a> {
                 let face = usize::from(crossings.over(end) == Some(true));
                 if let Some(below) = latest[face][end as usize].replace(row) {
                     let other = self.weft(below).free;
-                    let room = (self.heights[row as usize] - self.heights[below as usize]).abs();
+                    let room = (self.height_at(row, end) - self.height_at(below, end)).abs();
                     if room < (free + other) / 2.0 {
                         let share = room / (free + other).max(f64::MIN_POSITIVE);
                         self.press(row, end, share * free);
@@ -153,7 +156,8 @@ impl<'a> Cloth<'a> {
 
     fn press(&mut self, row: u32, end: u32, half: f64) {
         let at = self.at(row, end);
-        let half = ((half * 100.0).floor().max(0.0) as u16).max(HAIR);
+        // In steps: what is narrower by less is drawn as wide.
+        let half = ((half * 100.0).floor().max(0.0) as u16 / STEP * STEP).max(HAIR);
         self.halves[at] = self.halves[at].min(half);
     }
 
@@ -176,11 +180,11 @@ impl<'a> Cloth<'a> {
                 [vec![None; piece.ends.len()], vec![None; piece.ends.len()]];
             for row in rows {
                 let crossings = piece.crossings(row);
-                let edge = self.height(row) * up - self.slender(row) - 0.02;
                 for end in crossings.span().ends() {
+                    let edge = self.height_at(row, end) * up - self.slender(row) - 0.02;
                     let face = usize::from(crossings.over(end) == Some(true));
                     latest[face][end as usize] = Some(row);
-                    let covers = |other: u32| self.height(other) * up + self.slender(other) >= edge;
+                    let covers = |other: u32| self.height_at(other, end) * up + self.slender(other) >= edge;
                     covered[self.at(row, end)] &= latest[1 - face][end as usize].is_some_and(covers);
                 }
             }
@@ -216,9 +220,9 @@ impl<'a> Cloth<'a> {
         f64::from(end) * self.spacing
     }
 
-    /// The height of a row's middle.
-    pub(crate) fn height(&self, row: u32) -> f64 {
-        self.heights[row as usize]
+    /// The mean height of a row's middle.
+    pub(crate) fn mean_height(&self, row: u32) -> f64 {
+        self.study.piece.row(row).height.mm()
     }
 
     /// How far from the left a row ends at one side, where its turn or its tail begins.
@@ -245,7 +249,8 @@ impl<'a> Cloth<'a> {
     pub(crate) fn extent(&self) -> Option<(f64, f64)> {
         let edges = self.rows.clone().map(|row| {
             let half = self.weft(row).free / 2.0;
-            (self.height(row) - half, self.height(row) + half)
+            let (low, high) = self.bounds(row);
+            (low - half, high + half)
         });
         edges.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
     }

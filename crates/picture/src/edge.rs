@@ -147,7 +147,8 @@ impl Edges {
 
     fn shape(&self, cloth: &Cloth, edge: &Edge, one: &Loop) -> Shape {
         let lane = self.lane(cloth, edge, one);
-        let (from, to) = (cloth.height(one.turn.since), cloth.height(one.turn.row));
+        let out = |row| cloth.out_height(row, edge.side);
+        let (from, to) = (out(one.turn.since), out(one.turn.row));
         let base = cloth.end_at(edge.end) + outward(edge.side) * cloth.stub;
         let round = self.widest * if one.turn.is_open() { 1.6 } else { 0.85 };
         let rise = to - from;
@@ -170,7 +171,7 @@ impl Edges {
         crossing: &lanes::Crossing,
     ) {
         let inner = &edge.loops[crossing.inner];
-        let y = cloth.height(crossing.row);
+        let y = cloth.out_height(crossing.row, edge.side);
         let at = self.shape(cloth, edge, inner).across_at(y) * outward(edge.side);
         let strand = cloth.weft(crossing.row);
         let half = loop_strand(cloth, inner).squeezed / 2.0 + self.widest * 0.25;
@@ -202,7 +203,7 @@ impl Edges {
 
     /// A tail: out past all lanes, then hanging down where yarn begins and standing up where it ends.
     fn draw_tail(&self, svg: &mut Svg, cloth: &Cloth, paper: &Paper, edge: &Edge, tail: &Tail) {
-        let (out, y) = (outward(edge.side), cloth.height(tail.row));
+        let (out, y) = (outward(edge.side), cloth.out_height(tail.row, edge.side));
         let strand = cloth.weft(tail.row);
         let turn = edge.past;
         let lean = if tail.begins { -1.0 } else { 1.0 };

@@ -8,6 +8,7 @@ use crate::path::{Paper, Path};
 use crate::svg::Svg;
 use crate::type_size::{Held, NAME, SMALL, Type};
 use fellmark_core::piece::Place;
+use fellmark_core::side::{Side, Surface};
 use std::ops::Range;
 
 /// A line of type and the room below it.
@@ -27,13 +28,24 @@ pub(crate) fn numbers_width(cloth: &Cloth) -> f64 {
     SMALL.width(&cloth.rows.end.to_string()) + 2.5
 }
 
+/// The height of a row where it comes out at the side of the numbers: the left of the sheet.
+fn beside(cloth: &Cloth, row: u32) -> f64 {
+    cloth.out_height(
+        row,
+        match cloth.surface {
+            Surface::Front => Side::Left,
+            Surface::Back => Side::Right,
+        },
+    )
+}
+
 /// The rows whose number is written, counted from 0: all where they fit, else every second, fifth, tenth ...,
 /// and row 1 always.
 fn numbered(cloth: &Cloth) -> Vec<u32> {
     let room = SMALL.size * 1.15;
     let apart = |step: u32| {
         let rows = cloth.rows.clone().filter(|row| (row + 1) % step == 0);
-        let heights: Vec<f64> = rows.map(|row| cloth.height(row)).collect();
+        let heights: Vec<f64> = rows.map(|row| beside(cloth, row)).collect();
         // Rows woven side by side over different ends may lie lower than the row before.
         heights.windows(2).filter(|pair| pair[1] > pair[0]).all(|pair| pair[1] - pair[0] >= room)
     };
@@ -43,8 +55,8 @@ fn numbered(cloth: &Cloth) -> Vec<u32> {
     let wanted = cloth.rows.clone().filter(|row| *row == cloth.rows.start || (row + 1) % step == 0);
     wanted
         .filter(|&row| {
-            let fits = cloth.height(row) - top >= room;
-            top = if fits { cloth.height(row) } else { top };
+            let fits = beside(cloth, row) - top >= room;
+            top = if fits { beside(cloth, row) } else { top };
             fits
         })
         .collect()
@@ -56,7 +68,7 @@ pub(crate) fn draw_numbers(svg: &mut Svg, cloth: &Cloth, paper: &Paper, x: f64) 
     let page = paper.unturned();
     let mut ticks = Path::new(&page);
     for row in numbered(cloth) {
-        let y = cloth.height(row);
+        let y = beside(cloth, row);
         SMALL.write(
             svg,
             "row-number",
@@ -236,7 +248,7 @@ fn label<'a>(cloth: &Cloth, place: &'a Place) -> Option<Label<'a>> {
     if rows.is_empty() {
         return None;
     }
-    let heights = || rows.clone().map(|row| (cloth.height(row), cloth.weft(row).squeezed / 2.0));
+    let heights = || rows.clone().map(|row| (cloth.mean_height(row), cloth.weft(row).squeezed / 2.0));
     let low = heights().map(|(y, half)| y - half).fold(f64::INFINITY, f64::min);
     let high = heights().map(|(y, half)| y + half).fold(f64::NEG_INFINITY, f64::max);
     // The brackets of neighbours keep a hair apart.

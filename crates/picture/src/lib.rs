@@ -1,6 +1,6 @@
 //! A piece as a line drawing: strands that pass over and under, in true size, as SVG.
 //!
-//! The drawing is made from where strands really lie (the heights of rows, the thicknesses of yarn where it
+//! The drawing is made from where strands really lie (the heights of rows at every end, the thicknesses of yarn where it
 //! crosses and where it lies free), not from squares: what passes over lies in front, what passes under
 //! vanishes behind the warp, and at the edges each turn can be followed round the last end.
 
@@ -17,6 +17,7 @@ mod strand;
 mod svg;
 mod type_size;
 mod warp;
+mod way;
 
 pub use drawing::{Drawing, drawing};
 pub use ruler::numbers as ruler_numbers;

@@ -110,12 +110,6 @@ impl<'p> Path<'p> {
         self
     }
 
-    /// A curve that leaves and arrives level.
-    pub(crate) fn level_curve(&mut self, from: (f64, f64), to: (f64, f64)) -> &mut Self {
-        let middle = f64::midpoint(from.0, to.0);
-        self.curve_to((middle, from.1), (middle, to.1), to)
-    }
-
     /// A quarter of an ellipse that leaves along the line from the pen to the corner and arrives along the line
     /// from the corner on.
     pub(crate) fn corner(&mut self, from: (f64, f64), corner: (f64, f64), to: (f64, f64)) -> &mut Self {
@@ -166,7 +160,11 @@ mod tests {
     #[test]
     fn a_curve_that_goes_on_as_the_last_one_ended_is_written_short() {
         let mut path = Path::new(&PAPER);
-        path.move_to(0.0, 0.0).level_curve((0.0, 0.0), (2.0, 1.0)).level_curve((2.0, 1.0), (4.0, 0.0));
+        path.move_to(0.0, 0.0).curve_to((1.0, 0.0), (1.0, 1.0), (2.0, 1.0)).curve_to(
+            (3.0, 1.0),
+            (3.0, 0.0),
+            (4.0, 0.0),
+        );
         assert_eq!(path.data(), "M10 100c1 0 1-1 2-1s1 1 2 1");
     }
 

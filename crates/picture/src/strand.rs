@@ -7,6 +7,7 @@
 use crate::cloth::{Cloth, Strand};
 use crate::path::{Paper, Path};
 use crate::svg::Svg;
+use crate::way::{self, Spot};
 use fellmark_core::side::{Pass, Side};
 use std::fmt::Write;
 
@@ -36,9 +37,8 @@ pub(crate) fn draw(svg: &mut Svg, cloth: &Cloth, paper: &Paper, layer: Layer) {
 struct Stretch {
     first: u32,
     last: u32,
-    /// Where it begins and ends: in the middle of a gap, or beyond the edge.
-    left: f64,
-    right: f64,
+    /// Its way, from the middle of a gap, or from beyond the edge, to the same at its other end.
+    spots: Vec<Spot>,
 }
 
 fn stretches(cloth: &Cloth, row: u32, layer: Layer) -> Vec<Stretch> {
@@ -48,44 +48,75 @@ fn stretches(cloth: &Cloth, row: u32, layer: Layer) -> Vec<Stretch> {
         Layer::Under => Pass::Under,
         Layer::Over => Pass::Over,
     };
-    let (left_edge, right_edge) = (cloth.comes_out(row, Side::Left), cloth.comes_out(row, Side::Right));
     let mut first = span.first();
     let mut all = Vec::new();
     for run in crossings.runs(Side::Left) {
         let last = first + (run.ends - 1);
         if cloth.seen(run.pass) == wanted {
-            let half_gap = cloth.spacing / 2.0;
-            all.push(Stretch {
-                first,
-                last,
-                left: if first == span.first() { left_edge } else { cloth.end_at(first) - half_gap },
-                right: if last == span.last() { right_edge } else { cloth.end_at(last) + half_gap },
-            });
+            all.push(Stretch { first, last, spots: spots(cloth, row, layer, first, last) });
         }
         first = last + 1;
     }
     all
 }
 
+/// The way of a stretch, and how wide it is.
+///
+/// From end to end a float is as wide as it is at the narrower of the two, up to the middle of the gap: another
+/// row may dive beside it there.
+fn spots(cloth: &Cloth, row: u32, layer: Layer, first: u32, last: u32) -> Vec<Spot> {
+    let span = cloth.study.piece.crossings(row).span();
+    let slender = cloth.slender(row);
+    let half = |end| match layer {
+        Layer::Over => cloth.half(row, end),
+        Layer::Under => cloth.half_behind(row, end),
+    };
+    let mut spots = vec![match first.checked_sub(1) {
+        Some(before) if first > span.first() => cloth.spot_in_gap(row, before, slender),
+        _ => cloth.spot_out(row, Side::Left, slender),
+    }];
+    for end in first..=last {
+        let here = half(end);
+        spots.push(cloth.spot(row, end, here));
+        if end < last && half(end + 1) != here {
+            spots.push(cloth.spot_in_gap(row, end, here.min(half(end + 1))));
+        }
+    }
+    spots.push(if last < span.last() {
+        cloth.spot_in_gap(row, last, slender)
+    } else {
+        cloth.spot_out(row, Side::Right, slender)
+    });
+    spots
+}
+
 fn draw_row(svg: &mut Svg, cloth: &Cloth, paper: &Paper, layer: Layer, row: u32) {
     let weft = cloth.weft(row);
-    let (height, slender) = (cloth.height(row), cloth.slender(row));
+    let slender = cloth.slender(row);
     let stretches = stretches(cloth, row, layer);
     let mut core = Path::new(paper);
     if layer == Layer::Under {
         // The whole row: what lies over covers its part of it.
-        core.move_to(cloth.comes_out(row, Side::Left), height);
-        core.line_to(cloth.comes_out(row, Side::Right), height);
+        middle(&mut core, &cloth.whole_way(row, slender));
     }
+    // A side is filled as far as the chord of its ends, which leaves a row that bends: such rows have bodies instead.
+    let bends = !stretches.iter().all(|stretch| way::is_straight(&stretch.spots));
+    let mut bodies = Path::new(paper);
     let mut sides = Path::new(paper);
     let mut seams = Path::new(paper);
     let mut ends = String::new();
     for stretch in &stretches {
-        if layer == Layer::Over {
-            core.move_to(stretch.left, height).line_to(stretch.right, height);
+        let swells = stretch.spots.iter().any(|spot| spot.half > slender);
+        if layer == Layer::Over && !(bends && swells) {
+            middle(&mut core, &stretch.spots);
+        }
+        if bends && swells {
+            way::fill(&mut bodies, &stretch.spots);
         }
         for seam in weft.seams(slender * 2.0) {
-            seams.move_to(stretch.left, height + seam).line_to(stretch.right, height + seam);
+            let beside: Vec<Spot> =
+                stretch.spots.iter().map(|spot| Spot { y: spot.y + seam, half: 0.0, ..*spot }).collect();
+            trace(&mut seams, &beside, 1.0);
         }
         let gap = if ends.is_empty() { "" } else { " " };
         let (first, last) = (stretch.first + 1, stretch.last + 1);
@@ -95,66 +126,41 @@ fn draw_row(svg: &mut Svg, cloth: &Cloth, paper: &Paper, layer: Layer, row: u32)
     }
     for up in [1.0, -1.0] {
         for stretch in &stretches {
-            side(&mut sides, cloth, layer, row, stretch, up);
+            trace(&mut sides, &stretch.spots, up);
         }
     }
     if !core.is_empty() {
         // A little wider than the chord of its sides, so that no seam shows; the line covers the rest.
         stroke(svg, &core, weft, slender * 2.0 + weft.line * 0.9);
     }
+    if !bodies.is_empty() {
+        svg.element("path").set("fill", weft.colour).set("d", bodies.data()).end();
+    }
     if !sides.is_empty() {
         let name = match layer {
             Layer::Under => "under",
             Layer::Over => "over",
         };
-        svg.element("path")
-            .set("class", name)
-            .set("data-row", row + 1)
-            .set("data-ends", ends)
-            .set("fill", weft.colour)
-            .set("stroke", weft.outline)
-            .length("stroke-width", weft.line)
-            .set("d", sides.data())
-            .end();
+        let path = svg.element("path").set("class", name).set("data-row", row + 1).set("data-ends", ends);
+        let path = if bends { path } else { path.set("fill", weft.colour) };
+        path.set("stroke", weft.outline).length("stroke-width", weft.line).set("d", sides.data()).end();
     }
     line(svg, &seams, weft);
 }
 
-/// One side of a stretch, from left to right: `up` is 1 for its upper and -1 for its lower line.
-///
-/// From end to end a float is as wide as it is at the narrower of the two, up to the middle of the gap: another
-/// row may dive beside it there.
-fn side(path: &mut Path, cloth: &Cloth, layer: Layer, row: u32, stretch: &Stretch, up: f64) {
-    let (height, slender) = (cloth.height(row), cloth.slender(row));
-    let half = |end| match layer {
-        Layer::Over => cloth.half(row, end),
-        Layer::Under => cloth.half_behind(row, end),
-    };
-    let mut pen = (stretch.left, slender);
-    path.move_to(pen.0, height + up * pen.1);
-    let mut go = |to: (f64, f64), more: bool| {
-        if to.1 != pen.1 {
-            path.level_curve((pen.0, height + up * pen.1), (to.0, height + up * to.1));
-        } else if more {
-            // It goes on as wide as it is: one line is enough.
-            return;
-        } else {
-            path.line_to(to.0, height + up * to.1);
-        }
-        pen = to;
-    };
-    for end in stretch.first..=stretch.last {
-        let (x, here) = (cloth.end_at(end), half(end));
-        if end == stretch.last {
-            go((x, here), slender == here);
-            go((stretch.right, slender), false);
-        } else {
-            let next = half(end + 1);
-            go((x, here), next == here);
-            if next != here {
-                go((x + cloth.spacing / 2.0, here.min(next)), next < here);
-            }
-        }
+/// A new part of the path along the middle.
+fn middle(path: &mut Path, spots: &[Spot]) {
+    if let Some(first) = spots.first() {
+        path.move_to(first.x, first.y);
+        way::edged(path, spots);
+    }
+}
+
+/// A new part of the path along the upper side (1) or the lower (-1).
+fn trace(path: &mut Path, spots: &[Spot], up: f64) {
+    if let Some(first) = spots.first() {
+        path.move_to(first.x, first.y + up * first.half);
+        way::along(path, spots, up);
     }
 }
 

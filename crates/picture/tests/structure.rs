@@ -2,6 +2,7 @@
 
 mod support;
 
+use fellmark_core::cloth::Across;
 use fellmark_core::say::Units;
 use fellmark_core::side::{Side, Surface};
 use fellmark_core::study::Study;
@@ -185,18 +186,60 @@ fn the_sheet_is_in_true_millimetres() {
     assert_eq!(ends.len(), 13);
     // Twelve times a pitch of 5 mm.
     assert!((ends[12] - ends[0] - 60.0).abs() < 0.02);
-    let heights: Vec<f64> = ["3", "20"]
-        .iter()
-        .map(|row| {
-            let over = reader::of_class(&svg, "over");
-            let node = over.iter().find(|node| node.attribute("data-row") == Some(row)).unwrap();
-            let all: Vec<(f64, f64)> = reader::parts(node.attribute("d").unwrap()).concat();
-            let [_, y] = reader::bounds(&all);
-            f64::midpoint(y.0, y.1)
-        })
-        .collect();
-    let rise = study.piece.row(19).height - study.piece.row(2).height;
-    assert!((heights[0] - heights[1] - rise.mm()).abs() < 0.03);
+}
+
+/// A row lies at each end where packing has it, also where it bends or slopes: read from the points at which its two
+/// sides pass the end.
+#[test]
+fn rows_lie_at_every_end_as_they_are_packed() {
+    let sloping = r#"
+[band.tide]
+wefts = ["slate", "foam"]
+opening = "over 4, under 2"
+opposite = true
+step = "1 right every pair"
+rows = 60
+[piece]
+bands = ["tide"]
+"#;
+    for (text, surface) in [
+        (plan(13, COLUMNS), Surface::Front),
+        (plan(13, COLUMNS), Surface::Back),
+        (plan(20, sloping), Surface::Front),
+        (plan(20, sloping), Surface::Back),
+    ] {
+        let study = studied(&text);
+        let svg = drawing(&study, &bare(surface));
+        let svg = Document::parse(&svg).unwrap();
+        let ends = reader::ends(&svg);
+        let last = study.piece.end_count() - 1;
+        let place = |end: u32| ends[if surface == Surface::Front { end } else { last - end } as usize];
+        let mut found: Vec<(f64, f64)> = Vec::new();
+        let mut bends = 0.0_f64;
+        for node in ["over", "under"].iter().flat_map(|class| reader::of_class(&svg, class)) {
+            let Some(row) = node.attribute("data-row") else { continue };
+            let lie = study.cloth.row(row.parse::<u32>().unwrap() - 1);
+            let all = reader::parts(node.attribute("d").unwrap());
+            let (upper, lower) = all.split_at(all.len() / 2);
+            for end in lie.span().ends() {
+                let is_at = |point: &&(f64, f64)| (point.0 - place(end)).abs() < 0.011;
+                for (upper, lower) in upper.iter().zip(lower) {
+                    if let (Some(a), Some(b)) = (upper.iter().find(is_at), lower.iter().find(is_at)) {
+                        let packed = lie.at(Across::End(end)).unwrap().mm();
+                        found.push((f64::midpoint(a.1, b.1), packed));
+                    }
+                }
+            }
+            bends = bends.max((lie.highest() - lie.mean()).mm());
+        }
+        assert!(bends > 0.5, "no row bends in this piece");
+        assert!(found.len() > 200, "{} places", found.len());
+        // The sheet counts downward from somewhere; a level row is drawn at its mean.
+        let base = found[0].0 + found[0].1;
+        for (drawn, packed) in &found {
+            assert!((drawn + packed - base).abs() < 0.1, "{drawn} and {packed} of {base}");
+        }
+    }
 }
 
 #[test]

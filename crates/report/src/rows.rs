@@ -1,6 +1,6 @@
 //! The rows, each with its steps and its turn.
 
-use crate::common::{PlanJson, SCHEMA, rounded};
+use crate::common::{EstimateJson, PlanJson, SCHEMA, rounded};
 use fellmark_core::piece::Piece;
 use fellmark_core::say::{self, Units};
 use fellmark_core::side::Pass;
@@ -94,6 +94,15 @@ pub struct StepJson {
 #[derive(Debug, Clone, Serialize)]
 #[serde(tag = "do", rename_all = "snake_case")]
 pub enum DoJson {
+    /// Measure the width of the cloth at the fell.
+    Measure {
+        /// How wide it should be there.
+        width_mm: EstimateJson,
+        /// What to do from there on where it is narrower, in words.
+        if_narrower: &'static str,
+        /// What to do where it is wider, in words.
+        if_wider: &'static str,
+    },
     /// Begin a yarn.
     Begin {
         /// The weft.
@@ -242,6 +251,10 @@ fn of_step(step: &Step, piece: &Piece, units: Units) -> StepJson {
     let weft = |weft: fellmark_core::plan::WeftId| piece.wefts[weft.0].name.clone();
     let (routine, words) = (step.is_routine(), say::step(step, piece, units));
     let step = match *step {
+        Step::Measure { width } => {
+            let [if_narrower, if_wider] = say::off_width();
+            DoJson::Measure { width_mm: EstimateJson::mm(width), if_narrower, if_wider }
+        }
         Step::Begin { weft: w, side, tail } => {
             DoJson::Begin { weft: weft(w), side: say::side(side), tail_mm: rounded(tail.mm()) }
         }

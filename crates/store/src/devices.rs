@@ -181,6 +181,25 @@ impl Store {
         })
     }
 
+    /// Gives a device another name. What it did before keeps the name it had then.
+    ///
+    /// # Errors
+    /// If there is no such device that is let in, another that is let in has the name, or the disk fails.
+    pub fn rename_device(&self, device: DeviceId, name: &str) -> Result<()> {
+        let name = name.to_owned();
+        self.write(move |db, world| {
+            let now = world.now().0;
+            let taken =
+                format!("SELECT EXISTS (SELECT 1 FROM device WHERE {LET_IN} AND id <> ?2 AND name = ?3)");
+            if db.prepare_cached(&taken)?.query_row(params![now, device, name], |row| row.get(0))? {
+                return Err(Error::NameTaken { name });
+            }
+            let sql = format!("UPDATE device SET name = ?3 WHERE {LET_IN} AND id = ?2");
+            let found = db.prepare_cached(&sql)?.execute(params![now, device, name])?;
+            if found == 0 { Err(Error::NotThere(Missing::Device)) } else { Ok(()) }
+        })
+    }
+
     /// Sends a device away: its token opens nothing any more.
     ///
     /// # Errors

@@ -45,6 +45,11 @@ pub enum Error {
     },
     /// The id is taken by something else.
     IdTaken,
+    /// Another device has this name.
+    NameTaken {
+        /// The name.
+        name: String,
+    },
     /// As many devices as there may be are paired.
     TooManyDevices {
         /// How many that is.
@@ -201,6 +206,9 @@ impl fmt::Display for Error {
                 )
             }
             Error::IdTaken => f.write_str("Something else has this id already. Send it again with a new id."),
+            Error::NameTaken { name } => {
+                write!(f, "Another device is called {name}. Choose a name that tells them apart.")
+            }
             Error::TooManyDevices { most } => {
                 write!(f, "{most} devices are paired, and no more may be. Take one off the list first.")
             }

@@ -24,7 +24,7 @@ pub fn data_folder() -> Result<PathBuf> {
 #[derive(Debug)]
 pub(crate) struct Folder {
     path: PathBuf,
-    _lock: File,
+    lock: File,
 }
 
 impl Folder {
@@ -42,7 +42,7 @@ impl Folder {
             Err(TryLockError::WouldBlock) => return Err(Error::InUse { folder: path.to_owned() }),
             Err(TryLockError::Error(error)) => return Err(Error::disk(&lock_path, &error)),
         }
-        Ok(Folder { path: path.to_owned(), _lock: lock })
+        Ok(Folder { path: path.to_owned(), lock })
     }
 
     /// The file that holds everything; made empty and private if it isn't there.
@@ -56,6 +56,14 @@ impl Folder {
     /// The folder for backups; made if it isn't there.
     pub(crate) fn backups(&self) -> PathBuf {
         self.path.join(BACKUPS)
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        // Closing the file would not be enough: a program that is being started, such as a browser, holds what is open here
+        // until it runs.
+        let _ = self.lock.unlock();
     }
 }
 
@@ -106,4 +114,21 @@ pub(crate) fn sync_folder(path: &Path) -> Result<()> {
     #[cfg(not(unix))]
     let _ = path;
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_folder_that_was_left_is_free_though_another_still_holds_its_lock_open() {
+        let home = tempfile::tempdir().unwrap();
+        let folder = Folder::open(home.path()).unwrap();
+        // As a program does that is being started.
+        let held = folder.lock.try_clone().unwrap();
+        assert!(matches!(Folder::open(home.path()), Err(Error::InUse { .. })));
+        drop(folder);
+        Folder::open(home.path()).unwrap();
+        drop(held);
+    }
 }

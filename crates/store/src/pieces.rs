@@ -61,6 +61,8 @@ pub struct PieceInfo {
     pub made_at: Moment,
     /// When its head moved last.
     pub moved_at: Moment,
+    /// When it was put away from the list; `None` where it stands in it.
+    pub put_away_at: Option<Moment>,
 }
 
 /// A piece that a text was found or made to be.
@@ -149,7 +151,7 @@ impl Store {
         self.write(move |db, world| begin(db, world, &text, &by))
     }
 
-    /// All pieces, the one that moved last first.
+    /// All pieces, those that were put away among them, the one that moved last first.
     ///
     /// # Errors
     /// If the disk fails.
@@ -158,7 +160,7 @@ impl Store {
             let mut all = db.prepare_cached(
                 "SELECT piece.id, revision.text, piece.head, piece.made_at,
                     (SELECT at FROM move WHERE move.piece = piece.id ORDER BY seq DESC LIMIT 1),
-                    (SELECT max(seq) FROM move WHERE move.piece = piece.id) AS moved
+                    (SELECT max(seq) FROM move WHERE move.piece = piece.id) AS moved, piece.put_away_at
                 FROM piece JOIN revision ON revision.id = piece.head ORDER BY moved DESC",
             )?;
             let read = |row: &Row<'_>| {
@@ -169,9 +171,47 @@ impl Store {
                     head: row.get(2)?,
                     made_at: Moment(row.get(3)?),
                     moved_at: Moment(row.get(4)?),
+                    put_away_at: row.get::<_, Option<i64>>(6)?.map(Moment),
                 })
             };
             Ok(all.query_map([], read)?.collect::<rusqlite::Result<_>>()?)
+        })
+    }
+
+    /// Puts a piece away from the list. Nothing of it goes: its history and weavings stay, and whoever has its
+    /// address still comes to it.
+    ///
+    /// # Errors
+    /// If there is no such piece, or the disk fails.
+    pub fn put_away(&self, piece: PieceId) -> Result<()> {
+        self.write(move |db, world| {
+            let sql = "UPDATE piece SET put_away_at = coalesce(put_away_at, ?2) WHERE id = ?1";
+            let found = db.prepare_cached(sql)?.execute(params![piece, world.now().0])?;
+            if found == 0 { Err(Error::NotThere(Missing::Piece)) } else { Ok(()) }
+        })
+    }
+
+    /// Brings a piece back to the list.
+    ///
+    /// # Errors
+    /// If there is no such piece, or the disk fails.
+    pub fn bring_back(&self, piece: PieceId) -> Result<()> {
+        self.write(move |db, _| {
+            let found =
+                db.prepare_cached("UPDATE piece SET put_away_at = NULL WHERE id = ?1")?.execute([piece])?;
+            if found == 0 { Err(Error::NotThere(Missing::Piece)) } else { Ok(()) }
+        })
+    }
+
+    /// Whether a piece is put away.
+    ///
+    /// # Errors
+    /// If there is no such piece, or the disk fails.
+    pub fn is_put_away(&self, piece: PieceId) -> Result<bool> {
+        self.read(|db| {
+            let sql = "SELECT put_away_at IS NOT NULL FROM piece WHERE id = ?1";
+            let found = db.prepare_cached(sql)?.query_row([piece], |row| row.get(0)).optional()?;
+            found.ok_or(Error::NotThere(Missing::Piece))
         })
     }
 
@@ -307,16 +347,22 @@ pub(crate) fn fitting(text: &str) -> Result<String> {
 
 fn begin(db: &Connection, world: &mut dyn World, text: &str, by: &str) -> Result<Opened> {
     let (piece, id, at) = (PieceId::new(world), RevisionId::new(world), world.now());
-    add_piece(db, piece, id, at)?;
+    add_piece(db, piece, id, at, None)?;
     let info = RevisionInfo { id, piece, parent: None, label: String::new(), by: by.to_owned(), at };
     add_revision(db, &Revision { info, text: text.to_owned() })?;
     move_head(db, world, piece, MoveKind::Begin, id, by)?;
     Ok(Opened { piece, revision: id, new: true })
 }
 
-pub(crate) fn add_piece(db: &Connection, piece: PieceId, head: RevisionId, made_at: Moment) -> Result<()> {
-    let sql = "INSERT INTO piece (id, head, made_at) VALUES (?1, ?2, ?3)";
-    db.prepare_cached(sql)?.execute(params![piece, head, made_at.0])?;
+pub(crate) fn add_piece(
+    db: &Connection,
+    piece: PieceId,
+    head: RevisionId,
+    made_at: Moment,
+    put_away_at: Option<Moment>,
+) -> Result<()> {
+    let sql = "INSERT INTO piece (id, head, made_at, put_away_at) VALUES (?1, ?2, ?3, ?4)";
+    db.prepare_cached(sql)?.execute(params![piece, head, made_at.0, put_away_at.map(|at| at.0)])?;
     Ok(())
 }
 
@@ -341,11 +387,12 @@ fn digest(text: &str) -> [u8; 32] {
     Sha256::digest(text.as_bytes()).into()
 }
 
-/// The piece that has this text: rather one that shows it than one that had it, rather a later one.
+/// The piece that has this text: rather one that shows it than one that had it, rather one in the list than one put
+/// away, rather a later one.
 fn with_text(db: &Connection, text: &str) -> Result<Option<(PieceId, RevisionId)>> {
     let sql = "SELECT revision.piece, revision.id FROM revision JOIN piece ON piece.id = revision.piece
         WHERE revision.digest = ?1 AND revision.text = ?2
-        ORDER BY piece.head = revision.id DESC, revision.seq DESC LIMIT 1";
+        ORDER BY piece.head = revision.id DESC, piece.put_away_at IS NULL DESC, revision.seq DESC LIMIT 1";
     let read = |row: &Row<'_>| Ok((row.get(0)?, row.get(1)?));
     Ok(db.prepare_cached(sql)?.query_row(params![digest(text), text], read).optional()?)
 }

@@ -116,8 +116,10 @@ fn targets(here: &Browser<'_>) -> Vec<Target> {
             }
             "/api/weavings/{id}/part" => json!({ "rev": base }),
             "/api/archive" => ZIP.into(),
+            "/api/pieces/{id}/put-away" | "/api/pieces/{id}/bring-back" => json!({}),
             "/api/network/open" | "/api/network/shut" | "/api/devices/{id}/send-away" => json!({}),
             "/api/network/code" | "/api/devices/{id}/may" => json!({ "may": "edit" }),
+            "/api/devices/{id}/name" => json!({ "name": "Tablet at the loom" }),
             path => panic!("{path} needs a body to be attacked with"),
         };
         Target { route, address, body }

@@ -111,6 +111,50 @@ fn an_example_becomes_a_piece_once_until_it_is_changed() {
 }
 
 #[test]
+fn a_piece_is_put_away_with_all_it_has_and_comes_back() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let weaving = browser.post(&format!("/api/pieces/{id}/weavings"), &json!({}), 201);
+    let tick = json!({ "ticks": [{ "id": tick_id(1), "row": 1, "done": true }] });
+    let weaving = format!("/api/weavings/{}", text(&weaving, "id"));
+    browser.post(&format!("{weaving}/ticks"), &tick, 200);
+    let before = browser.piece(&id);
+    assert_eq!(before["put_away"], false);
+    let mut notices = Notices::of(&browser);
+    let put_away = |id: &str| browser.post(&format!("/api/pieces/{id}/put-away"), &json!({}), 200);
+    let list = put_away(&id);
+    assert_eq!((&list["pieces"], &list["put_away"][0]["id"]), (&json!([]), &json!(id)));
+    assert_eq!(list["put_away"][0]["weavings"][0]["done"], 1);
+    assert_eq!(list, browser.get("/api/pieces"));
+    assert_eq!(notices.next()["piece"], id.as_str());
+    // Whoever has its address goes on with it.
+    let away = browser.piece(&id);
+    assert_eq!((&away["put_away"], &away["text"]), (&json!(true), &before["text"]));
+    assert_eq!(browser.get(&weaving)["done"], json!([1]));
+    let archive = browser.ask("/api/archive").body;
+    let list = browser.post(&format!("/api/pieces/{id}/bring-back"), &json!({}), 200);
+    assert_eq!((&list["put_away"], &list["pieces"][0]["id"]), (&json!([]), &json!(id)));
+    assert_eq!(browser.piece(&id), before);
+    // Its text brought in again, or its example begun with, brings it back as well.
+    for body in [json!({ "text": before["text"] }), json!({ "example": "tideline-mat" })] {
+        put_away(&id);
+        assert_eq!(browser.post("/api/pieces", &body, 201)["id"], id.as_str());
+        assert_eq!(browser.piece(&id)["put_away"], false);
+    }
+    // In the archive it is put away, and so it comes to another computer.
+    let other = Running::start(Limits::default());
+    let there = other.enter();
+    let sent = there.request("POST", "/api/archive").bytes("application/zip", archive);
+    assert_eq!(sent.send(there.at).unwrap().status, 200);
+    assert_eq!(there.get("/api/pieces")["put_away"][0]["weavings"][0]["done"], 1);
+    for way in ["put-away", "bring-back"] {
+        browser.post(&format!("/api/pieces/{}/{way}", "0".repeat(32)), &json!({}), 404);
+        browser.post(&format!("/api/pieces/{id}/{way}"), &json!({ "for": "good" }), 400);
+    }
+}
+
+#[test]
 fn a_remedy_is_taken_and_taken_back() {
     let server = Running::start(Limits::default());
     let browser = server.enter();

@@ -177,6 +177,41 @@ fn what_a_device_may_do_changes_at_once() {
 }
 
 #[test]
+fn a_device_is_called_as_its_owner_likes_and_stays_so_when_it_pairs_again() {
+    let server = Running::start(Limits::default());
+    let here = server.enter();
+    let (phone, tablet) = (here.device("edit"), here.device("follow"));
+    let id = |may: &str| devices(&here).iter().find(|device| device["may"] == may).unwrap()["id"].clone();
+    let (phone_id, tablet_id) = (id("edit"), id("follow"));
+    let rename = |id: &serde_json::Value, name: &str, status: u16| {
+        here.post(&format!("/api/devices/{}/name", id.as_str().unwrap()), &json!({ "name": name }), status)
+    };
+    let mut stream = Notices::of(&tablet);
+    let list = rename(&phone_id, "  Phone at the   loom ", 200);
+    let names: Vec<_> = list["devices"].as_array().unwrap().iter().map(|device| &device["name"]).collect();
+    assert!(names.contains(&&json!("Phone at the loom")), "{names:?}");
+    assert_eq!(stream.next(), json!({ "devices": true }), "its stream goes on");
+    assert_eq!(phone.get("/api/me")["name"], "Phone at the loom", "and the device knows it at once");
+    // What it changes from now on bears the name.
+    let piece = phone.example("tideline-mat");
+    let id: fellmark_store::PieceId = piece.parse().unwrap();
+    assert_eq!(server.bench.store.history(id).unwrap()[0].by, "Phone at the loom");
+    let refused = rename(&tablet_id, "Phone at the loom", 409);
+    assert_eq!(refused["message"], "Another device is called Phone at the loom.");
+    rename(&phone_id, "Phone at the loom", 200);
+    for (name, status) in [(" ", 422), (&*"a".repeat(41), 422), ("\u{7}", 422)] {
+        rename(&tablet_id, name, status);
+    }
+    rename(&json!("0".repeat(32)), "Nobody", 404);
+    rename(&json!("marsh"), "Nobody", 404);
+    let code = here.code("edit");
+    let again = phone.request("POST", "/api/pair").json(&json!({ "code": code }));
+    std::thread::sleep(Duration::from_millis(1050));
+    assert_eq!(again.send(phone.at).unwrap().status, 200);
+    assert!(devices(&here).iter().any(|device| device["name"] == "Phone at the loom"));
+}
+
+#[test]
 fn a_device_that_is_sent_away_is_out_at_once_and_told_kindly() {
     let server = Running::start(Limits::default());
     let here = server.enter();

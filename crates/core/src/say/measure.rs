@@ -67,6 +67,41 @@ pub fn spread(estimate: Estimate<Mm>, units: Units) -> String {
     format!("{likely} ({} to {})", short(low), short(high))
 }
 
+/// An estimated length as it is read off a ruler, to the millimetre or to an eighth of an inch: "about 10.8 cm (10.5 to
+/// 11)", "about 4 1/4 in (4 1/8 to 4 3/8)".
+#[must_use]
+pub fn on_ruler(estimate: Estimate<Mm>, units: Units) -> String {
+    let read = |length: Mm| match units {
+        Units::Metric => {
+            let text = format!("{:.1}", length.mm() / 10.0);
+            text.strip_suffix(".0").map(str::to_owned).unwrap_or(text)
+        }
+        Units::Inch => eighths(length.inches()),
+    };
+    let unit = match units {
+        Units::Metric => "cm",
+        Units::Inch => "in",
+    };
+    let [likely, low, high] = [estimate.likely, estimate.low, estimate.high].map(read);
+    if low == high {
+        format!("about {likely} {unit}")
+    } else {
+        format!("about {likely} {unit} ({low} to {high})")
+    }
+}
+
+/// A number to the next eighth, as rulers have them.
+fn eighths(value: f64) -> String {
+    let all = (value * 8.0).round().max(0.0) as u64;
+    let (whole, part) = (all / 8, all % 8);
+    let fraction = ["", "1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"][part as usize];
+    match (whole, part) {
+        (_, 0) => whole.to_string(),
+        (0, _) => fraction.to_owned(),
+        _ => format!("{whole} {fraction}"),
+    }
+}
+
 /// A number with at most so many decimals, fewer from 10 up, and no zeros at its end.
 fn figure(value: f64, decimals: usize) -> String {
     let decimals = if value.abs() >= 9.95 { decimals.saturating_sub(1) } else { decimals };
@@ -84,6 +119,21 @@ pub fn degree(share: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_ruler_has_millimetres_and_eighths_of_an_inch() {
+        let basis = crate::quantity::Basis::MODEL;
+        let all = |low, likely, high, units| {
+            let [low, likely, high] = [low, likely, high].map(Mm::new);
+            on_ruler(Estimate { likely, low, high, basis }, units)
+        };
+        assert_eq!(all(105.2, 108.0, 110.0, Units::Metric), "about 10.8 cm (10.5 to 11)");
+        assert_eq!(all(6.0, 8.0, 9.0, Units::Metric), "about 0.8 cm (0.6 to 0.9)");
+        assert_eq!(all(108.0, 108.02, 108.04, Units::Metric), "about 10.8 cm");
+        // 25.4 mm to the inch, by definition (NIST Special Publication 811).
+        assert_eq!(all(104.8, 107.95, 111.1, Units::Inch), "about 4 1/4 in (4 1/8 to 4 3/8)");
+        assert_eq!(all(12.0, 12.7, 25.4, Units::Inch), "about 1/2 in (1/2 to 1)");
+    }
 
     #[test]
     fn lengths_come_in_the_unit_that_suits_them() {

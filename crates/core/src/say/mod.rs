@@ -25,14 +25,14 @@ pub use edit::{called, done, edit, edit_error, runs};
 pub use finding::{finding, severity};
 pub use fit::{choice, comes_of, fitted, keeps};
 pub use floats::floats;
-pub use measure::{Units, about, degree, length, mass, spread};
+pub use measure::{Units, about, degree, length, mass, on_ruler, spread};
 pub use need::{needlefuls, parts, rests_on, takes};
 pub use piece::{asked, follows, list, purpose};
 pub use problem::piece_error;
 pub use resolved::resolved;
 pub use row::{RowPhrase, edge_note, row_phrases, row_words, unpick_words};
 pub use size::{course, finish, likely_sides, sides, state, states, wanted};
-pub use step::{edge_habit, step, turn};
+pub use step::{edge_habit, off_width, step, turn};
 pub use warp::{picture, winding};
 pub use why::{holds_because, need_because, size_because};
 

@@ -1,6 +1,6 @@
 //! What to do before and after a row, and what holds at the edge.
 
-use super::{Units, length, pass, side, weft};
+use super::{Units, length, on_ruler, pass, side, weft};
 use crate::piece::{Piece, PlaceId};
 use crate::quantity::Mm;
 use crate::side::{Pass, Side};
@@ -10,6 +10,9 @@ use crate::walk::{EdgeHabit, Grip, Step, Turn, TurnState, Walk};
 #[must_use]
 pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
     match *step {
+        Step::Measure { width } => {
+            format!("measure the width here: it should be {}", on_ruler(width, units))
+        }
         Step::Begin { weft: w, side: s, tail } => {
             format!("begin {} at the {}, leaving a tail of {}", weft(piece, w), side(s), length(tail, units))
         }
@@ -38,6 +41,17 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
             )
         }
     }
+}
+
+/// What to do from here on where the cloth measures less or more than it should: two sentences.
+#[must_use]
+pub fn off_width() -> [&'static str; 2] {
+    [
+        "If it is narrower, give the weft more slack: lay it in as a higher hill before you comb it down, and \
+         don't pull at the turns.",
+        "If it is wider, give the weft less slack: lay it in as a lower hill, and draw each turn snug round the \
+         edge end.",
+    ]
 }
 
 /// How a turn lies, and what holds it.

@@ -41,8 +41,18 @@ pub fn winding(winding: &Winding, piece: &Piece, units: Units) -> Vec<String> {
     if winding.strands > 1 {
         lines.push(format!("{} strands lie in each notch.", winding.strands));
     }
-    for block in &winding.blocks {
-        lines.push(block_line(block, winding, piece, units));
+    let groups = winding.alike();
+    if groups.len() < winding.blocks.len() {
+        lines.push(
+            "Wind them from left to right, each where its ends are; what is alike is said once.".into(),
+        );
+    }
+    for group in groups {
+        match group.as_slice() {
+            [block] => lines.push(block_line(block, winding, piece, units)),
+            [first, ..] => lines.push(group_line(first, &group, winding, piece, units)),
+            [] => {}
+        }
     }
     lines.push(format!(
         "Count before you weave: {}; outer ends {} apart.",
@@ -52,10 +62,77 @@ pub fn winding(winding: &Winding, piece: &Piece, units: Units) -> Vec<String> {
     lines
 }
 
+fn notch(winding: &Winding, piece: &Piece, end: u32) -> u32 {
+    winding.first_notch + piece.ends.get(end as usize).map_or(0, |end| end.notch)
+}
+
+fn last_end(block: &Block) -> u32 {
+    block.first + block.ends.saturating_sub(1) * block.every
+}
+
+fn every(block: &Block) -> &'static str {
+    if block.every == 2 { ", every second notch" } else { "" }
+}
+
+/// Blocks that are wound alike: what is done with each, how often, and where.
+fn group_line(first: &Block, group: &[&Block], winding: &Winding, piece: &Piece, units: Units) -> String {
+    let ends: Vec<(u32, u32)> = group.iter().map(|block| (block.first, last_end(block))).collect();
+    let notches: Vec<(u32, u32)> =
+        ends.iter().map(|&(a, b)| (notch(winding, piece, a), notch(winding, piece, b))).collect();
+    let (begins, finishes) = (bar(first.begins), bar(first.finishes));
+    let knots = match (first.ends, begins == finishes) {
+        (1, true) => format!("tie both its ends at the {begins} bar"),
+        (1, false) => format!("tie it at the {begins} bar and at the {finishes} bar"),
+        (_, true) => format!("tie it at the {begins} bar in its first and in its last notch"),
+        (_, false) => {
+            format!("tie it at the {begins} bar in its first notch and at the {finishes} bar in its last")
+        }
+    };
+    let one = first.ends == 1;
+    format!(
+        "{}: cut {} lengths of {}, each for {}{}: {} {} ({} {}). For each, {knots}. Each makes {} at the near bar \
+         and {} at the far bar.",
+        super::sentence(yarn(piece, first.yarn)),
+        group.len(),
+        length(first.cut(), units),
+        counted(first.ends, "end", "ends"),
+        every(first),
+        if one { "end" } else { "ends" },
+        places(&ends, "end", "ends"),
+        if one { "notch" } else { "notches" },
+        places(&notches, "notch", "notches"),
+        counted(first.loops_near, "loop", "loops"),
+        counted(first.loops_far, "loop", "loops"),
+    )
+}
+
+/// Up to how many places are named one by one.
+const NAMED: usize = 3;
+
+/// Where things stand that are alike, from 0: "1 to 2, 5 to 6 and 9 to 10", or "1 to 2, 5 to 6 and so on every 4 ends,
+/// the last 21 to 22" where there are more at even distances.
+fn places(ranges: &[(u32, u32)], one: &str, many: &str) -> String {
+    let name = |&(first, last): &(u32, u32)| {
+        if first == last { format!("{}", first + 1) } else { format!("{} to {}", first + 1, last + 1) }
+    };
+    let step = ranges.get(1).zip(ranges.first()).map_or(0, |(second, first)| second.0 - first.0);
+    let even = ranges.windows(2).all(|pair| pair[1].0 - pair[0].0 == step);
+    match ranges {
+        [first, second, .., last] if even && ranges.len() > NAMED => {
+            let every = counted(step, one, many);
+            format!("{}, {} and so on every {every}, the last {}", name(first), name(second), name(last))
+        }
+        _ => {
+            let names: Vec<String> = ranges.iter().map(name).collect();
+            super::list(&names.iter().map(String::as_str).collect::<Vec<_>>())
+        }
+    }
+}
+
 fn block_line(block: &Block, winding: &Winding, piece: &Piece, units: Units) -> String {
-    let notch = |end: u32| winding.first_notch + piece.ends.get(end as usize).map_or(0, |end| end.notch) + 1;
-    let last = block.first + (block.ends.saturating_sub(1)) * block.every;
-    let every = if block.every == 2 { ", every second notch" } else { "" };
+    let notch = |end: u32| notch(winding, piece, end) + 1;
+    let last = last_end(block);
+    let every = every(block);
     let which = super::ends(block.first, last);
     let knots = if block.ends == 1 && block.begins != block.finishes {
         format!("tie it at the near bar and at the far bar, notch {}", notch(block.first))

@@ -4,12 +4,17 @@ use super::{Grip, Hold, Thread, Turn};
 use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::WeftId;
-use crate::quantity::Mm;
+use crate::quantity::{Estimate, Mm};
 use crate::side::{Pass, Side};
 
 /// One thing to do.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Step {
+    /// Measure the width of the cloth at the fell.
+    Measure {
+        /// How wide it should be there, under tension.
+        width: Estimate<Mm>,
+    },
     /// Begin a yarn here and leave a tail.
     Begin {
         /// The weft.
@@ -71,7 +76,7 @@ impl Step {
         match self {
             Step::Hill | Step::Comb => true,
             Step::Carry { past, .. } => *past <= SHORT_CARRY,
-            Step::Begin { .. } | Step::Cross { .. } | Step::Cut { .. } => false,
+            Step::Measure { .. } | Step::Begin { .. } | Step::Cross { .. } | Step::Cut { .. } => false,
         }
     }
 }

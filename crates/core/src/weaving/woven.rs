@@ -34,7 +34,7 @@ pub struct Opening {
 }
 
 /// A step as it was done: what of it the cloth keeps. Lengths of tails aren't told, since they change with
-/// the maker's habits; laying a hill and combing belong to every row.
+/// the maker's habits; laying a hill and combing belong to every row, and a ruler leaves nothing in it.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Act {
     /// The weft's yarn was begun.
@@ -127,7 +127,7 @@ impl Act {
             Step::Cross { pass, other, side, .. } => Some(Act::Cross { pass, other: name(other)?, side }),
             Step::Carry { side, past, .. } => Some(Act::Carry { side, past }),
             Step::Cut { side, .. } => Some(Act::Cut { side }),
-            Step::Hill | Step::Comb => None,
+            Step::Measure { .. } | Step::Hill | Step::Comb => None,
         }
     }
 }

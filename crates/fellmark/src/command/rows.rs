@@ -7,6 +7,7 @@ use anyhow::{Result, anyhow};
 use fellmark_core::piece::PlaceId;
 use fellmark_core::say::{self, Units};
 use fellmark_core::study::Study;
+use fellmark_core::walk::Step;
 use fellmark_core::weave::Run;
 use fellmark_report::{RowJson, Rows};
 use std::ops::RangeInclusive;
@@ -49,6 +50,14 @@ pub fn text(study: &Study, rows: &Rows, units: Units, hand: Hand) -> String {
              row lay the yarn in as a hill and comb it down."
         )
     );
+    let before = rows.rows.iter().flat_map(|row| &study.walk.rows[row.number as usize - 1].before);
+    if before.into_iter().any(|step| matches!(step, Step::Measure { .. })) {
+        let [narrower, wider] = say::off_width();
+        text.push_str(&paragraph(
+            "",
+            &format!("Where it says to measure, lay the ruler along the last row, the warp tight. {narrower} {wider}"),
+        ));
+    }
     let mut place: Option<PlaceId> = None;
     for row in &rows.rows {
         let here = study.piece.row(row.number - 1).place;

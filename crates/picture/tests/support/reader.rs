@@ -78,6 +78,19 @@ pub(crate) fn bounds(part: &[(f64, f64)]) -> [(f64, f64); 2] {
     part.iter().fold([none; 2], |[x, y], p| [widen(x, p.0), widen(y, p.1)])
 }
 
+/// The height of a side at a place across, taken as straight between its points; `None` beside it.
+pub(crate) fn at(part: &[(f64, f64)], x: f64) -> Option<f64> {
+    let mut points = part.to_vec();
+    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let after = points.partition_point(|point| point.0 < x);
+    let b = points.get(after)?;
+    let a = if after > 0 { points[after - 1] } else { *b };
+    if (b.0 - x).abs() < 0.005 {
+        return Some(b.1);
+    }
+    (after > 0).then(|| a.1 + (b.1 - a.1) * (x - a.0) / (b.0 - a.0))
+}
+
 /// Where the ends stand, from the left of the sheet: of a drawing without the frame.
 pub(crate) fn ends(svg: &Document) -> Vec<f64> {
     let warp = of_class(svg, "warp");
@@ -96,14 +109,19 @@ pub(crate) fn passed(svg: &Document, class: &str) -> Vec<(u32, Vec<usize>)> {
     let rows = of_class(svg, class).into_iter().filter(|node| node.has_attribute("data-row"));
     rows.map(|node| {
         let number = node.attribute("data-row").unwrap().parse().unwrap();
-        let sides: Vec<[(f64, f64); 2]> =
-            parts(node.attribute("d").unwrap()).iter().map(|part| bounds(part)).collect();
+        let all = parts(node.attribute("d").unwrap());
+        let sides: Vec<[(f64, f64); 2]> = all.iter().map(|part| bounds(part)).collect();
         // Each stretch has an upper and a lower side.
         assert_eq!(sides.len() % 2, 0);
         let (upper, lower) = sides.split_at(sides.len() / 2);
         for (a, b) in upper.iter().zip(lower) {
             assert_eq!(a[0], b[0], "row {number}: both sides are as long");
-            assert!(a[1].1 <= b[1].0, "row {number}: the upper side lies above the lower");
+        }
+        for (upper, lower) in all.iter().zip(&all[all.len() / 2..]) {
+            for &(x, y) in upper {
+                let other = at(lower, x).unwrap_or_else(|| panic!("row {number}: one side alone at {x}"));
+                assert!(y <= other + 0.03, "row {number}: the upper side lies above the lower at {x}");
+            }
         }
         let across = |x: f64| upper.iter().filter(|side| side[0].0 < x && x < side[0].1).count();
         let passed = (0..ends.len()).filter(|&end| {

@@ -86,7 +86,7 @@ impl At<'_> {
 }
 
 fn add_piece(at: &mut At<'_>, world: &mut dyn World, unpacked: &UnpackedPiece, by: &str) -> Result<()> {
-    let HistoryJson { piece, made_at, head, revisions, moves } = &unpacked.history;
+    let HistoryJson { piece, made_at, put_away_at, head, revisions, moves } = &unpacked.history;
     let (piece, head): (PieceId, RevisionId) = (at.id(piece)?, at.id(head)?);
     let known = match head_id(at.db, piece) {
         Ok(here) => Some(here),
@@ -94,7 +94,7 @@ fn add_piece(at: &mut At<'_>, world: &mut dyn World, unpacked: &UnpackedPiece, b
         Err(error) => return Err(error),
     };
     if known.is_none() {
-        pieces::add_piece(at.db, piece, head, Moment(*made_at))?;
+        pieces::add_piece(at.db, piece, head, Moment(*made_at), put_away_at.map(Moment))?;
         at.imported.pieces += 1;
     }
     let mut new = BTreeSet::new();

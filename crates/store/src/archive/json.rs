@@ -17,6 +17,9 @@ pub(super) struct About {
 pub(super) struct HistoryJson {
     pub piece: String,
     pub made_at: i64,
+    /// Since when it is put away from the list; null where it stands in it. Format 1 doesn't have it.
+    #[serde(default)]
+    pub put_away_at: Option<i64>,
     pub head: String,
     pub revisions: Vec<RevisionJson>,
     pub moves: Vec<MoveJson>,

@@ -12,7 +12,7 @@ mod unpack;
 pub use add::Imported;
 
 /// The version of the format; a reader refuses later ones.
-const FORMAT: u32 = 1;
+const FORMAT: u32 = 2;
 /// The entry that says that this zip is an archive, and its version.
 const ABOUT: &str = "fellmark-archive.json";
 const PIECES: &str = "pieces/";

@@ -59,9 +59,9 @@ impl<W: Write + Seek> Pack<W> {
     }
 
     fn piece(&mut self, db: &Connection, piece: PieceId) -> Result<()> {
-        let (head, made_at): (RevisionId, i64) = db
-            .prepare_cached("SELECT head, made_at FROM piece WHERE id = ?1")?
-            .query_row([piece], |row| Ok((row.get(0)?, row.get(1)?)))?;
+        let (head, made_at, put_away_at): (RevisionId, i64, Option<i64>) = db
+            .prepare_cached("SELECT head, made_at, put_away_at FROM piece WHERE id = ?1")?
+            .query_row([piece], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?;
         let shown = read_revision(db, head)?.text;
         let folder = format!("{PIECES}{}{piece}/", readable(&shown));
         self.file(&format!("{folder}plan.toml"), shown.as_bytes())?;
@@ -86,8 +86,14 @@ impl<W: Write + Seek> Pack<W> {
             })
         };
         let moves = db.prepare_cached(moves)?.query_map([piece], read)?.collect::<rusqlite::Result<_>>()?;
-        let history =
-            HistoryJson { piece: piece.to_string(), made_at, head: head.to_string(), revisions, moves };
+        let history = HistoryJson {
+            piece: piece.to_string(),
+            made_at,
+            put_away_at,
+            head: head.to_string(),
+            revisions,
+            moves,
+        };
         self.json(&format!("{folder}{HISTORY}"), &history)
     }
 

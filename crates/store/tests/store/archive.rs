@@ -35,7 +35,8 @@ fn full(folder: &Path) -> (Store, PieceId, WeavingId) {
     undo(&store, opened.piece);
     edit(&store, opened.piece, &format!("{MAT}# three\n"));
     undo(&store, opened.piece);
-    store.open_text("not a plan, but kept", "phone").unwrap();
+    let away = store.open_text("not a plan, but kept", "phone").unwrap();
+    store.put_away(away.piece).unwrap();
     let ticks = (0..9).map(|row| done(row, row, some_row(row))).collect();
     store.tick(weaving, ticks).unwrap();
     store.tick(weaving, vec![taken_back(100, 8)]).unwrap();
@@ -58,6 +59,13 @@ fn an_archive_taken_in_elsewhere_is_the_same_and_twice_changes_nothing() {
     assert_eq!(import(&store, &once).unwrap(), Imported::default(), "nor on the way back");
     assert_eq!(archive(&store), packed);
 
+    let in_list = |store: &Store| {
+        let mut pieces = store.pieces().unwrap();
+        pieces.sort_by_key(|piece| piece.id.to_string());
+        pieces
+    };
+    assert_eq!(in_list(&there), in_list(&store), "what was put away is put away there too");
+    assert_eq!(in_list(&there).iter().filter(|piece| piece.put_away_at.is_some()).count(), 1);
     assert_eq!(there.head(piece).unwrap(), store.head(piece).unwrap());
     assert_eq!(there.history(piece).unwrap(), store.history(piece).unwrap());
     assert_eq!(there.moves(piece).unwrap(), store.moves(piece).unwrap());
@@ -97,6 +105,27 @@ fn two_machines_hand_their_work_to_and_fro() {
     let Changed::Saved(_) = here.go(piece, head.revision.id, on.revision.id, "desk").unwrap() else {
         panic!()
     };
+}
+
+#[test]
+fn an_archive_of_format_1_is_taken_in_and_what_is_put_away_here_stays_so() {
+    let home = tempfile::tempdir().unwrap();
+    let (store, piece, _) = full(&home.path().join("here"));
+    // Format 1 is the same without `put_away_at`.
+    let first = with(&archive(&store), |name, text| {
+        if !name.ends_with(".json") {
+            return Some(text);
+        }
+        let lines = text.lines().filter(|line| !line.contains("\"put_away_at\""));
+        Some(lines.map(|line| line.replace("\"format\": 2", "\"format\": 1") + "\n").collect())
+    });
+    let there = Store::open(&home.path().join("there"), TestWorld::with_seed(9)).unwrap();
+    assert_eq!(import(&there, &first).unwrap().pieces, 2);
+    assert!(there.pieces().unwrap().iter().all(|piece| piece.put_away_at.is_none()));
+    there.put_away(piece).unwrap();
+    assert_eq!(import(&there, &first).unwrap(), Imported::default());
+    assert_eq!(import(&there, &archive(&store)).unwrap(), Imported::default());
+    assert!(there.is_put_away(piece).unwrap());
 }
 
 #[test]
@@ -156,7 +185,7 @@ fn an_archive_that_does_not_hold_together_changes_nothing_and_says_why() {
         (b"a letter".to_vec(), "zip"),
         (packed[..packed.len() / 2].to_vec(), "zip"),
         (with(&packed, |name, text| (!name.ends_with("archive.json")).then_some(text)), "no archive"),
-        (replaced("archive.json", "\"format\": 1", "\"format\": 2"), "newer Fellmark"),
+        (replaced("archive.json", "\"format\": 2", "\"format\": 3"), "newer Fellmark"),
         (with(&packed, |name, text| (!name.ends_with("0002.toml")).then_some(text)), "0002.toml"),
         (replaced("history.json", "\"parent\": null", "\"parent\": \"00\""), "no id"),
         (replaced("history.json", "\"kind\": \"begin\"", "\"kind\": \"leap\""), "leap"),

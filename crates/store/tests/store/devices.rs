@@ -67,6 +67,35 @@ fn what_a_device_may_do_can_be_changed_for_as_long_as_it_is_let_in() {
 }
 
 #[test]
+fn a_device_can_be_called_otherwise_but_not_as_another_that_is_let_in() {
+    let home = tempfile::tempdir().unwrap();
+    let world = TestWorld::new();
+    let store = Store::open(home.path(), world.clone()).unwrap();
+    let phone = store.let_in(new("Phone", 1)).unwrap();
+    let tablet = store.let_in(new("Tablet", 2)).unwrap();
+    store.rename_device(phone.id, "At the loom").unwrap();
+    store.rename_device(phone.id, "At the loom").unwrap();
+    let taken = store.rename_device(tablet.id, "At the loom").unwrap_err();
+    assert!(matches!(&taken, Error::NameTaken { name } if name == "At the loom"), "{taken:?}");
+    drop(store);
+    let store = Store::open(home.path(), world.clone()).unwrap();
+    let name =
+        |token: u8| store.device(TokenHash::of(&[token; 32]), Moment(MORNING)).unwrap().map(|d| d.name);
+    assert_eq!(
+        (name(1).as_deref(), name(2).as_deref()),
+        (Some("At the loom"), Some("Tablet")),
+        "also after a restart"
+    );
+    // The name of one that was sent away is free.
+    store.send_away(phone.id).unwrap();
+    store.rename_device(tablet.id, "At the loom").unwrap();
+    let nobody: DeviceId = "0".repeat(32).parse().unwrap();
+    for gone in [phone.id, nobody] {
+        assert!(matches!(store.rename_device(gone, "Ghost"), Err(Error::NotThere(Missing::Device))));
+    }
+}
+
+#[test]
 fn no_more_devices_are_let_in_than_may_be() {
     let home = tempfile::tempdir().unwrap();
     let world = TestWorld::new();

@@ -8,7 +8,11 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// One for each schema that ever was, newest last; each stays for ever.
-const SAMPLES: [&str; 2] = [include_str!("../samples/schema-1.sql"), include_str!("../samples/schema-2.sql")];
+const SAMPLES: [&str; 3] = [
+    include_str!("../samples/schema-1.sql"),
+    include_str!("../samples/schema-2.sql"),
+    include_str!("../samples/schema-3.sql"),
+];
 
 fn file(folder: &Path) -> PathBuf {
     folder.join("fellmark.db")
@@ -41,6 +45,11 @@ fn files_of_every_earlier_schema_open_with_all_they_hold() {
         let kept = store.weaving(weaving).unwrap();
         assert_eq!((kept.plan.counts.ends, kept.plan.counts.rows()), (24, 12));
         assert_eq!(kept.log.rows()[&0].weft, "slate");
+        assert_eq!(
+            store.is_put_away(piece).unwrap(),
+            schema >= 3,
+            "before there was such a thing it stood in the list"
+        );
         // It goes on from there.
         let Changed::Saved(head) = store.undo(piece, head.revision.id, "bench").unwrap() else { panic!() };
         assert_eq!(head.text, "schema = 1\nname = \"Reed and foam\"\n");

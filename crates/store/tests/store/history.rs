@@ -1,4 +1,4 @@
-use crate::common::{MAT, TestWorld, open};
+use crate::common::{MAT, TestWorld, done, open, rows_done, some_row, weave};
 use fellmark_store::{Change, Changed, Error, Head, Missing, MoveKind, PieceId, RevisionId, Store};
 use proptest::prelude::*;
 
@@ -44,6 +44,41 @@ enum Do {
 fn doings() -> impl Strategy<Value = Vec<Do>> {
     let doing = prop_oneof![3 => any::<u8>().prop_map(Do::Edit), 2 => Just(Do::Undo), 2 => Just(Do::Redo)];
     prop::collection::vec(doing, 0..24)
+}
+
+#[test]
+fn a_piece_put_away_keeps_all_it_has_and_comes_back() {
+    let home = tempfile::tempdir().unwrap();
+    let store = open(home.path());
+    let (opened, weaving) = weave(&store, MAT);
+    store.tick(weaving, vec![done(1, 0, some_row(0))]).unwrap();
+    let other = store.new_piece(MAT, "bench").unwrap();
+    let before = (store.head(opened.piece).unwrap(), store.history(opened.piece).unwrap());
+    let away = || store.pieces().unwrap().into_iter().filter(|piece| piece.put_away_at.is_some());
+    store.put_away(opened.piece).unwrap();
+    let since = away().next().unwrap().put_away_at;
+    store.put_away(opened.piece).unwrap();
+    assert_eq!(
+        away().map(|piece| (piece.id, piece.put_away_at)).collect::<Vec<_>>(),
+        [(opened.piece, since)]
+    );
+    drop(store);
+    let store = open(home.path());
+    assert!(store.is_put_away(opened.piece).unwrap(), "also after a restart");
+    assert_eq!(before, (store.head(opened.piece).unwrap(), store.history(opened.piece).unwrap()));
+    assert_eq!(rows_done(&store, weaving), [0]);
+    // It can still be worked on.
+    store.tick(weaving, vec![done(2, 1, some_row(1))]).unwrap();
+    store.bring_back(opened.piece).unwrap();
+    store.bring_back(opened.piece).unwrap();
+    assert!(!store.is_put_away(opened.piece).unwrap());
+    // A text that two have leads to the one in the list, though the other is later.
+    store.put_away(other.piece).unwrap();
+    assert_eq!(store.open_text(MAT, "bench").unwrap().piece, opened.piece);
+    let nobody: PieceId = "0".repeat(32).parse().unwrap();
+    for gone in [store.put_away(nobody), store.bring_back(nobody), store.is_put_away(nobody).map(|_| ())] {
+        assert!(matches!(gone, Err(Error::NotThere(Missing::Piece))));
+    }
 }
 
 #[test]
