@@ -23,8 +23,8 @@ pub struct Changes {
     /// How many lines the picture grew at its top (below 0: lost). What did not change lies so many lines lower than
     /// before.
     pub grown: i64,
-    /// The parts of the new picture that differ from the old one (after it has moved by `grown`), each as small as it
-    /// can be, none over another.
+    /// The parts of the new picture in which all lies that differs from the old one (after it has moved by `grown`), none
+    /// over another. What is about as small joined is joined.
     pub regions: Vec<Region>,
 }
 
@@ -84,8 +84,66 @@ impl Kept {
                 changed.push(region);
             }
         });
-        let mut regions = changed.into_inner().unwrap_or_default();
-        regions.sort_by_key(|region| (region.y, region.x));
+        let regions = joined(changed.into_inner().unwrap_or_default(), new.height, drawn.lines() as u32);
         Ok(Changes { all: false, grown, regions })
+    }
+}
+
+/// Regions of pieces, the uppermost first, where it costs little joined within their bands, and bands with a single one
+/// with each other. A band has so many lines, counted from the picture's bottom.
+fn joined(mut regions: Vec<Region>, height: u32, lines: u32) -> Vec<Region> {
+    let band = |region: &Region| (height - region.y - region.height) / lines.max(1);
+    regions.sort_by_key(|region| (std::cmp::Reverse(band(region)), region.x));
+    let mut bands: Vec<Vec<Region>> = Vec::new();
+    for of_band in regions.chunk_by(|a, b| band(a) == band(b)) {
+        let mut joined: Vec<Region> = Vec::new();
+        for &region in of_band {
+            match joined.last_mut() {
+                Some(last) if cheap(last, &region) => *last = hull(last, &region),
+                _ => joined.push(region),
+            }
+        }
+        match (bands.last_mut().map(Vec::as_mut_slice), joined.as_slice()) {
+            (Some([above]), [below]) if cheap(above, below) => *above = hull(above, below),
+            _ => bands.push(joined),
+        }
+    }
+    bands.concat()
+}
+
+/// Whether two regions joined have hardly more pixels than by themselves.
+fn cheap(a: &Region, b: &Region) -> bool {
+    let pixels = |region: &Region| u64::from(region.width) * u64::from(region.height);
+    4 * pixels(&hull(a, b)) <= 5 * (pixels(a) + pixels(b))
+}
+
+/// The smallest region with both.
+fn hull(a: &Region, b: &Region) -> Region {
+    let (x, y) = (a.x.min(b.x), a.y.min(b.y));
+    let (right, low) = ((a.x + a.width).max(b.x + b.width), (a.y + a.height).max(b.y + b.height));
+    Region { x, y, width: right - x, height: low - y }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn at(x: u32, y: u32, width: u32, height: u32) -> Region {
+        Region { x, y, width, height }
+    }
+
+    #[test]
+    fn neighbours_are_joined_and_what_lies_apart_is_not() {
+        // Bands of 10 lines from the bottom of a picture of 40.
+        let beside = vec![at(0, 31, 20, 8), at(20, 30, 20, 9)];
+        assert_eq!(joined(beside, 40, 10), [at(0, 30, 40, 9)]);
+        let apart = vec![at(0, 31, 5, 8), at(90, 30, 5, 9)];
+        assert_eq!(joined(apart.clone(), 40, 10), apart);
+        let above = vec![at(2, 30, 20, 10), at(0, 20, 20, 10)];
+        assert_eq!(joined(above, 40, 10), [at(0, 20, 22, 20)]);
+        // A band that is in two stays so: joined with another it might come to lie over one of them.
+        let three = vec![at(0, 20, 60, 10), at(0, 30, 5, 10), at(55, 30, 5, 10)];
+        assert_eq!(joined(three.clone(), 40, 10), three);
+        assert!(joined(Vec::new(), 40, 10).is_empty());
     }
 }
