@@ -41,10 +41,14 @@ pub fn study(plan: &Plan) -> Result<Study, PieceError> {
 }
 
 fn of_piece(piece: Piece, habits: Habits) -> Study {
+    let size = size::size(&piece, &habits);
+    of_sized(piece, habits, size)
+}
+
+fn of_sized(piece: Piece, habits: Habits, size: Size) -> Study {
     let mut walk = walk::walk(&piece, &habits);
     let cloth = cloth::lay(&piece, &habits);
     let need = need::need(&piece, &walk, &cloth, &habits);
-    let size = size::size(&piece, &habits);
     width::measure(&mut walk, &piece, &size);
     let findings = find(&piece, &habits, &walk, &cloth, &need, Some(&size));
     Study { habits, piece, walk, cloth, need, size, findings }
@@ -78,16 +82,16 @@ fn find(
 }
 
 impl Study {
-    /// The same for a weaver who has the back of the piece before her.
+    /// The same for a weaver who has the back of the piece before her: it is as large.
     #[must_use]
     pub fn turned(&self) -> Study {
-        of_piece(self.piece.turned(), self.habits.clone())
+        of_sized(self.piece.turned(), self.habits.clone(), self.size.clone())
     }
 
     /// The same for a weaving that is mirrored: another cloth, walked by itself.
     #[must_use]
     pub fn mirrored(&self) -> Study {
-        of_piece(self.piece.mirrored(), self.habits.clone())
+        of_sized(self.piece.mirrored(), self.habits.clone(), self.size.clone())
     }
 
     /// The same of what is on the loom when the first rows are woven; `None` where that is nothing.

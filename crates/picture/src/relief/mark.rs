@@ -72,6 +72,9 @@ pub(super) fn of_piece(scene: &Scene<'_>, of_scene: u64, laid: &Laid, canvas: &C
         mark.all(&wood.measures());
     }
     let yields = yields(scene);
+    // Lines of ends are known a little beyond the canvas.
+    let low = (canvas.y0 - canvas.beyond as i32) as f32;
+    let high = low + (canvas.height + 2 * canvas.beyond) as f32;
     for end in 0..scene.cloth().end_count() {
         let (strand, way) = (scene.end(end), scene.way(end));
         let reach = strand.side + canvas.beyond as f32;
@@ -80,7 +83,7 @@ pub(super) fn of_piece(scene: &Scene<'_>, of_scene: u64, laid: &Laid, canvas: &C
         }
         mark.strand(&strand);
         mark.add(u64::from(scene.end_seed(end)));
-        mark.all(&way.measures());
+        mark.all(&way.measures(low, high));
         if yields {
             bends(scene, laid, end).iter().for_each(|&(y, z)| mark.pair(y, z));
         }

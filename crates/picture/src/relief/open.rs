@@ -13,6 +13,8 @@ use fellmark_core::warp::{Bar, Block, Winding, wind};
 
 /// How much of loose warp is shown at most, in mm: the rest lies beyond the picture.
 const LOOSE: f64 = 30.0;
+/// Up to the next so many mm the warp goes straight on from the cloth, before it begins to spread.
+const STRAIGHT: f64 = 10.0;
 /// Over which length the warp spreads at least from the cloth to its notches.
 const SPREAD: f64 = 10.0;
 /// A loop's width at its turn, in diameters of its yarn.
@@ -106,7 +108,8 @@ impl Warp {
             winding,
             frame: None,
         };
-        let top = cloth.highest().mm();
+        // In steps: an edit that lifts the cloth a little leaves the warp above it where it is.
+        let top = (cloth.highest().mm() / STRAIGHT).ceil() * STRAIGHT;
         for end in 0..cloth.end_count() {
             let x = f64::from(end) * spacing;
             let clear = frame.inner(true);
@@ -289,10 +292,15 @@ impl Way {
         most >= left && least <= right
     }
 
-    /// All that makes it what it is.
-    pub(super) fn measures(&self) -> [f32; 13] {
+    /// All that makes it what it is between two heights: cloth that grows beyond them doesn't change it there.
+    pub(super) fn measures(&self, low: f32, high: f32) -> [f32; 13] {
         let Way { x, near, far, limits } = *self;
-        let [a, b] = [near, far].map(|o| [o.from, o.to, o.x, o.bow, f32::from(u8::from(o.loose))]);
-        [x, a[0], a[1], a[2], a[3], a[4], b[0], b[1], b[2], b[3], b[4], limits.0, limits.1]
+        let part = |open: Open, reached: bool| {
+            let Open { from, to, x, bow, loose } = open;
+            if reached { [from, to, x, bow, f32::from(u8::from(loose))] } else { [0.0; 5] }
+        };
+        let (a, b) = (part(near, low < near.from), part(far, high > far.from));
+        let (foot, head) = (limits.0.max(low), limits.1.min(high));
+        [x, a[0], a[1], a[2], a[3], a[4], b[0], b[1], b[2], b[3], b[4], foot, head]
     }
 }

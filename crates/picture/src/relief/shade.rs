@@ -290,6 +290,7 @@ fn differ(ids: &[u32], [up, down, left, right]: [&[u32]; 4], out: &mut [u8]) {
 /// Averages squares of `fine` pixels in linear light.
 pub(super) fn coarsen(fine: usize, pixels: &[u32], width: usize, out: &mut [u32]) {
     use super::ramp::{LINEAR, encode, pack, unpack};
+    let linear = &*LINEAR;
     let share = 1.0 / (fine * fine) as f32;
     let wide = width / fine;
     for (line, out) in out.chunks_mut(wide).enumerate() {
@@ -299,7 +300,7 @@ pub(super) fn coarsen(fine: usize, pixels: &[u32], width: usize, out: &mut [u32]
                 let from = (line * fine + y) * width + x * fine;
                 for &pixel in &pixels[from..from + fine] {
                     for (sum, byte) in sum.iter_mut().zip(unpack(pixel)) {
-                        *sum += LINEAR[usize::from(byte)];
+                        *sum += linear[usize::from(byte)];
                     }
                 }
             }

@@ -1,7 +1,9 @@
 //! Yarn that leaves the rows: turns, tails, loops of the warp. A tube follows a line of points through space.
 
+use super::abreast::abreast;
 use super::light::{Course, Spot};
 use super::noise::{hash, unsigned};
+use super::ramp::{least, most};
 use super::scene::Scene;
 use super::tile::{Canvas, Shown};
 
@@ -52,9 +54,19 @@ impl Grain {
 /// How much of its dive is seen as light and shade: a turn is too short to be shaded in full.
 const DIVE: f32 = 0.45;
 
-/// Of a pixel near a tube: the square of how far off it is in half widths, the stretch that it is nearest to, and
-/// where along that: t at its left, -1 - t at its right.
-type Nearest = (f32, u32, f32);
+/// Of the pixels near a tube: the square of how far off each is in half widths, the stretch that it is nearest to, and where
+/// along that: t at its left, -1 - t at its right.
+struct Nearest {
+    off: Vec<f32>,
+    stretch: Vec<u32>,
+    at: Vec<f32>,
+}
+
+impl Nearest {
+    fn none(count: usize) -> Nearest {
+        Nearest { off: vec![f32::INFINITY; count], stretch: vec![0; count], at: vec![0.0; count] }
+    }
+}
 
 /// A stretch from point to point.
 #[derive(Debug, Clone, Copy)]
@@ -67,6 +79,40 @@ struct Stretch {
     /// Its course at its first point, and how much it rises there; and at its end if it is the last.
     course: (f32, f32, f32),
     ends: (f32, f32, f32),
+}
+
+impl Stretch {
+    /// Of the pixels of a line (the first one's middle across, all of theirs upward from where it begins), takes those that
+    /// it is nearest to.
+    #[inline(always)]
+    fn nearer(
+        &self,
+        (off, stretch, at): (&mut [f32], &mut [u32], &mut [f32]),
+        number: u32,
+        (first, py): (f32, f32),
+        reach: f32,
+        (from, to): (f32, f32),
+    ) {
+        let (a, way, long) = (self.from, self.way, self.long);
+        let (slope, along) = (self.to.half - a.half, 1.0 / long);
+        let count = off.len();
+        let (stretch, at) = (&mut stretch[..count], &mut at[..count]);
+        for k in 0..count {
+            let px = first + k as i32 as f32 - a.x;
+            let on = (px * way.0 + py * way.1) * along;
+            let t = least(most(on, 0.0), 1.0);
+            let (ox, oy) = (px - way.0 * long * t, py - way.1 * long * t);
+            let (square, half) = (ox * ox + oy * oy, a.half + slope * t);
+            // Its distance in half widths, squared: the root is for what is drawn.
+            let far = square / (half * half);
+            let takes = (far < off[k]) & (square < reach * reach) & (on >= from) & (on <= to);
+            let left_of = oy * way.0 - ox * way.1 >= 0.0;
+            let place = if left_of { t } else { -1.0 - t };
+            off[k] = if takes { far } else { off[k] };
+            stretch[k] = if takes { number } else { stretch[k] };
+            at[k] = if takes { place } else { at[k] };
+        }
+    }
 }
 
 impl Tube {
@@ -115,10 +161,30 @@ impl Tube {
             return;
         }
         let stretches = self.stretches();
-        let last = stretches.len().saturating_sub(1);
         let [left, right, low, high] = canvas.within(self.bounds);
-        let (wide, tall) = (right - left, high - low);
-        let mut nearest: Vec<Nearest> = vec![(f32::INFINITY, 0, 0.0); wide * tall];
+        let wide = right - left;
+        let mut nearest = Nearest::none(wide * (high - low));
+        abreast!(self.find_nearest(&stretches, canvas, [left, right, low, high], &mut nearest));
+        let pen = canvas.pen(self.shown, self.yarn);
+        let Nearest { off, stretch, at } = nearest;
+        for (nth, ((&off, &k), &t)) in off.iter().zip(&stretch).zip(&at).enumerate() {
+            if let (true, Some(s)) = (off.is_finite(), stretches.get(k as usize)) {
+                let (u, t) = if t >= 0.0 { (off.sqrt(), t) } else { (-off.sqrt(), -1.0 - t) };
+                let at = (low + nth / wide) * canvas.width + left + nth % wide;
+                self.pixel(scene, canvas, pen, at, (u, t), s, &stretches, k as usize);
+            }
+        }
+    }
+
+    #[inline(always)]
+    fn find_nearest(
+        &self,
+        stretches: &[Stretch],
+        canvas: &Canvas,
+        [left, right, low, high]: [usize; 4],
+        nearest: &mut Nearest,
+    ) {
+        let last = stretches.len().saturating_sub(1);
         for (k, s) in stretches.iter().enumerate() {
             let (a, b) = (s.from, s.to);
             let reach = a.half.max(b.half) * 1.15 + 1.0;
@@ -128,40 +194,24 @@ impl Tube {
                 a.x.max(b.x) + reach,
                 a.y.max(b.y) + reach,
             ]);
-            let (first, last) = (k == 0 && self.joins.0, k == last && self.joins.1);
-            let (slope, along) = (b.half - a.half, 1.0 / s.long);
+            let columns = bounds[0].max(left)..bounds[1].min(right);
+            if columns.is_empty() {
+                continue;
+            }
+            // Where the yarn goes on as a row there is no round end.
+            let from = if k == 0 && self.joins.0 { 0.0 } else { f32::NEG_INFINITY };
+            let to = if k == last && self.joins.1 { 1.0 } else { f32::INFINITY };
+            let px = (canvas.x0 + columns.start as i32) as f32 + 0.5;
             for line in bounds[2].max(low)..bounds[3].min(high) {
                 let py = (canvas.y0 + line as i32) as f32 + 0.5 - a.y;
-                let columns = bounds[0].max(left)..bounds[1].min(right);
-                let from = (line - low) * wide + columns.start - left;
-                let row = nearest.get_mut(from..from + columns.len()).unwrap_or_default();
-                for (known, column) in row.iter_mut().zip(columns) {
-                    let px = (canvas.x0 + column as i32) as f32 + 0.5 - a.x;
-                    let on = (px * s.way.0 + py * s.way.1) * along;
-                    // Where the yarn goes on as a row there is no round end.
-                    if (first && on < 0.0) || (last && on > 1.0) {
-                        continue;
-                    }
-                    let t = on.clamp(0.0, 1.0);
-                    let (ox, oy) = (px - s.way.0 * s.long * t, py - s.way.1 * s.long * t);
-                    let (square, half) = (ox * ox + oy * oy, a.half + slope * t);
-                    // Its distance in half widths, squared: the root is for what is drawn.
-                    let off = square / (half * half);
-                    if off < known.0 && square < reach * reach {
-                        let left_of = oy * s.way.0 - ox * s.way.1 >= 0.0;
-                        *known = (off, k as u32, if left_of { t } else { -1.0 - t });
-                    }
-                }
-            }
-        }
-        let pen = canvas.pen(self.shown, self.yarn);
-        for (line, nearest) in nearest.chunks(wide.max(1)).enumerate() {
-            for (column, &(off, k, t)) in nearest.iter().enumerate() {
-                if let (true, Some(s)) = (off.is_finite(), stretches.get(k as usize)) {
-                    let (u, t) = if t >= 0.0 { (off.sqrt(), t) } else { (-off.sqrt(), -1.0 - t) };
-                    let at = (low + line) * canvas.width + left + column;
-                    self.pixel(scene, canvas, pen, at, (u, t), s, &stretches, k as usize);
-                }
+                let begin = (line - low) * (right - left) + columns.start - left;
+                let part = begin..begin + columns.len();
+                let (off, stretch, at) = (
+                    &mut nearest.off[part.clone()],
+                    &mut nearest.stretch[part.clone()],
+                    &mut nearest.at[part],
+                );
+                s.nearer((off, stretch, at), k as u32, (px, py), reach, (from, to));
             }
         }
     }
