@@ -85,13 +85,13 @@ impl Study {
     /// The same for a weaver who has the back of the piece before her: it is as large.
     #[must_use]
     pub fn turned(&self) -> Study {
-        of_sized(self.piece.turned(), self.habits.clone(), self.size.clone())
+        of_sized(self.piece.turned(), self.habits.clone(), self.size)
     }
 
     /// The same for a weaving that is mirrored: another cloth, walked by itself.
     #[must_use]
     pub fn mirrored(&self) -> Study {
-        of_sized(self.piece.mirrored(), self.habits.clone(), self.size.clone())
+        of_sized(self.piece.mirrored(), self.habits.clone(), self.size)
     }
 
     /// The same of what is on the loom when the first rows are woven; `None` where that is nothing.
