@@ -6,7 +6,7 @@ use super::ramp::{least, most};
 use super::tile::Canvas;
 
 /// How far and how much neighbours count.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct Shadow {
     /// The way to the neighbours that take sky.
     near: usize,
@@ -16,7 +16,17 @@ pub(super) struct Shadow {
     soft: f32,
     /// How deep the paper lies as far as shadows on it go: soft ones, as if the light were all round.
     paper: f32,
+    /// On the paper, which is bare and even, a shadow's steps would be seen: there it is looked at in finer ones. The same,
+    /// and how much each takes.
+    on_paper: Vec<(usize, usize, f32, f32)>,
 }
+
+/// How much of the lamp each of its ways takes.
+const SHARES: [f32; 4] = [0.42, 0.34, 0.27, 0.18];
+/// How far they go, in thicknesses.
+const WAYS: [f32; 4] = [0.35, 0.75, 1.2, 1.7];
+/// The most px from one step to the next on the paper.
+const STEP: f32 = 3.0;
 
 /// How much of the sky neighbours take at most, and of the lamp.
 const SKY: f32 = 0.72;
@@ -29,17 +39,29 @@ impl Shadow {
     pub(super) fn new(unit: f32) -> Shadow {
         let near = (unit * 0.42).round().clamp(1.0, 4096.0);
         let flat = (LAMP[0] * LAMP[0] + LAMP[1] * LAMP[1]).sqrt();
-        let lamp = [0.35, 0.75, 1.2, 1.7].map(|far: f32| {
+        let way = |far: f32| {
             let far = (far * unit).clamp(1.0, 8192.0);
             let (x, y) = (-LAMP[0] / flat * far, LAMP[1] / flat * far);
             (x.round() as usize, y.round() as usize, far * RISE)
+        };
+        // As many steps within each way's part as it has px.
+        let parts = WAYS.iter().zip([0.0].iter().chain(&WAYS)).zip(SHARES);
+        let on_paper = parts.flat_map(|((&to, &from), share)| {
+            let count = ((to - from) * unit / STEP).ceil().clamp(1.0, 64.0);
+            (1..=count as u32).map(move |k| {
+                let (x, y, rise) = way(from + (to - from) * k as f32 / count);
+                (x, y, rise, share / count)
+            })
         });
+        let on_paper = on_paper.collect();
+        let lamp = WAYS.map(way);
         Shadow {
             near: near as usize,
             lamp,
             sky: 1.0 / (near * 1.15),
             soft: 1.0 / (unit * 1.1),
             paper: -unit * 1.05,
+            on_paper,
         }
     }
 
@@ -63,6 +85,49 @@ impl Shadow {
         let (at_a, at_b, at_c, at_d) = (pair(a), pair(b), pair(c), pair(d));
         let (near, lamp) = ([left, right, up, down], [at_a, at_b, at_c, at_d]);
         self.of_line(sky, sun, (here, ids), near, lamp);
+        if self.on_paper.len() > SHARES.len() {
+            let mut at = 0;
+            for run in ids.chunk_by(|a, b| (*a == 0) == (*b == 0)) {
+                let part = at..at + run.len();
+                if run[0] == 0 {
+                    self.of_paper(canvas, (x + at, y), &mut sky[part.clone()], &mut sun[part]);
+                }
+                at += run.len();
+            }
+        }
+    }
+
+    /// How much of the sky and of the lamp reaches a run of paper.
+    #[inline(always)]
+    fn of_paper(&self, canvas: &Canvas, (x, y): (usize, usize), sky: &mut [f32], sun: &mut [f32]) {
+        let count = sun.len();
+        let sky = &mut sky[..count];
+        let width = canvas.width;
+        let here = &canvas.z[y * width + x..][..count];
+        let steps = (self.near / STEP as usize).max(1);
+        sky.fill(0.0);
+        for step in 1..=steps {
+            let n = self.near * step / steps;
+            for from in [y * width + x - n, y * width + x + n, (y + n) * width + x, (y - n) * width + x] {
+                let others = &canvas.z[from..][..count];
+                for k in 0..count {
+                    sky[k] += least(most((others[k] - here[k]) * self.sky, 0.0), 1.0);
+                }
+            }
+        }
+        let share = SKY * 0.25 / steps as f32;
+        sky.iter_mut().for_each(|sky| *sky = 1.0 - share * *sky);
+        sun.fill(0.0);
+        for &(left, up, rise, share) in &self.on_paper {
+            let from = (y + up) * canvas.width + x - left;
+            let others = &canvas.z[from..][..count];
+            for k in 0..count {
+                sun[k] += share * least(most((others[k] - rise - self.paper) * self.soft, 0.0), 1.0);
+            }
+        }
+        for sun in sun {
+            *sun = 1.0 - SUN * least(*sun, 1.0);
+        }
     }
 
     /// Apart, so that the compiler knows that nothing overlaps and does four pixels at once.
@@ -86,7 +151,7 @@ impl Shadow {
             sky[k] = 1.0 - SKY * 0.25 * all;
         }
         sun.fill(0.0);
-        for ((at, share), &(_, _, rise)) in lamp.into_iter().zip([0.42, 0.34, 0.27, 0.18]).zip(&self.lamp) {
+        for ((at, share), &(_, _, rise)) in lamp.into_iter().zip(SHARES).zip(&self.lamp) {
             let (a, b) = (&at.0[..count], &at.1[..count]);
             for k in 0..count {
                 let z = if ids[k] == 0 { self.paper } else { here[k] };
