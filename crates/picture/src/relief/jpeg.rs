@@ -4,7 +4,7 @@ use super::Raster;
 use jpeg_encoder::{ColorType, Encoder, EncodingError, PixelDensity, PixelDensityUnit, SamplingFactor};
 
 /// Yarns are told apart by their colours, so these are kept at every pixel; grain hides what else is lost.
-const QUALITY: u8 = 88;
+const QUALITY: u8 = 85;
 
 /// The bytes of a JPEG file (ITU-T T.81, JFIF) whose resolution is that of the cloth. `None` for a raster that isn't as
 /// large as it says, or has no pixel or more than 65535 of them across or down.
