@@ -7,7 +7,6 @@ use super::mark;
 use super::noise::unsigned;
 use super::scene::Scene;
 use super::shade::{Inner, Shades, coarsen};
-use super::shadow::Shadow;
 use super::tile::{Canvas, Kind, Pen, Shown};
 use super::view::View;
 use std::ops::Range;
@@ -59,7 +58,7 @@ impl Desk {
     ) {
         self.pieces(scene, part, known, |desk, scene, inner, x| {
             let fine = scene.view.fine as usize;
-            desk.shades.light(scene, &mut desk.canvas, &Shadow::new(scene.unit), inner);
+            desk.shades.light(scene, &mut desk.canvas, &scene.shadow, inner);
             desk.fine.resize(inner.width * inner.height, 0);
             desk.shades.smooth(&desk.canvas, inner, &mut desk.fine);
             hair::draw(scene, &desk.canvas, inner, &mut desk.fine);
@@ -101,7 +100,7 @@ impl Desk {
         mut piece: impl FnMut(&mut Desk, &Scene<'_>, Inner, usize),
     ) {
         let fine = scene.view.fine as usize;
-        let (near, far) = Shadow::new(scene.unit).reach();
+        let (near, far) = scene.shadow.reach();
         let beyond = hair::reach(scene).ceil() as usize;
         let (low, high) = (part.lines.start as usize * fine, part.lines.end as usize * fine);
         let margin = (far + beyond) as f32;

@@ -56,7 +56,7 @@ impl Ramp {
 }
 
 /// A number from 0 up, rounded: adding this much leaves whole numbers in a float's lower bits, negative ones in
-/// two's complement. Much faster than a cast that saturates, and a loop of it runs four abreast.
+/// two's complement. Much faster than a cast that saturates, and a loop of it runs abreast.
 const WHOLE: f32 = 12_582_912.0;
 
 /// The lower bits of a number rounded to a whole one, good to 22 bits.

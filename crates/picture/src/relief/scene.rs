@@ -7,6 +7,7 @@ use super::look::Look;
 use super::noise::{hash_text, hash2};
 use super::open::{Warp, Way};
 use super::ramp::Ramp;
+use super::shadow::Shadow;
 use super::tube::Tube;
 use super::view::View;
 use super::wood::Wood;
@@ -73,6 +74,7 @@ pub(super) struct Scene<'a> {
     ways: Vec<Way>,
     /// A usual thickness: what shadows are measured by.
     pub(super) unit: f32,
+    pub(super) shadow: Shadow,
     /// How far behind the warp the paper lies (a negative height), and what tails lie on.
     pub(super) paper: f32,
     pub(super) ground: f32,
@@ -148,6 +150,7 @@ impl<'a> Scene<'a> {
             wood: None,
             ways: Vec::new(),
             unit,
+            shadow: Shadow::new(unit),
             paper: -(deepest + unit * 0.8),
             ground: if warp.frame.is_some() { -unit * 0.5 } else { -(deepest + unit * 0.8) },
             wefts,

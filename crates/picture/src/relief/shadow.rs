@@ -130,7 +130,7 @@ impl Shadow {
         }
     }
 
-    /// Apart, so that the compiler knows that nothing overlaps and does four pixels at once.
+    /// Apart, so that the compiler knows that nothing overlaps.
     #[inline(always)]
     fn of_line(
         &self,

@@ -257,7 +257,7 @@ impl Canvas {
     }
 }
 
-/// All bits, or none. With masks instead of branches a loop goes four abreast.
+/// All bits, or none. With masks instead of branches a loop goes abreast.
 #[inline(always)]
 fn mask(yes: bool) -> u32 {
     0_u32.wrapping_sub(u32::from(yes))
