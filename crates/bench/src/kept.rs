@@ -151,7 +151,7 @@ impl Pictures {
             }
             None => (Kept::new(study, &look.options())?, None),
         };
-        let placement = relief::placement(study, &look.options())?;
+        let placement = *kept.placement();
         let about = |all: bool, changes: Option<&Changes>| About {
             width: placement.width,
             height: placement.height,

@@ -14,6 +14,7 @@ use fellmark_core::thread::Thread;
 use fellmark_core::walk::{Grip, Turn};
 use fellmark_core::yarn::{Srgb, Yarn};
 use std::ops::Range;
+use std::sync::OnceLock;
 
 /// A strand's look, in mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -58,8 +59,6 @@ pub(crate) struct Cloth<'a> {
     pub(crate) surface: Surface,
     /// The rows that are drawn, counted from 0.
     pub(crate) rows: Range<u32>,
-    /// Where the rows' middles lie.
-    pub(crate) ways: Ways,
     /// Between neighbouring ends.
     pub(crate) spacing: f64,
     /// The wefts.
@@ -68,10 +67,19 @@ pub(crate) struct Cloth<'a> {
     pub(crate) warps: Vec<Strand>,
     /// How far beyond an edge end a row goes before it turns.
     pub(crate) stub: f64,
+    /// Where each row begins among all crossings, and how many there are.
+    begins: Vec<usize>,
+    /// Where the rows' middles lie, and how wide the rows show: known once a row is drawn. The relief, which draws its rows
+    /// itself, never asks.
+    ways: OnceLock<Ways>,
+    widths: OnceLock<Widths>,
+}
+
+/// How wide the rows show.
+#[derive(Debug)]
+struct Widths {
     /// Half the width of each row at each of its ends, in hundredths.
     halves: Vec<u16>,
-    /// Where each row begins in `halves` and in `covered`.
-    begins: Vec<usize>,
     /// Half the width of each row where it changes face or turns.
     slender: Vec<f64>,
     /// Whether a row, seen where it lies behind an end, is covered there but for its middle by the rows that
@@ -108,37 +116,52 @@ impl<'a> Cloth<'a> {
             .collect();
         let thickest_end = piece.ends.iter().map(|end| warps[end.yarn.0].free).fold(0.0, f64::max);
         let thickest_weft = piece.rows.iter().map(|row| wefts[row.weft.0].squeezed).fold(0.0, f64::max);
-        let mut cloth = Cloth {
+        let mut begins = vec![0];
+        let mut all = 0;
+        begins.extend((0..count).map(|row| {
+            all += piece.crossings(row).span().ends().len();
+            all
+        }));
+        Cloth {
             study,
             surface,
             rows,
-            ways: Ways::new(study),
             spacing,
             wefts,
             warps,
             stub: (thickest_end / 2.0 + thickest_weft * 0.9).min(spacing / 2.0),
-            halves: Vec::new(),
-            begins: Vec::new(),
-            slender: Vec::new(),
-            covered: Vec::new(),
-        };
-        cloth.measure();
-        cloth.slender = (0..count).map(|row| cloth.narrowest(row)).collect();
-        cloth.covered = cloth.find_covered();
-        cloth
+            begins,
+            ways: OnceLock::new(),
+            widths: OnceLock::new(),
+        }
+    }
+
+    /// Where the rows' middles lie.
+    pub(crate) fn ways(&self) -> &Ways {
+        self.ways.get_or_init(|| Ways::new(self.study))
+    }
+
+    fn widths(&self) -> &Widths {
+        self.widths.get_or_init(|| {
+            let halves = self.halves();
+            let slender: Vec<f64> =
+                (0..self.study.piece.row_count()).map(|row| self.narrowest(&halves, row)).collect();
+            let covered = self.find_covered(&slender);
+            Widths { halves, slender, covered }
+        })
     }
 
     /// Works out how wide each row shows at each end: two rows that pass an end alike, one next above the
     /// other, share the room between them by their thickness.
-    fn measure(&mut self) {
+    fn halves(&self) -> Vec<u16> {
         let piece = &self.study.piece;
+        let mut halves = Vec::new();
         let mut latest: [Vec<Option<u32>>; 2] = [vec![None; piece.ends.len()], vec![None; piece.ends.len()]];
         for row in 0..piece.row_count() {
             let crossings = piece.crossings(row);
             let free = self.weft(row).free;
-            self.begins.push(self.halves.len());
             let most = ((free * 50.0).round().min(f64::from(u16::MAX)) as u16).max(HAIR);
-            self.halves.extend(crossings.span().ends().map(|_| most));
+            halves.extend(crossings.span().ends().map(|_| most));
             for end in crossings.span().ends() {
                 let face = usize::from(crossings.over(end) == Some(true));
                 if let Some(below) = latest[face][end as usize].replace(row) {
@@ -146,19 +169,13 @@ impl<'a> Cloth<'a> {
                     let room = (self.height_at(row, end) - self.height_at(below, end)).abs();
                     if room < (free + other) / 2.0 {
                         let share = room / (free + other).max(f64::MIN_POSITIVE);
-                        self.press(row, end, share * free);
-                        self.press(below, end, share * other);
+                        press(&mut halves[self.at(row, end)], share * free);
+                        press(&mut halves[self.at(below, end)], share * other);
                     }
                 }
             }
         }
-    }
-
-    fn press(&mut self, row: u32, end: u32, half: f64) {
-        let at = self.at(row, end);
-        // In steps: what is narrower by less is drawn as wide.
-        let half = ((half * 100.0).floor().max(0.0) as u16 / STEP * STEP).max(HAIR);
-        self.halves[at] = self.halves[at].min(half);
+        halves
     }
 
     /// The number of a crossing among all.
@@ -166,25 +183,27 @@ impl<'a> Cloth<'a> {
         self.begins[row as usize] + (end - self.study.piece.crossings(row).span().first()) as usize
     }
 
-    fn narrowest(&self, row: u32) -> f64 {
+    fn narrowest(&self, halves: &[u16], row: u32) -> f64 {
         let span = self.study.piece.crossings(row).span();
-        let least = span.ends().map(|end| self.half(row, end)).fold(f64::INFINITY, f64::min);
+        let half = |end| f64::from(halves[self.at(row, end)]) / 100.0;
+        let least = span.ends().map(half).fold(f64::INFINITY, f64::min);
         least.min(self.weft(row).squeezed / 2.0)
     }
 
-    fn find_covered(&self) -> Vec<bool> {
+    fn find_covered(&self, slender: &[f64]) -> Vec<bool> {
+        let slender = |row: u32| slender[row as usize];
         let piece = &self.study.piece;
-        let mut covered = vec![true; self.halves.len()];
+        let mut covered = vec![true; self.begins.last().copied().unwrap_or(0)];
         let mut sweep = |rows: &mut dyn Iterator<Item = u32>, up: f64| {
             let mut latest: [Vec<Option<u32>>; 2] =
                 [vec![None; piece.ends.len()], vec![None; piece.ends.len()]];
             for row in rows {
                 let crossings = piece.crossings(row);
                 for end in crossings.span().ends() {
-                    let edge = self.height_at(row, end) * up - self.slender(row) - 0.02;
+                    let edge = self.height_at(row, end) * up - slender(row) - 0.02;
                     let face = usize::from(crossings.over(end) == Some(true));
                     latest[face][end as usize] = Some(row);
-                    let covers = |other: u32| self.height_at(other, end) * up + self.slender(other) >= edge;
+                    let covers = |other: u32| self.height_at(other, end) * up + slender(other) >= edge;
                     covered[self.at(row, end)] &= latest[1 - face][end as usize].is_some_and(covers);
                 }
             }
@@ -196,18 +215,18 @@ impl<'a> Cloth<'a> {
 
     /// Half the width of a row at an end that it passes.
     pub(crate) fn half(&self, row: u32, end: u32) -> f64 {
-        f64::from(self.halves[self.at(row, end)]) / 100.0
+        f64::from(self.widths().halves[self.at(row, end)]) / 100.0
     }
 
     /// Half the width that a row needs to be drawn with where it lies behind an end: no more than its middle
     /// where others cover the rest.
     pub(crate) fn half_behind(&self, row: u32, end: u32) -> f64 {
-        if self.covered[self.at(row, end)] { self.slender(row) } else { self.half(row, end) }
+        if self.widths().covered[self.at(row, end)] { self.slender(row) } else { self.half(row, end) }
     }
 
     /// Half the width of a row where it changes face or turns.
     pub(crate) fn slender(&self, row: u32) -> f64 {
-        self.slender[row as usize]
+        self.widths().slender[row as usize]
     }
 
     /// The weft of a row.
@@ -272,6 +291,12 @@ impl<'a> Cloth<'a> {
     fn lies(&self, turn: &Turn) -> Pass {
         self.study.piece.crossings(turn.since).pass(turn.end).unwrap_or(Pass::Over)
     }
+}
+
+/// Narrows half of a width, in steps: what is narrower by less is drawn as wide.
+fn press(known: &mut u16, half: f64) {
+    let half = ((half * 100.0).floor().max(0.0) as u16 / STEP * STEP).max(HAIR);
+    *known = half.min(*known);
 }
 
 /// The direction out of the cloth: -1 at the left, 1 at the right.

@@ -83,7 +83,7 @@ fn bounds(lie: Lie<'_>) -> (f64, f64) {
 impl Cloth<'_> {
     /// The height of a row's middle at an end; outside its ends, at the nearest of them.
     pub(crate) fn height_at(&self, row: u32, end: u32) -> f64 {
-        if let Some(level) = self.ways.level[row as usize] {
+        if let Some(level) = self.ways().level[row as usize] {
             return level;
         }
         let lie = self.study.cloth.row(row);
@@ -98,7 +98,7 @@ impl Cloth<'_> {
 
     /// The lowest and the highest that a row's middle lies.
     pub(crate) fn bounds(&self, row: u32) -> (f64, f64) {
-        self.ways.level[row as usize]
+        self.ways().level[row as usize]
             .map_or_else(|| bounds(self.study.cloth.row(row)), |level| (level, level))
     }
 
@@ -124,7 +124,7 @@ impl Cloth<'_> {
         let y = f64::midpoint(a.y, b.y) + (a.slope - b.slope) * self.spacing / 8.0;
         let slope = (b.y - a.y) / self.spacing * 1.5 - (a.slope + b.slope) / 4.0;
         let (y, slope) = match dives(self.study.cloth.row(row), end) {
-            Some(dive) if self.ways.level[row as usize].is_none() && changes_face(self.study, row, end) => {
+            Some(dive) if self.ways().level[row as usize].is_none() && changes_face(self.study, row, end) => {
                 (dive, (b.y - a.y) / self.spacing)
             }
             _ => (y, slope),
@@ -141,7 +141,7 @@ impl Cloth<'_> {
     pub(crate) fn whole_way(&self, row: u32, half: f64) -> Vec<Spot> {
         let span = self.study.piece.crossings(row).span();
         let mut spots = vec![self.spot_out(row, Side::Left, half)];
-        if self.ways.level[row as usize].is_none() {
+        if self.ways().level[row as usize].is_none() {
             for end in span.ends() {
                 spots.push(self.spot(row, end, half));
                 if changes_face(self.study, row, end) {

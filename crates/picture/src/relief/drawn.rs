@@ -6,17 +6,17 @@ use super::edges::Edging;
 use super::open::Warp;
 use super::scene::Scene;
 use super::view::View;
-use super::{MOST_PIXELS, Picture, Region, TooLarge, mark, ramp, seen, view};
+use super::{MOST_PIXELS, Picture, Region, TooLarge, mark, ramp, view};
 use fellmark_core::study::Study;
 use fellmark_core::yarn::Srgb;
 use rayon::prelude::*;
-use std::borrow::Cow;
 use std::num::NonZeroUsize;
 use std::ops::Range;
 
 /// All that is known of a picture before its first pixel.
 pub(super) struct Drawn<'a> {
-    study: Cow<'a, Study>,
+    study: &'a Study,
+    edging: Edging<'a>,
     pub(super) view: View,
     warp: Warp,
     ground: Srgb,
@@ -24,10 +24,10 @@ pub(super) struct Drawn<'a> {
     pub(super) part: Region,
 }
 
-/// Measures a picture.
-pub(super) fn prepare<'a>(study: &'a Study, options: &Picture) -> Result<Drawn<'a>, TooLarge> {
-    let study = seen(study, options);
-    let (view, warp) = view(&study, options, &Edging::new(&study))?;
+/// Measures a picture of a piece as it lies before the eye.
+pub(super) fn prepare<'a>(seen: &'a Study, options: &Picture) -> Result<Drawn<'a>, TooLarge> {
+    let edging = Edging::new(seen);
+    let (view, warp) = view(seen, options, &edging)?;
     let whole = Region { x: 0, y: 0, width: view.width, height: view.height };
     let part = options.region.unwrap_or(whole);
     let (x, y) = (part.x.min(view.width), part.y.min(view.height));
@@ -35,7 +35,7 @@ pub(super) fn prepare<'a>(study: &'a Study, options: &Picture) -> Result<Drawn<'
     if f64::from(width) * f64::from(height) > MOST_PIXELS {
         return Err(TooLarge { width: width.into(), height: height.into() });
     }
-    Ok(Drawn { study, view, warp, ground: options.ground, part: Region { x, y, width, height } })
+    Ok(Drawn { study: seen, edging, view, warp, ground: options.ground, part: Region { x, y, width, height } })
 }
 
 /// A band to be made: its lines from the picture's bottom, its pixels, the marks of its pieces.
@@ -54,8 +54,7 @@ impl Drawn<'_> {
 
     /// Lays all strands and makes something of them.
     pub(super) fn with_scene(&self, make: impl FnOnce(&Scene<'_>)) {
-        let edging = Edging::new(&self.study);
-        make(&Scene::new(&self.study, self.view, &edging, &self.warp, self.ground));
+        make(&Scene::new(self.study, self.view, &self.edging, &self.warp, self.ground));
     }
 
     /// Makes the part in bands, with as many threads as asked for; a line takes `line` items. Bands are counted from

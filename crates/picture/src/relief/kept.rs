@@ -2,7 +2,7 @@
 
 use super::drawn::{Drawn, paint, prepare};
 use super::view::View;
-use super::{Picture, Raster, Region, TooLarge};
+use super::{Picture, Placement, Raster, Region, TooLarge, seen};
 use fellmark_core::study::Study;
 
 /// A picture with what is needed to make the next from it.
@@ -11,6 +11,7 @@ pub struct Kept {
     raster: Raster,
     options: Picture,
     view: View,
+    placement: Placement,
     /// The marks of its pieces, band by band from the bottom up.
     marks: Vec<u64>,
 }
@@ -35,17 +36,19 @@ impl Kept {
     /// If it would be larger than any picture may be.
     pub fn new(study: &Study, options: &Picture) -> Result<Kept, TooLarge> {
         let options = Picture { region: None, ..options.clone() };
-        let drawn = prepare(study, &options)?;
-        Ok(Kept::full(&drawn, options))
+        let seen = seen(study, &options);
+        let drawn = prepare(&seen, &options)?;
+        let placement = Placement::new(&study.cloth, &seen, &options, &drawn.view);
+        Ok(Kept::full(&drawn, placement, options))
     }
 
-    fn full(drawn: &Drawn, options: Picture) -> Kept {
+    fn full(drawn: &Drawn, placement: Placement, options: Picture) -> Kept {
         let (view, part) = (drawn.view, drawn.part);
         let mut rgb = vec![0; part.width as usize * part.height as usize * 3];
         let mut marks = Vec::new();
         paint(drawn, &options, &mut rgb, Some(&mut marks), |_| {});
         let raster = Raster { width: part.width, height: part.height, per_mm: drawn.per_mm(), rgb };
-        Kept { raster, options, view, marks }
+        Kept { raster, options, view, placement, marks }
     }
 
     /// The picture.
@@ -54,17 +57,25 @@ impl Kept {
         &self.raster
     }
 
+    /// Where the cloth lies in it.
+    #[must_use]
+    pub fn placement(&self) -> &Placement {
+        &self.placement
+    }
+
     /// Makes it the picture of an edited piece, from the same side, in the same state and size: byte for byte what
     /// [`super::picture`] makes.
     ///
     /// # Errors
     /// If it would be larger than any picture may be; then it stays as it was.
     pub fn renew(&mut self, study: &Study) -> Result<Changes, TooLarge> {
-        let drawn = prepare(study, &self.options)?;
+        let seen = seen(study, &self.options);
+        let drawn = prepare(&seen, &self.options)?;
+        let placement = Placement::new(&study.cloth, &seen, &self.options, &drawn.view);
         let (old, new) = (self.view, drawn.view);
         let grown = i64::from(new.height) - i64::from(old.height);
         if !old.lies_as(&new) {
-            *self = Kept::full(&drawn, self.options.clone());
+            *self = Kept::full(&drawn, placement, self.options.clone());
             let regions = vec![drawn.part];
             return Ok(Changes { all: true, grown, regions });
         }
@@ -77,7 +88,7 @@ impl Kept {
             rgb[to..].copy_from_slice(&self.raster.rgb[from..]);
             self.raster = Raster { height: new.height, rgb, ..self.raster };
         }
-        self.view = new;
+        (self.view, self.placement) = (new, placement);
         let changed = std::sync::Mutex::new(Vec::new());
         paint(&drawn, &self.options, &mut self.raster.rgb, Some(&mut self.marks), |region| {
             if let Ok(mut changed) = changed.lock() {

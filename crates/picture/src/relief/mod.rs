@@ -157,7 +157,8 @@ const OPEN: f64 = 7.0;
 /// # Errors
 /// If it would be larger than any picture may be.
 pub fn picture(study: &Study, options: &Picture) -> Result<Raster, TooLarge> {
-    let drawn = prepare(study, options)?;
+    let seen = seen(study, options);
+    let drawn = prepare(&seen, options)?;
     let (width, height) = (drawn.part.width, drawn.part.height);
     let mut rgb = vec![0; width as usize * height as usize * 3];
     paint(&drawn, options, &mut rgb, None, |_| {});
@@ -169,7 +170,8 @@ pub fn picture(study: &Study, options: &Picture) -> Result<Raster, TooLarge> {
 /// # Errors
 /// If it would be larger than any picture may be.
 pub fn shown(study: &Study, options: &Picture) -> Result<(u32, u32, Vec<Shown>), TooLarge> {
-    let drawn = prepare(study, options)?;
+    let seen = seen(study, options);
+    let drawn = prepare(&seen, options)?;
     let (width, height) = (drawn.part.width, drawn.part.height);
     let mut all = vec![Shown::Paper; width as usize * height as usize];
     drawn.with_scene(|scene| {
@@ -189,11 +191,9 @@ pub fn shown(study: &Study, options: &Picture) -> Result<(u32, u32, Vec<Shown>),
 /// # Errors
 /// If the picture would be larger than any may be.
 pub fn placement(study: &Study, options: &Picture) -> Result<Placement, TooLarge> {
-    let front = &study.cloth;
-    let study = seen(study, options);
-    let edging = Edging::new(&study);
-    let (view, _) = view(&study, options, &edging)?;
-    Ok(Placement::new(front, &study, options, &view))
+    let seen = seen(study, options);
+    let (view, _) = view(&seen, options, &Edging::new(&seen))?;
+    Ok(Placement::new(&study.cloth, &seen, options, &view))
 }
 
 /// A piece as it lies before the eye: from its side, in its state.
