@@ -54,8 +54,8 @@ fn measures(node: &Node) -> Measures {
 
 /// Measure by measure.
 #[inline(always)]
-fn each<const N: usize>(of: impl Fn(usize) -> f32) -> [f32; N] {
-    let mut all = [0.0; N];
+pub(super) fn each<T: Copy + Default, const N: usize>(of: impl Fn(usize) -> T) -> [T; N] {
+    let mut all = [T::default(); N];
     for (k, one) in all.iter_mut().enumerate() {
         *one = of(k);
     }
@@ -109,7 +109,7 @@ impl Stretch {
             let (a, b, c, d) = (a[m], b[m], c[m], d[m]);
             for (chunk, values) in values.chunks_exact_mut(TOGETHER).enumerate() {
                 let at = places(chunk);
-                values.copy_from_slice(&each::<TOGETHER>(|k| a + at[k] * (b + at[k] * (c + at[k] * d))));
+                values.copy_from_slice(&each::<_, TOGETHER>(|k| a + at[k] * (b + at[k] * (c + at[k] * d))));
             }
         }
         let (b, c, d) = (b[Z], c[Z], d[Z]);

@@ -96,6 +96,9 @@ struct Early {
 
 /// Pixels that are lit together.
 const ABREAST: usize = 64;
+/// Runs are lit in so many pixels at a time: short as they are in a small picture, a rest lit one by one would take longer
+/// than all before it.
+pub(super) const PACE: usize = 8;
 
 /// The same for pixels side by side.
 struct EarlyRun {
@@ -104,12 +107,14 @@ struct EarlyRun {
     lit: [f32; ABREAST],
     open: [f32; ABREAST],
     half: [f32; ABREAST],
+    /// How far within the strand's edge it lies.
+    inside: [f32; ABREAST],
 }
 
 impl Default for EarlyRun {
     fn default() -> EarlyRun {
         let (whole, none) = ([0; ABREAST], [0.0; ABREAST]);
-        EarlyRun { twist: whole, fibre: whole, lit: none, open: none, half: none }
+        EarlyRun { twist: whole, fibre: whole, lit: none, open: none, half: none, inside: none }
     }
 }
 
@@ -285,14 +290,15 @@ impl Skin {
         base * shade * vary * (1.0 + streak * self.streak) + shine * sun * shade * 0.9
     }
 
-    /// The light of a run of pixels, a few at a time: what is worked out goes abreast, what is looked up one by one.
+    /// The light of a run of `count` pixels, a few at a time: what is worked out goes abreast, what is looked up one by one.
     /// Their places across it become how far within its edge they lie in px, below 0 to the right of its direction.
+    /// All that is given goes on beyond the run to a whole [`PACE`]; beyond it the light comes to mean nothing.
     #[inline(always)]
     pub(super) fn run(
         &self,
         course: Course,
         seed: f32,
-        run: &Run<'_>,
+        (run, count): (&Run<'_>, usize),
         bench: &mut Bench,
         (across, light): (&mut [f32], &mut [f32]),
     ) {
@@ -303,7 +309,9 @@ impl Skin {
         for (light, across) in light.chunks_mut(ABREAST).zip(across.chunks_mut(ABREAST)) {
             let part = run.part(from, light.len());
             self.early_run(course, seed, &part, early, across);
-            for k in 0..light.len() {
+            let all = light.len().min(count - from);
+            across[..all].copy_from_slice(&early.inside[..all]);
+            for k in 0..all {
                 let [shade, lean] = twist[early.twist[k] as usize & (TURN - 1)];
                 found.shade[k] = shade;
                 found.lean[k] = lean;
@@ -315,9 +323,9 @@ impl Skin {
     }
 
     #[inline(always)]
-    fn early_run(&self, course: Course, seed: f32, run: &Run<'_>, early: &mut EarlyRun, us: &mut [f32]) {
-        let count = us.len().min(ABREAST);
-        let us = &mut us[..count];
+    fn early_run(&self, course: Course, seed: f32, run: &Run<'_>, early: &mut EarlyRun, us: &[f32]) {
+        let count = paced(us.len());
+        let us = &us[..count];
         match run.shape {
             Shape::Row { up, down, thick, tilt } => {
                 let (ups, downs) = (&up[..count], &down[..count]);
@@ -331,15 +339,14 @@ impl Skin {
                     let along = run.along + k as i32 as f32;
                     let spot = Spot { u, round, tilt: tilts[k], along, vary: 1.0, sky: 1.0, sun: 1.0 };
                     early.set(k, self.early(course, seed, spot));
-                    us[k] = ((1.0 - u.abs()) / inv).copysign(u);
+                    early.inside[k] = ((1.0 - u.abs()) / inv).copysign(u);
                 }
             }
             Shape::End { round, tilt, half } => {
-                for (k, across) in us.iter_mut().enumerate() {
-                    let u = *across;
+                for (k, &u) in us.iter().enumerate() {
                     let spot = Spot { u, round, tilt, along: run.along, vary: 1.0, sky: 1.0, sun: 1.0 };
                     early.set(k, self.early(course, seed, spot));
-                    *across = ((1.0 - u.abs()) * half).copysign(u);
+                    early.inside[k] = ((1.0 - u.abs()) * half).copysign(u);
                 }
             }
         }
@@ -347,7 +354,7 @@ impl Skin {
 
     #[inline(always)]
     fn late_run(&self, course: Course, early: &EarlyRun, found: &Found, run: &Run<'_>, light: &mut [f32]) {
-        let count = light.len().min(ABREAST);
+        let count = paced(light.len());
         let (sky, sun, light) = (&run.sky[..count], &run.sun[..count], &mut light[..count]);
         for k in 0..count {
             let one =
@@ -356,7 +363,12 @@ impl Skin {
             light[k] = self.late(course, &one, found, (1.0, sky[k], sun[k]));
         }
         match run.vary {
-            Vary::Each(vary) => light.iter_mut().zip(vary).for_each(|(light, vary)| *light *= vary),
+            Vary::Each(vary) => {
+                let vary = &vary[..count];
+                for k in 0..count {
+                    light[k] *= vary[k];
+                }
+            }
             Vary::All(vary) => light.iter_mut().for_each(|light| *light *= vary),
         }
     }
@@ -379,6 +391,12 @@ impl Skin {
     pub(super) fn slow_in(&self, slow: &[f32; LONG], along: f32, seed: f32) -> f32 {
         slow[low_bits(along.abs() * self.slow + seed * 4096.0) & (LONG - 1)]
     }
+}
+
+/// So many pixels in whole paces, no more than are lit together: said so that the compiler sees that no rest remains.
+#[inline(always)]
+fn paced(count: usize) -> usize {
+    (count / PACE).min(ABREAST / PACE) * PACE
 }
 
 /// A ply at a place of its period: how much light it leaves, and how it leans.

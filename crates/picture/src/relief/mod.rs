@@ -27,6 +27,7 @@ mod ramp;
 mod scene;
 mod shade;
 mod shadow;
+mod smooth;
 mod tile;
 mod tube;
 mod view;

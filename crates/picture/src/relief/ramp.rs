@@ -146,15 +146,13 @@ pub(super) fn bytes(colours: &[u32], out: &mut [u8]) {
 /// and no tables.
 #[inline(always)]
 pub(super) fn mix(a: u32, b: u32, share: f32) -> u32 {
-    let parts = |colour: u32| [0, 8, 16, 24].map(|down: u32| ((colour >> down) & 0xff) as i32 as f32);
-    let (a, b) = (parts(a), parts(b));
-    let mut mixed = [0; 4];
-    for ((mixed, a), b) in mixed.iter_mut().zip(a).zip(b) {
+    let part = |down: u32| {
+        let of = |colour: u32| ((colour >> down) & 0xff) as i32 as f32;
+        let (a, b) = (of(a), of(b));
         let square = b * b + (a * a - b * b) * share;
-        *mixed = low_bits(most(square, 0.0).sqrt()) as u32 & 0xff;
-    }
-    let [r, g, b, _] = mixed;
-    r | g << 8 | b << 16
+        (low_bits(most(square, 0.0).sqrt()) as u32 & 0xff) << down
+    };
+    part(0) | part(8) | part(16)
 }
 
 #[cfg(test)]

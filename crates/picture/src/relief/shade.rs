@@ -1,9 +1,8 @@
-//! From the foremost strands to colours: runs of pixels of one strand are lit together; then edges are made
-//! smooth by mixing with what lies beside, in the share that a strand covers of its last pixel.
+//! From the foremost strands to colours: runs of pixels of one strand are lit together.
 
 use super::abreast::abreast;
-use super::light::{Bench, Course, Run, Shape, Spot, Vary};
-use super::ramp::{least, mix};
+use super::light::{Bench, Course, PACE, Run, Shape, Spot, Vary};
+use super::ramp::mix;
 use super::scene::Scene;
 use super::shadow::Shadow;
 use super::tile::{Canvas, Kind, Pen};
@@ -14,11 +13,11 @@ pub(super) struct Shades {
     sky: Vec<f32>,
     sun: Vec<f32>,
     light: Vec<f32>,
-    /// Of a line: which pixels lie beside another strand.
-    beside: Vec<u8>,
+    /// Which pixels of a line lie beside another strand.
+    pub(super) beside: Vec<u8>,
     bench: Bench,
     /// What counts as the same height.
-    close: f32,
+    pub(super) close: f32,
     /// The canvas's colours, before edges are smooth.
     pub(super) colours: Vec<u32>,
 }
@@ -39,9 +38,9 @@ impl Shades {
         let count = inner.width + 2;
         self.close = scene.unit * 0.35;
         self.colours.resize(canvas.width * canvas.height, 0);
-        self.sky.resize(count, 1.0);
-        self.sun.resize(count, 1.0);
-        self.light.resize(count, 1.0);
+        for values in [&mut self.sky, &mut self.sun, &mut self.light] {
+            values.resize(count + PACE, 1.0);
+        }
         abreast!(self.lines(scene, canvas, shadow, inner));
         self.part_covered(scene, canvas, inner);
     }
@@ -50,7 +49,7 @@ impl Shades {
     fn lines(&mut self, scene: &Scene<'_>, canvas: &mut Canvas, shadow: &Shadow, inner: Inner) {
         let (from, count) = (inner.x - 1, inner.width + 2);
         for y in inner.y - 1..inner.y + inner.height + 1 {
-            shadow.line(canvas, from, y, &mut self.sky, &mut self.sun);
+            shadow.line(canvas, from, y, &mut self.sky[..count], &mut self.sun[..count]);
             let line = y * canvas.width + from;
             let mut x = 0;
             while let Some(&id) = canvas.id[line..line + count].get(x) {
@@ -81,21 +80,21 @@ impl Shades {
     ) {
         let at = y * canvas.width + from + run.start;
         let count = run.len();
-        let us = &mut canvas.u[at..at + count];
-        let (sky, sun) = (&self.sky[run.clone()], &self.sun[run.clone()]);
-        let light = &mut self.light[run.clone()];
-        let (us, sky, sun, light) = (&mut us[..count], &sky[..count], &sun[..count], &mut light[..count]);
+        let paced = count.next_multiple_of(PACE);
+        let (us, light) =
+            (&mut canvas.u[at..at + paced], &mut self.light[run.start..run.start + paced]);
+        let (sky, sun) = (&self.sky[run.start..][..paced], &self.sun[run.start..][..paced]);
         let bench = &mut self.bench;
         let seed = super::noise::unsigned(pen.seed);
         match pen.kind {
             Kind::Lit => {
-                for k in 0..count {
+                for k in 0..paced {
                     light[k] = us[k] * (0.42 * sky[k] + 0.58 * sun[k]);
                 }
             }
             Kind::Row { first: begins, from: begin, start, .. } => {
                 let first = canvas.x0 + (from + run.start) as i32;
-                let part = canvas.columns.part(begin + (first - begins) as usize, count);
+                let part = canvas.columns.part(begin + (first - begins) as usize, paced);
                 let run = Run {
                     shape: Shape::Row { up: part.up, down: part.down, thick: part.thick, tilt: part.tilt },
                     vary: Vary::Each(part.vary),
@@ -103,7 +102,7 @@ impl Shades {
                     sky,
                     sun,
                 };
-                scene.skins[pen.ramp].run(Course::of(1.0, 0.0), seed, &run, bench, (us, light));
+                scene.skins[pen.ramp].run(Course::of(1.0, 0.0), seed, (&run, count), bench, (us, light));
             }
             Kind::End { from: begin, round, .. } => {
                 let rises = &canvas.rises;
@@ -112,7 +111,7 @@ impl Shades {
                 let along = (canvas.y0 + y as i32) as f32 + 0.5 - scene.view.y(0.0);
                 let shape = Shape::End { round, tilt, half };
                 let run = Run { shape, vary: Vary::All(vary), along, sky, sun };
-                scene.skins[pen.ramp].run(Course::of(0.0, 1.0), seed, &run, bench, (us, light));
+                scene.skins[pen.ramp].run(Course::of(0.0, 1.0), seed, (&run, count), bench, (us, light));
             }
         }
     }
@@ -162,128 +161,6 @@ impl Shades {
                 skin.light(Course::of(0.0, 1.0), seed, spot)
             }
         }
-    }
-
-    /// Makes the edges of rows and ends smooth and writes the inner part.
-    pub(super) fn smooth(&mut self, canvas: &Canvas, inner: Inner, out: &mut [u32]) {
-        let width = canvas.width;
-        let mut beside = std::mem::take(&mut self.beside);
-        beside.resize(inner.width.next_multiple_of(EIGHT), 0);
-        for (line, out) in out.chunks_mut(inner.width).take(inner.height).enumerate() {
-            let from = (inner.y + line) * width + inner.x;
-            let count = out.len();
-            out.copy_from_slice(&self.colours[from..from + count]);
-            let part = |at: usize| &canvas.id[at..at + count];
-            let (up, down, left, right) =
-                (part(from + width), part(from - width), part(from - 1), part(from + 1));
-            abreast!({
-                differ(part(from), [up, down, left, right], &mut beside[..count]);
-                self.edges(canvas, from, &beside, out);
-            });
-        }
-        self.beside = beside;
-    }
-
-    /// Mixes the pixels of a line that lie beside another strand.
-    #[inline(always)]
-    fn edges(&self, canvas: &Canvas, from: usize, beside: &[u8], out: &mut [u32]) {
-        // Most lie amid their strand: they are passed over eight at a time.
-        for (nth, eight) in beside.as_chunks::<EIGHT>().0.iter().enumerate() {
-            let mut set = u64::from_le_bytes(*eight);
-            while set != 0 {
-                let k = nth * EIGHT + (set.trailing_zeros() / 8) as usize;
-                set &= set - 1;
-                if let Some(out) = out.get_mut(k) {
-                    *out = self.edge(canvas, from + k);
-                }
-            }
-        }
-    }
-
-    /// A pixel beside another strand.
-    #[inline(always)]
-    fn edge(&self, canvas: &Canvas, at: usize) -> u32 {
-        let width = canvas.width;
-        let own = canvas.id[at];
-        let mut colour = self.colours[at];
-        // Up, down, left, right; rows end up and down, ends left and right.
-        let sides = [
-            (at + width, &canvas.rows, 1.0),
-            (at - width, &canvas.rows, -1.0),
-            (at - 1, &canvas.ends, 1.0),
-            (at + 1, &canvas.ends, -1.0),
-        ];
-        for (beside, kind, sign) in sides {
-            let other = canvas.id[beside];
-            if other == own {
-                continue;
-            }
-            // Two edges that face each other within two pixels and leave a gap between them, finer than a pixel.
-            let (reach, across) = (canvas.u[at] * sign, canvas.u[beside] * -sign);
-            if kind.contains(&own) && kind.contains(&other) && reach > 0.0 && across > 0.0 {
-                let gap = 1.0 - reach - across;
-                if gap > 0.0 {
-                    let rest = 0.5 - reach;
-                    if rest > 0.0 {
-                        let deep = mix(dim(self.colours[at]), self.colours[beside], least(gap / rest, 1.0));
-                        colour = mix(colour, deep, 1.0 - rest);
-                    }
-                    continue;
-                }
-            }
-            if alike(self.colours[at], self.colours[beside]) {
-                continue;
-            }
-            let mut known = false;
-            // How much of its last pixel it covers itself.
-            if kind.contains(&own) {
-                let inside = canvas.u[at] * sign;
-                if inside > 0.0 && inside < 0.5 {
-                    colour = mix(colour, self.colours[beside], 0.5 + inside);
-                    known = true;
-                }
-            }
-            // How far the other reaches in, where it lies in front.
-            if canvas.z[beside] > canvas.z[at] && kind.contains(&other) {
-                let inside = canvas.u[beside] * -sign;
-                if (0.5..1.0).contains(&inside) {
-                    colour = mix(self.colours[beside], colour, inside - 0.5);
-                    known = true;
-                }
-            }
-            // Where one dives into the other there is no edge: the pixels beside share a little.
-            if !known && (canvas.z[beside] - canvas.z[at]).abs() < self.close {
-                colour = mix(colour, self.colours[beside], 0.8);
-            }
-        }
-        colour
-    }
-}
-
-/// The colour of a crevice between strands of a colour.
-#[inline(always)]
-fn dim(colour: u32) -> u32 {
-    ((colour >> 1) & 0x007f_7f7f) + ((colour >> 2) & 0x003f_3f3f)
-}
-
-/// Whether two colours are so alike that a mix of them is neither.
-#[inline(always)]
-fn alike(a: u32, b: u32) -> bool {
-    (a ^ b) & 0x00f8_f8f8 == 0
-}
-
-/// Pixels that are looked at together for edges.
-const EIGHT: usize = 8;
-
-/// Which pixels of a line are of another strand than one of those beside them.
-#[inline(always)]
-fn differ(ids: &[u32], [up, down, left, right]: [&[u32]; 4], out: &mut [u8]) {
-    let count = out.len();
-    let (ids, up, down) = (&ids[..count], &up[..count], &down[..count]);
-    let (left, right) = (&left[..count], &right[..count]);
-    for k in 0..count {
-        let id = ids[k];
-        out[k] = u8::from((up[k] ^ id) | (down[k] ^ id) | (left[k] ^ id) | (right[k] ^ id) != 0);
     }
 }
 

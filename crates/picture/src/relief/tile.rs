@@ -5,6 +5,7 @@
 
 use super::abreast::abreast;
 use super::columns::{BLOCK, Columns, Part, Rises, TOGETHER};
+use super::light::PACE;
 use super::ramp::{least, most};
 
 /// What a pixel shows.
@@ -96,7 +97,8 @@ impl Canvas {
         (self.x0, self.y0, self.width, self.height) = (x0, y0, width, height);
         let all = width * height;
         fill(&mut self.z, all, depth);
-        fill(&mut self.u, all, 1.0);
+        // Runs are lit in whole paces, the last one a little beyond.
+        fill(&mut self.u, all + PACE, 1.0);
         fill(&mut self.id, all, 0);
         fill(&mut self.part, all, 0);
         self.pens.clear();
