@@ -237,7 +237,14 @@ fn answer(bench: &Bench, id: PieceId, changed: Changed, measure: Measure) -> Ans
     }
 }
 
+/// Tells who looks on that a piece has changed; its picture is drawn meanwhile.
 fn tell(bench: &Bench, id: PieceId, head: &Head) {
+    let (at_work, revision, text) = (bench.clone(), head.revision.id, head.text.clone());
+    tokio::task::spawn_blocking(move || {
+        if let Ok(known) = at_work.studies.of(revision, &text) {
+            at_work.kept.ahead(id, revision, &known.study);
+        }
+    });
     bench.notices.tell(Notice::Piece { piece: id.to_string(), rev: head.revision.id.to_string() });
 }
 

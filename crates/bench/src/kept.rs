@@ -9,10 +9,12 @@ use fellmark_picture::relief::{self, Changes, Kept, Picture, Raster, Region, Sca
 use fellmark_store::{PieceId, RevisionId};
 use serde::Serialize;
 use std::collections::VecDeque;
-use std::sync::Mutex;
+use std::sync::{Arc, Mutex};
 
 /// As many pictures are kept: some megabytes each.
 const KEPT: usize = 3;
+/// Of so many steps it is known what each changed in a picture.
+const STEPS: usize = 16;
 /// More parts than these are better sent as one picture.
 const MOST_PARTS: usize = 64;
 /// The widths that may be asked for.
@@ -107,19 +109,78 @@ pub(crate) struct Sent {
     pub(crate) raster: Raster,
 }
 
+/// A picture, and how it came to be what it is.
 #[derive(Debug)]
 struct Shown {
-    piece: PieceId,
     at: At,
-    look: Look,
     kept: Kept,
+    /// What it showed before, and how each differs from the next, the latest last.
+    before: VecDeque<(At, Changes)>,
 }
 
-/// The pictures at hand.
+impl Shown {
+    fn new(at: At, study: &Study, look: Look) -> Result<Shown, TooLarge> {
+        Ok(Shown { at, kept: Kept::new(study, &look.options())?, before: VecDeque::new() })
+    }
+
+    fn renew(&mut self, at: At, study: &Study) -> Result<(), TooLarge> {
+        if self.at != at {
+            let changes = self.kept.renew(study)?;
+            self.before.push_back((std::mem::replace(&mut self.at, at), changes));
+            if self.before.len() > STEPS {
+                self.before.pop_front();
+            }
+        }
+        Ok(())
+    }
+
+    /// How it differs from what it was, if that is known.
+    fn since(&self, from: At) -> Option<Changes> {
+        let first = self.before.iter().rposition(|(at, _)| *at == from)?;
+        let mut steps = self.before.iter().skip(first).map(|(_, changes)| changes);
+        let begin = steps.next()?.clone();
+        Some(steps.fold(begin, |all, next| all.then(next, self.kept.raster())))
+    }
+}
+
+/// The place of a picture: whoever wants it waits while it is worked on, and who wants another doesn't.
+#[derive(Debug)]
+struct Slot {
+    piece: PieceId,
+    look: Look,
+    /// Of a piece and of a weaving of it there are pictures side by side.
+    woven: bool,
+    /// Missing until it is drawn first.
+    shown: Mutex<Option<Shown>>,
+}
+
+/// The pictures at hand, the latest asked for first.
 #[derive(Debug, Default)]
-pub(crate) struct Pictures(Mutex<VecDeque<Shown>>);
+pub(crate) struct Pictures(Mutex<VecDeque<Arc<Slot>>>);
 
 impl Pictures {
+    fn slot(&self, piece: PieceId, look: Look, woven: bool) -> Arc<Slot> {
+        let mut slots = lock(&self.0);
+        let same = |slot: &Arc<Slot>| slot.piece == piece && slot.look == look && slot.woven == woven;
+        let known = slots.iter().position(same).and_then(|at| slots.remove(at));
+        let slot = known.unwrap_or_else(|| Arc::new(Slot { piece, look, woven, shown: Mutex::default() }));
+        slots.push_front(Arc::clone(&slot));
+        slots.truncate(KEPT);
+        slot
+    }
+
+    /// Draws, before anyone asks, what a piece's latest picture becomes at another revision: who changed it will.
+    pub(crate) fn ahead(&self, piece: PieceId, revision: RevisionId, study: &Study) {
+        let slot = lock(&self.0).iter().find(|slot| slot.piece == piece && !slot.woven).map(Arc::clone);
+        // Where it is worked on already, that will do.
+        let Some(mut shown) = slot.as_ref().and_then(|slot| slot.shown.try_lock().ok()) else { return };
+        if let Some(mut known) = shown.take()
+            && known.renew(At { revision, rows: None }, study).is_ok()
+        {
+            *shown = Some(known);
+        }
+    }
+
     /// A picture of a revision: all of it, or what differs from that of `from`.
     pub(crate) fn picture(
         &self,
@@ -128,29 +189,23 @@ impl Pictures {
         look: Look,
         from: Option<At>,
     ) -> Result<Sent, TooLarge> {
-        // Taken out while it is worked on, so that who looks at another piece does not wait.
-        let known = {
-            let mut shown = lock(&self.0);
-            // Of a piece and of a weaving of it there are pictures side by side.
-            let same = |known: &Shown| {
-                known.piece == piece && known.look == look && known.at.rows.is_some() == at.rows.is_some()
-            };
-            let known = shown.iter().position(same);
-            known.and_then(|known| shown.remove(known))
-        };
-        let (kept, parts) = match known {
+        let slot = self.slot(piece, look, at.rows.is_some());
+        let mut shown = lock(&slot.shown);
+        // Taken out, so that nothing half done stays if the work comes to nothing.
+        let known = match shown.take() {
             Some(mut known) => {
-                let was = known.at;
-                let mut changes = if was == at { None } else { Some(known.kept.renew(study)?) };
-                if let Some(changes) = changes.as_mut().filter(|changes| changes.regions.is_empty()) {
-                    // A picture has a pixel at least.
-                    changes.regions.push(Region { x: 0, y: 0, width: 1, height: 1 });
-                }
-                let parts = changes.filter(|changes| from == Some(was) && worth_it(changes, &known.kept));
-                (known.kept, parts)
+                known.renew(at, study)?;
+                known
             }
-            None => (Kept::new(study, &look.options())?, None),
+            None => Shown::new(at, study, look)?,
         };
+        let known = shown.insert(known);
+        let kept = &known.kept;
+        let mut parts = from.and_then(|from| known.since(from)).filter(|changes| worth_it(changes, kept));
+        if let Some(changes) = parts.as_mut().filter(|changes| changes.regions.is_empty()) {
+            // A picture has a pixel at least.
+            changes.regions.push(Region { x: 0, y: 0, width: 1, height: 1 });
+        }
         let placement = *kept.placement();
         let about = |all: bool, changes: Option<&Changes>| About {
             width: placement.width,
@@ -169,16 +224,12 @@ impl Pictures {
                 changes.regions.iter().map(|r| [r.x, r.y, r.width, r.height]).collect()
             }),
         };
-        let sent = match &parts {
+        Ok(match &parts {
             Some(changes) => {
                 Sent { about: about(false, Some(changes)), raster: cut(kept.raster(), &changes.regions) }
             }
             None => Sent { about: about(true, None), raster: kept.raster().clone() },
-        };
-        let mut shown = lock(&self.0);
-        shown.push_front(Shown { piece, at, look, kept });
-        shown.truncate(KEPT);
-        Ok(sent)
+        })
     }
 }
 

@@ -7,12 +7,29 @@ use fellmark_core::cloth::size::State;
 use fellmark_core::quantity::Mm;
 use fellmark_core::side::Surface;
 use fellmark_core::study::Study;
-use fellmark_picture::relief::{Kept, Picture, Raster, Scale, picture, placement};
+use fellmark_picture::relief::{Changes, Kept, Picture, Raster, Scale, picture, placement};
 use proptest::prelude::*;
 use support::{plan, studied};
 
 fn made(study: &Study, options: &Picture) -> Raster {
     picture(study, options).unwrap_or_else(|large| panic!("{large:?}"))
+}
+
+/// A picture with what changed in it since an earlier one taken from there: as who holds the earlier one makes it of the parts.
+fn pasted(earlier: &Raster, changes: &Changes, after: &Raster) -> Vec<u8> {
+    let wide = after.width as usize * 3;
+    let mut made = vec![0; after.rgb.len()];
+    let keeps = earlier.rgb.len().min(made.len());
+    let (to, from) = (made.len() - keeps, earlier.rgb.len() - keeps);
+    made[to..].copy_from_slice(&earlier.rgb[from..]);
+    for r in &changes.regions {
+        for y in r.y..r.y + r.height {
+            let from = y as usize * wide + r.x as usize * 3;
+            let part = from..from + r.width as usize * 3;
+            made[part.clone()].copy_from_slice(&after.rgb[part]);
+        }
+    }
+    made
 }
 
 /// A plan of three bands with what edits change of it.
@@ -130,6 +147,8 @@ proptest! {
             ..Picture::default()
         };
         let mut kept = Kept::new(&studied(&plan.text()), &options).unwrap();
+        let first = kept.raster().clone();
+        let mut since_first: Option<Changes> = None;
         for edit in edits {
             edit.apply(&mut plan);
             let before = kept.raster().clone();
@@ -138,6 +157,10 @@ proptest! {
             let after = made(&study, &options);
             prop_assert!(*kept.raster() == after, "not the same as a new drawing");
             prop_assert_eq!(changes.grown, i64::from(after.height) - i64::from(before.height));
+            // Whoever holds the first picture makes the last of it with what all steps come to.
+            let all = since_first.map_or(changes.clone(), |known| known.then(&changes, kept.raster()));
+            prop_assert!(all.all || pasted(&first, &all, kept.raster()) == after.rgb);
+            since_first = Some(all);
             if changes.all {
                 continue;
             }

@@ -35,7 +35,14 @@ pub(super) fn prepare<'a>(seen: &'a Study, options: &Picture) -> Result<Drawn<'a
     if f64::from(width) * f64::from(height) > MOST_PIXELS {
         return Err(TooLarge { width: width.into(), height: height.into() });
     }
-    Ok(Drawn { study: seen, edging, view, warp, ground: options.ground, part: Region { x, y, width, height } })
+    Ok(Drawn {
+        study: seen,
+        edging,
+        view,
+        warp,
+        ground: options.ground,
+        part: Region { x, y, width, height },
+    })
 }
 
 /// A band to be made: its lines from the picture's bottom, its pixels, the marks of its pieces.

@@ -29,6 +29,30 @@ pub struct Changes {
     pub regions: Vec<Region>,
 }
 
+impl Changes {
+    /// What these and the next changes come to, in the picture that they led to.
+    #[must_use]
+    pub fn then(&self, next: &Changes, last: &Raster) -> Changes {
+        let moved = self.regions.iter().filter_map(|region| {
+            // What was lost at the top is gone.
+            let down = |y: u32| (i64::from(y) + next.grown).clamp(0, i64::from(last.height)) as u32;
+            let (y, low) = (down(region.y), down(region.y + region.height));
+            (y < low).then_some(Region { y, height: low - y, ..*region })
+        });
+        let mut regions: Vec<Region> = Vec::new();
+        for mut region in moved.chain(next.regions.iter().copied()) {
+            // What lies over one another, or is about as small joined, is joined.
+            while let Some(at) =
+                regions.iter().position(|known| overlap(known, &region) || cheap(known, &region))
+            {
+                region = hull(&regions.swap_remove(at), &region);
+            }
+            regions.push(region);
+        }
+        Changes { all: self.all || next.all, grown: self.grown + next.grown, regions }
+    }
+}
+
 impl Kept {
     /// Pictures all of a piece; a region in the options is left aside.
     ///
@@ -126,6 +150,10 @@ fn joined(mut regions: Vec<Region>, height: u32, lines: u32) -> Vec<Region> {
 fn cheap(a: &Region, b: &Region) -> bool {
     let pixels = |region: &Region| u64::from(region.width) * u64::from(region.height);
     4 * pixels(&hull(a, b)) <= 5 * (pixels(a) + pixels(b))
+}
+
+fn overlap(a: &Region, b: &Region) -> bool {
+    a.x < b.x + b.width && b.x < a.x + a.width && a.y < b.y + b.height && b.y < a.y + a.height
 }
 
 /// The smallest region with both.

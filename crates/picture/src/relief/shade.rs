@@ -81,8 +81,7 @@ impl Shades {
         let at = y * canvas.width + from + run.start;
         let count = run.len();
         let paced = count.next_multiple_of(PACE);
-        let (us, light) =
-            (&mut canvas.u[at..at + paced], &mut self.light[run.start..run.start + paced]);
+        let (us, light) = (&mut canvas.u[at..at + paced], &mut self.light[run.start..run.start + paced]);
         let (sky, sun) = (&self.sky[run.start..][..paced], &self.sun[run.start..][..paced]);
         let bench = &mut self.bench;
         let seed = super::noise::unsigned(pen.seed);

@@ -58,7 +58,8 @@ impl Shades {
     #[inline(always)]
     fn edge<const N: usize>(&self, canvas: &Canvas, at: usize) -> [u32; N] {
         let width = canvas.width;
-        let (id, u, z) = (near::<u32, N>(&canvas.id, at), near::<f32, N>(&canvas.u, at), near::<f32, N>(&canvas.z, at));
+        let (id, u, z) =
+            (near::<u32, N>(&canvas.id, at), near::<f32, N>(&canvas.u, at), near::<f32, N>(&canvas.z, at));
         let own: [u32; N] = near(&self.colours, at);
         let mut colour = own;
         // Up, down, left, right; rows end up and down, ends left and right.
@@ -84,21 +85,21 @@ impl Shades {
                 let (reach, across) = (u[k] * sign, its_u[k] * -sign);
                 let (ends_here, other_ends_here) = (of_kind(id[k]), of_kind(other[k]));
                 let gap = 1.0 - reach - across;
+                let (rest, in_it) = (0.5 - reach, across - 0.5);
                 let differs = other[k] != id[k];
                 let faces = differs & ends_here & other_ends_here & (reach > 0.0) & (across > 0.0);
                 let apart = faces & (gap > 0.0);
                 let meets = differs & !apart & !alike(own[k], its_colour[k]);
-                let last = meets & ends_here & (reach > 0.0) & (reach < 0.5);
-                let enters = meets & other_ends_here & (its_z[k] > z[k]) & (across >= 0.5) & (across < 1.0);
+                let last = meets & ends_here & (reach > 0.0) & (rest > 0.0);
+                let enters = meets & other_ends_here & (its_z[k] > z[k]) & (0.0..0.5).contains(&in_it);
                 let dives = meets & !last & !enters & ((its_z[k] - z[k]).abs() < self.close);
-                let rest = 0.5 - reach;
                 let crevice = apart & (rest > 0.0);
                 gaps[k] = if crevice { least(gap / rest, 1.0) } else { TOUCHES };
                 let share = if last { 0.5 + reach } else { 1.0 };
                 // Where one dives into the other there is no edge: the pixels beside share a little.
                 let share = if dives { 0.8 } else { share };
                 keeps[k] = if crevice { 1.0 - rest } else { share };
-                entered[k] = if enters { across - 0.5 } else { 1.0 };
+                entered[k] = if enters { in_it } else { 1.0 };
             }
             let mut second = its_colour;
             if gaps.iter().any(|&gap| gap >= 0.0) {
