@@ -21,6 +21,10 @@ const BULGE: f64 = 0.9;
 /// widths: what lies above goes clear over what lies below.
 const ABOVE: f32 = 0.95;
 const BELOW: f32 = 0.2;
+/// How wide yarn that has come over another at the edge is where it dives between rows, over its width, and within how many
+/// widths it gets so.
+const SLENDER: f32 = 0.3;
+const DIVES: f32 = 1.4;
 /// How far a tail hangs out at most, in mm.
 const TAIL: f64 = 9.0;
 
@@ -161,10 +165,10 @@ impl<'a> Edging<'a> {
         let x = |point: Option<&Point>| point.map_or(0.0, |point| point.x);
         let (seed, along, vary) = at_end(row, x(line.first()));
         let out = outward(side) as f32;
-        let mut grain = Grain { seed, along, pace: out, vary: (vary, vary) };
+        let mut grain = Grain { seed, along, pace: out, vary: (vary, vary), into: None };
         let whole = lengths(line).last().copied().unwrap_or_default();
         if let Some((other, end, vary)) = into.map(|row| at_end(row, x(line.last()))) {
-            grain.vary.1 = vary;
+            (grain.vary.1, grain.into) = (vary, Some((other, end)));
             // Followed against its length a twist is its own mirror image.
             let wanted = -(end * skin.along + other);
             let found = (along + out * whole) * skin.along + seed;
@@ -192,18 +196,20 @@ impl<'a> Edging<'a> {
         }
     }
 
-    /// Where a turn's way begins: at the row's stub; where it has come over another weft before it goes under the
-    /// edge end, at that end, so that it has room to dive.
-    fn begins(&self, scene: &Scene<'_>, row: u32, side: Side, keys: &[(u32, usize, bool)]) -> Point {
-        let stub = self.stub_end(scene, row, side);
-        if stub.z >= 0.0 || !keys.iter().any(|&(at, _, front)| at == row && front) {
-            return stub;
-        }
-        let lie = self.study.cloth.row(row);
-        let end = lie.span().edge(side);
-        let y = lie.at(Across::End(end)).map_or(0.0, |y| y.mm());
-        let z = stub.z / super::STUB_DEPTH;
-        Point { x: scene.end_x(end), y: scene.view.y(y), z, ..stub }
+    /// Where a turn's way begins, and whether it dives there: at the row's stub; where it has come over another weft before
+    /// it goes under the edge end, at that end, so that it has room to dive.
+    fn begins(&self, scene: &Scene<'_>, row: u32, edge: &Edge, keys: &[(u32, usize, bool)]) -> (Point, bool) {
+        let stub = self.stub_end(scene, row, edge.side);
+        let over = keys.iter().find(|&&(at, _, front)| at == row && front);
+        let Some(inner) = over.and_then(|&(_, inner, _)| edge.loops.get(inner)).filter(|_| stub.z < 0.0)
+        else {
+            return (stub, false);
+        };
+        // Between the rows whose turn it has come over.
+        let middle = |row| self.comes_out(row, edge.side).1;
+        let y = (middle(inner.turn.since) + middle(inner.turn.row)) / 2.0;
+        let end = self.study.cloth.row(row).span().edge(edge.side);
+        (Point { x: scene.end_x(end), y: scene.view.y(y), z: stub.z / super::STUB_DEPTH, ..stub }, true)
     }
 
     fn loop_way(
@@ -214,8 +220,8 @@ impl<'a> Edging<'a> {
         keys: &[(u32, usize, bool)],
     ) -> Vec<Point> {
         let turn = one.turn;
-        let (from, to) =
-            (self.begins(scene, turn.since, edge.side, keys), self.begins(scene, turn.row, edge.side, keys));
+        let (from, dives_from) = self.begins(scene, turn.since, edge, keys);
+        let (to, dives_to) = self.begins(scene, turn.row, edge, keys);
         let lane = scene.view.x(self.lane(edge, one));
         let out = outward(edge.side) as f32;
         let weft = scene.wefts[turn.weft.0];
@@ -255,9 +261,14 @@ impl<'a> Edging<'a> {
             depths.push((at.clamp(whole * 0.02, whole * 0.98), if front { above } else { -below }));
         }
         deepen(&mut points, &lengths, depths);
-        let count = points.len().max(2) as f32 - 1.0;
-        for (nth, point) in points.iter_mut().enumerate() {
-            point.half = from.half + (to.half - from.half) * nth as f32 / count;
+        // Where it dives between other rows they press on it.
+        let slender = |dives: bool, off: f32| {
+            let free = (off / (weft.side * DIVES)).clamp(0.0, 1.0);
+            if dives { SLENDER + (1.0 - SLENDER) * free * (2.0 - free) } else { 1.0 }
+        };
+        for (point, &at) in points.iter_mut().zip(&lengths) {
+            let even = from.half + (to.half - from.half) * at / whole.max(1e-3);
+            point.half = even * slender(dives_from, at) * slender(dives_to, whole - at);
         }
         points
     }

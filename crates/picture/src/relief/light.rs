@@ -244,10 +244,37 @@ impl Skin {
     /// The light that a spot sends to the eye; 1 shows its own colour.
     #[inline(always)]
     pub(super) fn light(&self, course: Course, seed: f32, at: Spot) -> f32 {
+        self.streaked(course, seed, at, self.streak(seed, at.along, at.u))
+    }
+
+    /// The same with a streak of fibres from elsewhere.
+    #[inline(always)]
+    pub(super) fn streaked(&self, course: Course, seed: f32, at: Spot, streak: f32) -> f32 {
         let early = self.early(course, seed, at);
         let [shade, lean] = self.twist()[early.twist as usize & (TURN - 1)];
-        let streak = f32::from(FIBRES[early.fibre as usize & (FIBRE_LONG * FIBRE_ROUND - 1)]);
         self.late(course, &early, (shade, lean, streak), (at.vary, at.sky, at.sun))
+    }
+
+    /// The streak of fibres at a place along a strand and across it.
+    #[inline(always)]
+    pub(super) fn streak(&self, seed: f32, along: f32, u: f32) -> f32 {
+        let angle = angle(u);
+        let phase = self.phase(seed, along, angle);
+        f32::from(FIBRES[self.fibre(seed, along, angle, phase) as usize & (FIBRE_LONG * FIBRE_ROUND - 1)])
+    }
+
+    /// How many periods of the twist lie before a place.
+    #[inline(always)]
+    fn phase(&self, seed: f32, along: f32, angle: f32) -> f32 {
+        along * self.along + angle * self.round + seed
+    }
+
+    /// Where the fibres' table tells of a place.
+    #[inline(always)]
+    fn fibre(&self, seed: f32, along: f32, angle: f32, phase: f32) -> u32 {
+        let along = low_bits(along * self.fibre_along + seed * 97.0) as u32;
+        let round = low_bits(angle * self.fibre_round + phase * 3.0) as u32;
+        (along & (FIBRE_LONG as u32 - 1)) | ((round & (FIBRE_ROUND as u32 - 1)) * FIBRE_LONG as u32)
     }
 
     /// What a spot's light hangs on, up to what is looked up.
@@ -258,15 +285,12 @@ impl Skin {
         // Its normal: along, across, out.
         let (n_along, n_across) = (-at.tilt * depth, at.u * at.round);
         let long = 1.0 / (n_along * n_along + n_across * n_across + depth * depth + 1e-6).sqrt();
-        let angle = at.u * (1.0 + square * (0.12 + 0.45 * square * square));
-        let phase = at.along * self.along + angle * self.round + seed;
+        let angle = angle(at.u);
+        let phase = self.phase(seed, at.along, angle);
         let lamp = (course.along * n_along + course.across * n_across + LAMP[2] * depth) * long;
-        let along = low_bits(at.along * self.fibre_along + seed * 97.0) as u32;
-        let round = low_bits(angle * self.fibre_round + phase * 3.0) as u32;
         Early {
             twist: low_bits(phase * TURN as f32) as u32 & (TURN as u32 - 1),
-            fibre: (along & (FIBRE_LONG as u32 - 1))
-                | ((round & (FIBRE_ROUND as u32 - 1)) * FIBRE_LONG as u32),
+            fibre: self.fibre(seed, at.along, angle, phase),
             lit: (lamp + self.wrap) * self.wrapped,
             open: 0.5 + 0.5 * depth * long,
             half: (course.half_along * n_along + course.half_across * n_across + HALF[2] * depth) * long,
@@ -391,6 +415,13 @@ impl Skin {
     pub(super) fn slow_in(&self, slow: &[f32; LONG], along: f32, seed: f32) -> f32 {
         slow[low_bits(along.abs() * self.slow + seed * 4096.0) & (LONG - 1)]
     }
+}
+
+/// How far round a strand a place across it lies, in radians: its arc sine, nearly.
+#[inline(always)]
+fn angle(u: f32) -> f32 {
+    let square = u * u;
+    u * (1.0 + square * (0.12 + 0.45 * square * square))
 }
 
 /// So many pixels in whole paces, no more than are lit together: said so that the compiler sees that no rest remains.

@@ -95,6 +95,9 @@ pub(super) fn of_piece(scene: &Scene<'_>, of_scene: u64, laid: &Laid, canvas: &C
     for tube in scene.tubes.iter().filter(|tube| canvas.touches(tube.bounds)) {
         mark.add(tube.yarn as u64 | u64::from(tube.joins.0) << 32 | u64::from(tube.joins.1) << 33);
         mark.all(&[tube.grain.seed, tube.grain.along, tube.grain.pace, tube.grain.vary.0, tube.grain.vary.1]);
+        if let Some((seed, along)) = tube.grain.into {
+            mark.pair(seed, along);
+        }
         for point in &tube.points {
             mark.pair(point.x, point.y);
             mark.pair(point.z, point.half);

@@ -42,12 +42,15 @@ pub(super) struct Grain {
     pub(super) pace: f32,
     /// The brightness of its colour at both ends.
     pub(super) vary: (f32, f32),
+    /// The strand that it goes on as after its last point, if it does: where that one's twist is, and its length there. Their
+    /// fibres pass into each other on the way.
+    pub(super) into: Option<(f32, f32)>,
 }
 
 impl Grain {
     /// A grain of its own.
     pub(super) fn new(seed: u32) -> Grain {
-        Grain { seed: unsigned(seed), along: 0.0, pace: 1.0, vary: (1.0, 1.0) }
+        Grain { seed: unsigned(seed), along: 0.0, pace: 1.0, vary: (1.0, 1.0), into: None }
     }
 }
 
@@ -266,7 +269,14 @@ impl Tube {
             sun: 1.0,
         };
         let course = Course::of(mix(a.0, b.0) * sign, mix(a.1, b.1) * sign);
-        let light = skin.light(course, self.grain.seed, spot);
+        let mut streak = skin.streak(self.grain.seed, spot.along, spot.u);
+        if let Some((seed, along)) = self.grain.into {
+            // From its other end it is followed against its length.
+            let other = skin.streak(seed, along + (whole - way) * sign, -spot.u);
+            let share = way / whole;
+            streak += (other - streak) * share * share * (3.0 - 2.0 * share);
+        }
+        let light = skin.streaked(course, self.grain.seed, spot, streak);
         if front {
             canvas.put(at, z, pen, light, cover.min(1.0));
         } else {
