@@ -34,6 +34,8 @@ pub(crate) enum Kind {
     },
     Choice(&'static [&'static str]),
     Length,
+    /// How far fibres stand out.
+    Halo,
     /// A width and a length in one text.
     WidthAndLength,
     Colour,
@@ -193,6 +195,12 @@ const YARN: &[Key] = &[
         "What a hank weighed and how long it was: it beats the label.",
     ),
     may("fibre", Kind::Fibre, "\"wool\"", "What it is made of."),
+    may(
+        "halo",
+        Kind::Halo,
+        "\"2 mm\"",
+        "How far fibres stand out round it: `\"0 mm\"` for a smooth, tight yarn. Without it: what is usual for its fibre.",
+    ),
     may("price", Kind::Price, "\"4.90 EUR per 50 g\"", "What it costs."),
     may("have", Kind::Stock, "\"22 m\"", "How much of it you have."),
 ];
@@ -505,7 +513,9 @@ impl Kind {
             Kind::Flag => "true or false",
             Kind::Count { .. } | Kind::Habit(HabitKind::Count) => "a whole number, 1 or more",
             Kind::Choice(_) => "one of the words it knows",
-            Kind::Length | Kind::Habit(HabitKind::Length) => "a length with its unit, between quotes",
+            Kind::Length | Kind::Halo | Kind::Habit(HabitKind::Length) => {
+                "a length with its unit, between quotes"
+            }
             Kind::WidthAndLength => "a width and a length, between quotes",
             Kind::Colour => "a colour between quotes",
             Kind::Size => "a yarn size between quotes",
@@ -559,6 +569,7 @@ mod tests {
         Some(match kind {
             Kind::Choice(words) => words.contains(&text),
             Kind::Length | Kind::Habit(HabitKind::Length) => values::length(text).is_ok(),
+            Kind::Halo => values::halo(text).is_ok(),
             Kind::Habit(HabitKind::Ratio) => values::ratio(text).is_ok(),
             Kind::WidthAndLength => values::width_and_length(text).is_ok(),
             Kind::Colour => values::colour(text).is_ok(),

@@ -99,6 +99,7 @@ fn kind(kind: Kind) -> Value {
         Kind::Several(section) => list_of(reference_to(section)),
         Kind::Text
         | Kind::Length
+        | Kind::Halo
         | Kind::WidthAndLength
         | Kind::Colour
         | Kind::Size

@@ -26,6 +26,20 @@ pub(crate) fn some_length(text: &str) -> Result<Typed<Mm>, Misread> {
     ))
 }
 
+/// How far fibres stand out round a yarn.
+pub(crate) fn halo(text: &str) -> Result<Typed<Mm>, Misread> {
+    /// The longest fibres of brushed yarn stand out about half as far: what is more is mistyped.
+    const MOST: f64 = 20.0;
+    let read = length(text)?;
+    if (Mm::ZERO..=Mm::new(MOST)).contains(&read.value) {
+        return Ok(read);
+    }
+    Err(Misread::new(
+        format!("{} is no halo of a yarn.", quoted(text)),
+        "Write how far its fibres stand out, from \"0 mm\" to \"20 mm\".",
+    ))
+}
+
 /// A width and a length, both more than nothing.
 pub(crate) fn width_and_length(text: &str) -> Result<Typed<(Mm, Mm)>, Misread> {
     parse_width_and_length(text).map(|sides| Typed::new(sides, text)).map_err(|error| {

@@ -238,6 +238,13 @@ fn names_that_stand_for_nothing() {
 fn quantities() {
     check(&[
         [
+            "size = \"210 m per 100 g\"\n",
+            "size = \"210 m per 100 g\"\nhalo = \"3 cm\"\n",
+            r#""3 cm" is no halo of a yarn."#,
+            r#"Write how far its fibres stand out, from "0 mm" to "20 mm"."#,
+            r#""3 cm""#,
+        ],
+        [
             r#"pitch = "6 mm""#,
             r#"pitch = "6""#,
             r#""6" lacks a unit."#,

@@ -509,3 +509,23 @@ fn a_jpeg_is_small_and_shows_the_same() {
     assert_eq!(jpeg(&Raster { width: 0, ..raster.clone() }), None);
     assert_eq!(jpeg(&Raster { height: 70_000, ..raster }), None);
 }
+
+#[test]
+fn a_brushed_yarn_is_fuzzy_round_its_core_and_a_smooth_one_is_not() {
+    let options = Picture { scale: Scale::PerMm(12.0), frame: false, ..Picture::default() };
+    let of = |halo: &str| {
+        let text = plan(12, BANDS).replace(r#"fibre = "wool""#, &format!("fibre = \"wool\"\n{halo}"));
+        let study = studied(&text);
+        (made(&study, &options), shown(&study, &options).unwrap().2)
+    };
+    let (smooth, usual, brushed) = (of("halo = \"0 mm\""), of(""), of("halo = \"4 mm\""));
+    // It is seen, and moves no strand.
+    assert!(smooth.1 == usual.1 && usual.1 == brushed.1);
+    // Pixels of the ground that hairs cross: all else that lies there is alike.
+    let fuzz = |other: &Raster| {
+        let pixels = other.rgb.chunks(3).zip(smooth.0.rgb.chunks(3)).zip(&smooth.1);
+        pixels.filter(|((a, b), shown)| **shown == Shown::Paper && a != b).count()
+    };
+    let (usual, brushed) = (fuzz(&usual.0), fuzz(&brushed.0));
+    assert!(usual > 20 && usual * 4 < brushed, "{usual} {brushed}");
+}

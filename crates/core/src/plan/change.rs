@@ -139,6 +139,7 @@ impl Change {
                 size: new.size.clone(),
                 wraps: None,
                 measured: None,
+                halo: None,
                 fibre: new.fibre,
                 price: None,
                 have: None,

@@ -44,6 +44,8 @@ impl<'a> Reading<'a> {
         let wraps = reader.meant(wraps, read);
         let measured = reader.value(table, "measured");
         let measured = reader.meant(measured, values::hank);
+        let halo = reader.value(table, "halo");
+        let halo = reader.meant(halo, values::halo);
         let price = reader.value(table, "price");
         let price = reader.meant(price, values::price);
         let have = reader.value(table, "have");
@@ -56,6 +58,7 @@ impl<'a> Reading<'a> {
             size: Typed::new(size.value.size, size.typed),
             wraps: wraps.map(|wraps| Typed::new(wraps.value.size, wraps.typed)),
             measured,
+            halo,
             price,
             have,
         })

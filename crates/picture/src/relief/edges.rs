@@ -182,14 +182,16 @@ impl<'a> Edging<'a> {
 
     /// The depth and the half width with which a row's stub ends.
     fn stub_end(&self, scene: &Scene<'_>, row: u32, side: Side) -> Point {
-        let (x, y) = self.comes_out(row, side);
+        let (_, y) = self.comes_out(row, side);
         let weft = self.study.piece.row(row).weft.0;
         let crossings = self.study.piece.crossings(row);
         let end = crossings.span().edge(side);
+        // To the pixel where the row itself ends, so that nothing is seen between them.
+        let x = scene.end_x(end) + outward(side) as f32 * scene.stub(weft);
         let rise = scene.rise(weft, end).0 * super::STUB_DEPTH;
         let over = crossings.pass(end) == Some(Pass::Over);
         Point {
-            x: scene.view.x(x),
+            x,
             y: scene.view.y(y),
             z: if over { rise } else { -rise },
             half: scene.wefts[weft].side * super::STUB_HALF,

@@ -93,6 +93,13 @@ const SILK: Look = Look {
     hair_stiff: 0.8,
 };
 
+/// How far a hair stands out, over its length.
+const STANDS: f32 = 0.6;
+/// A halo of fewer mm is none.
+const SMOOTH: f32 = 0.1;
+/// The most hairs per mm.
+const MANY: f32 = 12.0;
+
 impl Look {
     /// The looks of a yarn.
     pub(super) fn of(yarn: &Yarn) -> Look {
@@ -132,7 +139,28 @@ impl Look {
         let hairs = base.hairs * thick.clamp(0.2, 2.5).sqrt();
         // A single is twisted less than plies are.
         let lead = if plies == 1 { base.lead * 1.5 } else { base.lead };
-        Look { plies, hairs, lead, ..base }
+        let look = Look { plies, hairs, lead, ..base };
+        match &yarn.halo {
+            Some(halo) => look.with_halo(halo.value.mm() as f32),
+            None => look,
+        }
+    }
+
+    /// The same yarn with fibres that stand out so many mm.
+    fn with_halo(self, halo: f32) -> Look {
+        // Hairs lean, so that they are longer than they stand out.
+        let (usual, hair) = (self.hair * STANDS, halo / STANDS);
+        if halo < SMOOTH {
+            // Twisted so tightly that nothing stands out, its plies are crisp.
+            let groove = (self.groove * 1.3).min(0.9);
+            return Look { hairs: 0.0, groove, streak: self.streak * 0.7, wrap: self.wrap * 0.6, ..self };
+        }
+        let more = halo / usual;
+        // Brushed fibres are drawn out of the plies, which they veil.
+        let groove = self.groove / more.sqrt().clamp(0.8, 2.5);
+        let hairs = self.hairs.max(MANY * 0.4) * more.sqrt().clamp(0.5, 3.0);
+        let wrap = (self.wrap * more.sqrt()).clamp(self.wrap * 0.7, 0.7);
+        Look { hair, groove, wrap, hairs: hairs.min(MANY), hair_shows: self.hair_shows.max(0.35), ..self }
     }
 }
 
