@@ -104,6 +104,7 @@ fn yarn(size: Size, wraps_per_cm: Option<f64>, measured: Option<Hank>) -> Yarn {
         size: Typed::new(size, ""),
         wraps: wraps_per_cm.map(|n| Typed::new(Size::Wraps(Mm::new(10.0 / n)), "")),
         measured: measured.map(|hank| Typed::new(hank, "")),
+        halo: None,
         fibre: Fibre::Wool,
         price: None,
         have: None,
