@@ -4,6 +4,7 @@
 
 pub mod cloth;
 pub mod compare;
+pub mod edits;
 pub mod json_reader;
 pub mod knots;
 pub mod plans;
