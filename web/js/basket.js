@@ -17,7 +17,7 @@ export class Basket {
   /** @type {Draft} what has been typed of another yarn, which stays when the panel is made anew */
   #draft = {};
   #list = h('ul');
-  #panel = h('div', { class: 'opened', id: 'basket-opened', hidden: true });
+  opened = h('div', { class: 'opened', id: 'basket-opened', hidden: true });
   /** @type {Line[]} */
   #yarns = [];
 
@@ -28,7 +28,7 @@ export class Basket {
   constructor(ways, now) {
     this.ways = ways;
     this.now = now;
-    this.element = h('section', { class: 'basket', 'aria-label': 'Yarn it takes' }, this.#list, this.#panel);
+    this.element = h('section', { class: 'basket', 'aria-label': 'Yarn it takes' }, this.#list, this.opened);
   }
 
   /** @param {Line[]} yarns */
@@ -74,9 +74,9 @@ export class Basket {
   #showPanel() {
     const { parts, choices, colours } = this.now();
     const open = this.#open;
-    this.#panel.hidden = open === null || !parts;
-    this.#panel.dataset.home = `basket ${open ?? ''}\nundo`;
-    if (open === null || !parts) return fill(this.#panel);
+    this.opened.hidden = open === null || !parts;
+    this.opened.dataset.home = `basket ${open ?? ''}\nundo`;
+    if (open === null || !parts) return fill(this.opened);
     const panel = new Panel(open === NEW ? 'new yarn' : `basket yarn ${open}`, this.ways);
     const controls = open === NEW
       ? anew(panel, this.#draft, parts, choices, (name) => {
@@ -88,6 +88,6 @@ export class Basket {
         ...yarnPanel(panel, open, parts, choices, colours) ?? [],
         panel.field('needle', 'Another needle with it, called', '', (weft) => (weft ? { edit: 'weft_new', weft, yarn: open } : null)),
       ];
-    fill(this.#panel, h('div', { class: 'panel' }, ...controls, panel.trouble, panel.foretold.element));
+    fill(this.opened, h('div', { class: 'panel' }, ...controls, panel.trouble, panel.foretold.element));
   }
 }

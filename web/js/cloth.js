@@ -148,3 +148,96 @@ export class ClothCanvas {
     }
   }
 }
+
+const REST = 300; // milliseconds that the hand rests before the cloth follows, where little shall move
+
+/** What would come of a change, over the cloth as it is, while the hand that makes it is still on it. */
+export class Foreshown {
+  /** @type {{path: string, body: string} | null} */
+  #next = null;
+  #asking = false;
+  #turn = 0;
+  #timer = 0;
+  /** @type {About | null} */
+  about = null;
+  /** @type {() => void} */
+  shown;
+
+  /** @param {() => void} shown what is done when another picture has come */
+  constructor(shown) {
+    this.shown = shown;
+    this.canvas = h('canvas', { class: 'cloth foreshown', 'aria-hidden': 'true', hidden: true });
+  }
+
+  /**
+   * Asks for a picture, the latest only, one at a time.
+   * @param {string} path with its question; the page's ground is added to it
+   * @param {object} body
+   */
+  ask(path, body) {
+    this.#next = { path: `${path}&ground=${evening() ? 'evening' : 'day'}`, body: JSON.stringify(body) };
+    clearTimeout(this.#timer);
+    if (window.matchMedia('(prefers-reduced-motion: reduce)').matches) this.#timer = window.setTimeout(() => void this.#go(), REST);
+    else void this.#go();
+  }
+
+  async #go() {
+    if (this.#asking) return;
+    this.#asking = true;
+    while (this.#next) {
+      const [{ path, body }, mine] = [this.#next, this.#turn];
+      this.#next = null;
+      const image = await fetch(path, { method: 'POST', headers: { 'content-type': 'application/json', accept: 'image/jpeg, image/png' }, body }).then(async (response) => {
+        const about = JSON.parse(response.headers.get('x-picture') ?? 'null');
+        return response.ok && about ? { about, image: await createImageBitmap(await response.blob()) } : null;
+      }).catch(() => null);
+      // What can't be, or can't be asked now, is said in words by who asks for those.
+      if (image && mine === this.#turn) this.#paint(image.about, image.image);
+      image?.image.close();
+    }
+    this.#asking = false;
+  }
+
+  /**
+   * @param {About} about
+   * @param {ImageBitmap} image
+   */
+  #paint(about, image) {
+    [this.canvas.width, this.canvas.height] = [image.width, image.height];
+    this.canvas.getContext('2d')?.drawImage(image, 0, 0);
+    this.about = about;
+    this.canvas.hidden = false;
+    this.shown();
+  }
+
+  /** No other picture comes; the one that is shown stays. */
+  stop() {
+    this.#turn += 1;
+    this.#next = null;
+    clearTimeout(this.#timer);
+  }
+
+  /** The cloth as it is is seen again. */
+  clear() {
+    this.stop();
+    this.about = null;
+    this.canvas.hidden = true;
+  }
+
+  /**
+   * Lays it so that the foot of the first row is where that of the cloth beneath is.
+   * @param {Laid} laid
+   * @param {Box} box the part that is seen
+   * @param {number} scale pixels to the millimetre
+   */
+  lay({ side }, box, scale) {
+    const { about, canvas } = this;
+    if (!about) return;
+    const across = side.width * scale;
+    const each = across / about.width;
+    canvas.style.width = `${across}px`;
+    canvas.style.height = `${about.height * each}px`;
+    canvas.style.left = `${-box.x * scale}px`;
+    canvas.style.top = `${(side.foot - box.y) * scale - about.foot * each}px`;
+  }
+}

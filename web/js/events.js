@@ -2,7 +2,7 @@
 import { Trouble } from './api.js';
 import { meet } from './who.js';
 
-/** @typedef {{piece?: string, rev?: string | null, weaving?: string, seq?: number, devices?: boolean, all?: boolean}} Notice */
+/** @typedef {{piece?: string, rev?: string | null, put_away?: boolean, weaving?: string, seq?: number, devices?: boolean, all?: boolean}} Notice */
 /** @typedef {'open' | 'lost' | 'shut'} Line `shut`: the computer said that it closes the network to devices */
 
 const PATIENCE = 3000; // milliseconds without the stream after which it counts as lost

@@ -9,7 +9,8 @@ import { fill, h, s } from './dom.js';
  * @typedef {{bands: Laid[], names: number, cloth: [number, number], tall: number, list: HTMLElement}} Lay
  * @typedef {{said: string, check: import('./piece.js').Check}} Told
  * @typedef {{ways: import('./panel.js').Ways, parts: () => import('./change.js').Parts | undefined, picked: () => number, most: () => number,
- *   entry: (index: number) => import('./band.js').Entry | undefined, told: (told: Told | null) => void, trouble: (trouble: Trouble) => void}} Given
+ *   entry: (index: number) => import('./band.js').Entry | undefined, told: (told: Told | null) => void, trouble: (trouble: Trouble) => void,
+ *   follow: (edit: object) => void, letGo: (changes: boolean) => void}} Given `follow`: the pictured cloth shows what would come of it
  */
 
 const FINGER = 44; // pixels
@@ -231,6 +232,7 @@ export class Hands {
       this.words.hidden = true;
       this.#tell(null);
       const edit = taken ? gesture.drop() : null;
+      this.given.letGo(edit !== null);
       if (edit) void this.#make(edit);
       // What was dragged is not pressed as well.
       const press = (/** @type {Event} */ event) => {
@@ -262,6 +264,7 @@ export class Hands {
     try {
       await this.given.ways.make(edit);
     } catch (error) {
+      this.given.letGo(false);
       if (!(error instanceof Trouble)) throw error;
       this.given.trouble(error);
     }
@@ -289,6 +292,7 @@ export class Hands {
    */
   async #ask(edit, everywhere = '') {
     this.#next = edit;
+    this.given.follow(edit);
     if (this.#asking) return;
     this.#asking = true;
     while (this.#next && this.#held) {

@@ -2,7 +2,7 @@
 // and what there is to find pinned to its rows.
 import { dyed, fill, h, keepFocus, s } from './dom.js';
 import { at } from './api.js';
-import { ClothCanvas, Laid } from './cloth.js';
+import { ClothCanvas, Foreshown, Laid } from './cloth.js';
 import { Drawn, crop, fetchDrawing } from './drawing.js';
 import { Touch } from './touch.js';
 
@@ -21,6 +21,11 @@ export class Loom {
   /** @type {Drawn | Laid | null} */
   #drawn = null;
   #cloth = new ClothCanvas();
+  #foreshown = new Foreshown(() => this.#follow());
+  /** Whether a hand is on the cloth. */
+  #held = false;
+  /** @type {{laid: Laid, box: import('./drawing.js').Box, scale: number} | null} how the picture of the cloth lies */
+  #lies = null;
   #turn = 0;
   #picked = -1;
   /** @type {[number, number] | null} */
@@ -54,7 +59,7 @@ export class Loom {
     this.picture.setAttribute('aria-label', shown.title);
     if (!shown.lines && shown.lies) {
       this.#drawn = new Laid(shown.lies, shown.ends, shown.back);
-      if (!this.#cloth.canvas.isConnected) fill(this.picture, this.#cloth.canvas, this.touch.layer);
+      if (!this.#cloth.canvas.isConnected) fill(this.picture, this.#cloth.canvas, this.#foreshown.canvas, this.touch.layer);
       void this.touch.about({ id: shown.id, rev: shown.rev, back: shown.back, mode: shown.touch, changes: shown.changes });
     } else if (!again || !(this.#drawn instanceof Drawn)) {
       const svg = await fetchDrawing(shown.url).catch(() => null);
@@ -73,6 +78,34 @@ export class Loom {
       this.#drawn = new Drawn(svg);
     }
     this.#lay();
+  }
+
+  /**
+   * The pictured cloth goes with a hand that is on it: what would come of its change is seen, and not saved.
+   * @param {string} base the revision that is changed
+   * @param {object} edit
+   */
+  follow(base, edit) {
+    const [shown, lies] = [this.#shown, this.#lies];
+    if (!shown || !lies) return;
+    this.#held = true;
+    // Quick to draw rather than sharp: no more pixels than the page has.
+    const pixels = Math.round(Math.min(Math.max(lies.laid.side.width * lies.scale, 60), 900));
+    this.#foreshown.ask(at`/api/pieces/${shown.id}/preview/picture?back=${shown.back ? 1 : 0}&width=${pixels}`, { base, edit });
+  }
+
+  /**
+   * The hand is off again.
+   * @param {boolean} changes whether what it made is on its way: until that is pictured, what was foreshown stays
+   */
+  letGo(changes) {
+    this.#held = false;
+    if (changes) this.#foreshown.stop();
+    else this.#foreshown.clear();
+  }
+
+  #follow() {
+    if (this.#lies) this.#foreshown.lay(this.#lies.laid, this.#lies.box, this.#lies.scale);
   }
 
   /**
@@ -117,6 +150,8 @@ export class Loom {
     // True size by the CSS inch, which is as true as this screen is.
     const scale = shown.size === 'true' ? 96 / 25.4 : shown.size === 'closer' ? wide : Math.min(wide, high);
     if (drawn instanceof Drawn) {
+      this.#lies = null;
+      this.#foreshown.clear();
       crop(drawn.svg, box, scale);
       this.picture.style.width = '';
       this.picture.style.height = '';
@@ -170,9 +205,12 @@ export class Loom {
     const sharp = Math.min(window.devicePixelRatio || 1, 2.5);
     const pixels = Math.round(Math.min(Math.max(laid.side.width * scale * sharp, 60), 3000));
     this.touch.lay({ laid, x: box.x, y: box.y, scale });
+    this.#lies = { laid, box, scale };
+    this.#follow();
     const path = at`/api/pieces/${shown.id}/picture?rev=${shown.rev}&back=${shown.back ? 1 : 0}&width=${pixels}`;
     void this.#cloth.show(path, `${shown.id} ${shown.back} ${pixels}`, shown.rev).then((done) => {
       if (!done) return;
+      if (!this.#held) this.#foreshown.clear();
       this.element.dataset.shown = shown.rev;
       this.touch.settled();
     });

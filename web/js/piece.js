@@ -2,6 +2,7 @@
 import { Trouble, at, get, post } from './api.js';
 import { bandPanel, standsIn } from './band.js';
 import { Basket } from './basket.js';
+import { beside } from './beside.js';
 import { changes } from './change.js';
 import { begun, fill, h, keepFocus, say } from './dom.js';
 import { onNotice } from './events.js';
@@ -80,6 +81,8 @@ export async function showPiece(root, id) {
       if (check) sentences.show(check, isGrave(check));
     },
     trouble: (trouble) => fill(told, trouble.message, ' ', trouble.help),
+    follow: (edit) => loom.follow(piece.head, edit),
+    letGo: (changes) => loom.letGo(changes),
   });
   loom.element.append(hands.element);
   const panel = h('section', { class: 'band-panel', 'aria-labelledby': 'band-title', 'data-home': 'band title\nundo', hidden: true });
@@ -198,12 +201,13 @@ export async function showPiece(root, id) {
 
   /** Puts the piece away from the list, or brings it back. */
   async function move() {
-    const way = piece.put_away ? 'bring-back' : 'put-away';
+    const away = !piece.put_away;
+    const way = away ? 'put-away' : 'bring-back';
     try {
       await post(at`/api/pieces/${id}/` + way, {});
-      piece.put_away = !piece.put_away;
+      piece.put_away = away;
       show();
-      fill(told, piece.put_away ? 'It is put away, with its history and weavings. It stands at the end of the page of all pieces.' : 'It is back among your pieces.');
+      fill(told, away ? 'It is put away, with its history and weavings. It stands at the end of the page of all pieces.' : 'It is back among your pieces.');
     } catch (error) {
       if (!(error instanceof Trouble)) throw error;
       fill(told, error.message, ' ', error.help);
@@ -317,6 +321,8 @@ export async function showPiece(root, id) {
     return [h('h2', { id: 'findings-title', tabindex: '-1' }, 'What there is to find'), h('ol', {}, pages)];
   }
 
+  const done = h('div', { class: 'done' }, told, history);
+  const aside = beside([sentences.opened, basket.opened], [head, basket.element, weave, done]);
   fill(root,
     h('header', { class: 'top' },
       h('a', { class: 'mark', href: '#/' }, 'Fellmark'),
@@ -327,12 +333,17 @@ export async function showPiece(root, id) {
       head, weave, basket.element,
       h('div', { class: 'bench' },
         h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.element, loom.touch.line, band, views),
-        h('div', { class: 'beside' }, h('div', { class: 'done' }, told, history), h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings, files)),
+        h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings, files)),
       text));
   show();
 
   const stop = onNotice(async (notice) => {
     if (!notice.all && notice.piece !== id) return;
+    if (notice.put_away !== undefined && notice.put_away !== piece.put_away) {
+      piece.put_away = notice.put_away;
+      show();
+      say(piece.put_away ? 'The piece was put away.' : 'The piece is back among your pieces.');
+    }
     if (busy || notice.rev === piece.head) return;
     const next = await get(at`/api/pieces/${id}?units=${setting('units')}`).catch(() => null);
     if (next && !busy && next.head !== piece.head) {
@@ -355,5 +366,6 @@ export async function showPiece(root, id) {
     hands.leave();
     loom.leave();
     editor.leave();
+    aside.leave();
   };
 }

@@ -3,7 +3,7 @@ import { Trouble, at, get, post, send } from './api.js';
 import { begun, fill, h, keepFocus, say } from './dom.js';
 import { onNotice } from './events.js';
 import { phoneLink } from './phone-link.js';
-import { openSettings } from './settings.js';
+import { onSettings, openSettings } from './settings.js';
 import { swatch } from './swatch.js';
 import { FOLLOWS } from './who.js';
 
@@ -102,7 +102,7 @@ export async function showPieces(root) {
         h('h2', { id: 'examples' }, first ? 'Begin with an example' : 'Examples'),
         h('ul', { class: 'book' }, examples.map((example) => h('li', {},
           h('button', { class: 'leaf', 'data-example': example.name, onclick: () => void begin({ example: example.name }) },
-            swatch(at`/api/examples/${example.name}/drawing.svg`),
+            swatch(at`/api/examples/${example.name}/swatch?`),
             h('span', { class: 'name' }, example.title)),
           h('div', { class: 'about' }, h('p', { class: 'quiet' }, example.asked)))))),
       h('section', { class: 'changes', 'aria-labelledby': 'new' },
@@ -135,9 +135,15 @@ export async function showPieces(root) {
       h('button', { class: 'plain', onclick: () => openSettings() }, 'Settings')),
     trouble, list);
   await look();
-  return onNotice((notice) => {
+  const stop = onNotice((notice) => {
     if (notice.piece !== undefined || notice.weaving !== undefined || notice.all) look().catch(() => {});
   });
+  // The pictures lie on the ground of the page, by day and in the evening.
+  const unset = onSettings(() => void look().catch(() => {}));
+  return () => {
+    stop();
+    unset();
+  };
 }
 
 /**
@@ -154,7 +160,7 @@ function under({ done, rows }) {
  * @param {HTMLElement} away what puts it away
  */
 function leaf(piece, away) {
-  const url = at`/api/pieces/${piece.id}/drawing.svg?rev=${piece.head}`;
+  const url = at`/api/pieces/${piece.id}/swatch?rev=${piece.head}&`;
   return [
     h('a', { class: 'leaf', href: at`#/piece/${piece.id}` }, swatch(url), h('span', { class: 'name' }, piece.name ?? 'A plan that can’t be read')),
     h('div', { class: 'about' },

@@ -14,12 +14,12 @@ export class Sentences {
   #open = null;
   #asked = h('p', { class: 'asked' });
   #follows = h('p', { class: 'follows' });
-  #panel = h('div', { class: 'opened', id: 'opened' });
+  opened = h('div', { class: 'opened', id: 'opened' });
 
   /** @param {Change} change */
   constructor(change) {
     this.change = change;
-    this.element = h('div', {}, this.#asked, this.#follows, this.#panel);
+    this.element = h('div', {}, this.#asked, this.#follows, this.opened);
   }
 
   /**
@@ -68,9 +68,9 @@ export class Sentences {
     this.#follows.classList.toggle('grave', grave);
     const opened = this.#open === null ? null : shown.get(this.#open);
     if (!opened) this.#open = null;
-    this.#panel.dataset.home = `${this.#open ?? ''}\nundo`;
-    fill(this.#panel, opened ?? []);
-    this.#panel.hidden = !opened;
+    this.opened.dataset.home = `${this.#open ?? ''}\nundo`;
+    fill(this.opened, opened ?? []);
+    this.opened.hidden = !opened;
   }
 
   /** @param {string} key */

@@ -594,6 +594,116 @@ test('a border is dragged: the line goes with the pointer, the sentence with it,
   await context.close();
 });
 
+/** The pixels of a canvas, in short. */
+const pixels = (page, selector) => page.evaluate(async (selector) => {
+  const canvas = document.querySelector(selector);
+  const data = canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height).data;
+  const hash = await crypto.subtle.digest('SHA-256', data);
+  return [...new Uint8Array(hash)].join(' ');
+}, selector);
+
+test('the pictured cloth goes with the finger: one picture at a time, the newest, and only that of the change is kept', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  await page.emulateMedia({ reducedMotion: 'no-preference' });
+  const id = await piece(page);
+  const before = await shown(page, id);
+  await page.waitForSelector('.loom[data-shown]');
+  let [asked, most, going] = [[], 0, 0];
+  await page.route('**/preview/picture?*', async (route) => {
+    asked.push(JSON.parse(route.request().postData()).edit.rows);
+    most = Math.max(most, ++going);
+    const answer = await route.fetch();
+    await new Promise((done) => setTimeout(done, 120));
+    going -= 1;
+    await route.fulfill({ response: answer });
+  });
+  await label(page, 'pools').click();
+  const index = Number(await label(page, 'pools').getAttribute('data-band'));
+  const [x, y] = await middle(page.locator(`[data-border="${index}"]`));
+  const still = await pixels(page, '.cloth:not(.foreshown)');
+  await page.mouse.move(x, y);
+  await page.mouse.down();
+  for (let k = 1; k <= 8; k += 1) {
+    await page.mouse.move(x, y - 8 * k);
+    await page.waitForTimeout(30);
+  }
+  await page.waitForSelector('.foreshown:not([hidden])');
+  const words = /made pools (\d+) rows/;
+  const said = async () => Number(words.exec(await page.textContent('.hand-words'))?.[1]);
+  await page.waitForFunction(() => /made pools \d+ rows/.test(document.querySelector('.hand-words').textContent));
+  for (let k = 0; k < 40 && (asked.at(-1) !== await said() || going > 0); k += 1) await page.waitForTimeout(50);
+  assert.equal(asked.at(-1), await said(), 'the newest is pictured');
+  assert.equal(most, 1, 'one at a time');
+  assert.ok(asked.length < 8, `those that were overtaken are left out: ${asked}`);
+  // The foot of the cloth and its sides are where they were.
+  await page.waitForTimeout(100);
+  const [lies, over] = await page.evaluate(() => ['.cloth:not(.foreshown)', '.foreshown'].map((one) => document.querySelector(one).getBoundingClientRect().toJSON()));
+  for (const side of ['left', 'right', 'bottom']) assert.ok(Math.abs(lies[side] - over[side]) < 1.5, `${side}: ${lies[side]}, ${over[side]}`);
+  assert.equal(await pixels(page, '.cloth:not(.foreshown)'), still, 'the cloth that is there is beneath it');
+  assert.equal((await shown(page, id)).head, before.head, 'nothing is saved');
+  await page.keyboard.press('Escape');
+  await page.mouse.up();
+  assert.equal(await page.locator('.foreshown').isHidden(), true, 'given up, the cloth is as it was');
+
+  // Let go: what was foreshown stays until the piece is pictured.
+  await page.mouse.move(x, y);
+  await page.mouse.down();
+  await page.mouse.move(x, y - 40, { steps: 3 });
+  await page.waitForSelector('.foreshown:not([hidden])');
+  await page.mouse.up();
+  await heard(page, 'Made pools');
+  await page.waitForFunction((head) => document.querySelector('.loom').dataset.shown !== head && document.querySelector('.foreshown').hidden, before.head);
+  assert.notEqual(await pixels(page, '.cloth:not(.foreshown)'), still);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('where little shall move, the cloth follows when the finger rests', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  await piece(page);
+  await page.waitForSelector('.loom[data-shown]');
+  const asked = [];
+  page.on('request', (request) => request.url().includes('/preview/picture') && asked.push(request.url()));
+  const [x, y] = await middle(page.locator('.border').last());
+  await page.mouse.move(x, y);
+  await page.mouse.down();
+  for (let k = 1; k <= 6; k += 1) {
+    await page.mouse.move(x, y - 8 * k);
+    await page.waitForTimeout(40);
+  }
+  assert.equal(asked.length, 0);
+  await page.waitForSelector('.foreshown:not([hidden])');
+  assert.equal(asked.length, 1);
+  await page.keyboard.press('Escape');
+  await page.mouse.up();
+  await context.close();
+});
+
+test('on a wide window what a phrase opens stands beside the loom, which stays where it is', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  await piece(page);
+  const box = (selector) => page.locator(selector).first().boundingBox();
+  const before = await box('.loom');
+  for (const [press, panel] of [['.asked [data-about=loom]', '#opened'], ['[data-ball=slate]', '#basket-opened']]) {
+    await page.locator(press).first().click();
+    await page.waitForSelector(`${panel}:not([hidden])`);
+    const [loom, open, undo, found] = [await box('.loom'), await box(panel), await box('[data-key=undo]'), await box('.findings')];
+    assert.ok(Math.abs(loom.y - before.y) < 1 && Math.abs(loom.height - before.height) < 1, 'the loom stays');
+    assert.ok(open.x >= loom.x + loom.width, 'beside the loom');
+    assert.ok(open.y >= undo.y + undo.height - 1 && found.y >= open.y + open.height - 1, 'between what was done and what there is to find');
+    await accessible(page, press);
+    // By keys it comes after its phrase, as it does on a phone.
+    assert.ok(await page.evaluate(([press, panel]) => (document.querySelector(press).compareDocumentPosition(document.querySelector(panel)) & Node.DOCUMENT_POSITION_FOLLOWING) > 0, [press, panel]));
+  }
+  // Both are open, one above the other.
+  const [one, other] = [await box('#opened'), await box('#basket-opened')];
+  assert.ok(one.y + one.height <= other.y);
+  await page.setViewportSize(SIZES.phone);
+  await page.waitForFunction(() => document.querySelector('#opened').getBoundingClientRect().bottom <= document.querySelector('.loom').getBoundingClientRect().top);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('arrows on a border make the band taller by a turn of its wefts, and the focus stays', async () => {
   const { page, context } = await device(browser, server, { size: 'desktop' });
   const id = await piece(page);

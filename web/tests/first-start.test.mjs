@@ -1,7 +1,7 @@
 // From the first start to weaving the first row of an example: at most six taps and nothing to type, on a phone.
 import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { accessible, ask, device, heard, launch, ready } from './browser.mjs';
+import { accessible, ask, device, heard, launch, ready, go } from './browser.mjs';
 import { start } from './server.mjs';
 
 let server, browser;
@@ -159,5 +159,54 @@ test('all pieces go into one file, and come back from it once', async (t) => {
   await away.page.setInputFiles('input[accept=".zip"]', path);
   await heard(away.page, '0 pieces came that were not here.');
   await away.context.close();
+  await context.close();
+});
+
+test('a piece that is put away on one device leaves the list, and its page says so, on the others', async () => {
+  const [one, list, open] = [await device(browser, server, { size: 'desktop' }), await device(browser, server), await device(browser, server)];
+  const { id } = await ask(one.page, '/api/pieces', { example: 'tideline-bookmark' });
+  await go(list.page, server, '#/');
+  await go(open.page, server, `#/piece/${id}`);
+  const mine = list.page.locator(`.book [data-key="put-away ${id}"]`);
+  await mine.waitFor();
+  await ask(one.page, `/api/pieces/${id}/put-away`, {});
+  await mine.waitFor({ state: 'detached' });
+  await list.page.waitForSelector('.away');
+  await open.page.waitForFunction(() => document.querySelector('[data-key=move]').textContent === 'Bring back to your pieces');
+  await heard(open.page, 'The piece was put away.');
+  await ask(one.page, `/api/pieces/${id}/bring-back`, {});
+  await mine.waitFor();
+  await open.page.waitForFunction(() => document.querySelector('[data-key=move]').textContent === 'Put away');
+  for (const { wrong, context } of [one, list, open]) {
+    assert.deepEqual(wrong, []);
+    await context.close();
+  }
+});
+
+test('the list shows each piece as cloth, when its place comes near, on the ground of the page', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const asked = [];
+  page.on('request', (request) => /swatch/.test(request.url()) && asked.push(request.url()));
+  await go(page, server, '#/');
+  await page.waitForSelector('.swatch.drawn canvas');
+  const places = await page.locator('.swatch').count();
+  await page.waitForTimeout(300);
+  assert.ok(asked.length < places, `${asked.length} of ${places} are asked for before the page is scrolled`);
+  await page.locator('.swatch').last().scrollIntoViewIfNeeded();
+  await page.waitForFunction(() => [...document.querySelectorAll('.swatch')].at(-1).classList.contains('drawn'));
+  const corner = () => page.evaluate(() => {
+    const canvas = [...document.querySelectorAll('.swatch canvas')].at(-1);
+    return [...canvas.getContext('2d').getImageData(1, 1, 1, 1).data.slice(0, 3)];
+  });
+  const near = (a, b) => a.every((part, k) => Math.abs(part - b[k]) <= 6);
+  const day = await corner();
+  assert.ok(near(day, [0xf6, 0xf3, 0xec]), `${day}`);
+  await page.emulateMedia({ colorScheme: 'dark' });
+  await page.waitForFunction(() => {
+    [...document.querySelectorAll('.swatch')].at(-1)?.scrollIntoView();
+    const canvas = [...document.querySelectorAll('.swatch canvas')].at(-1);
+    return canvas && canvas.getContext('2d').getImageData(1, 1, 1, 1).data[0] < 0x40;
+  });
+  assert.deepEqual(wrong, []);
   await context.close();
 });

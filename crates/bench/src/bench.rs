@@ -8,6 +8,7 @@ use crate::kept::Pictures;
 use crate::network::Network;
 use crate::session::Sessions;
 use crate::studies::Studies;
+use crate::swatches::Swatches;
 use axum::http::StatusCode;
 use fellmark_core::weaving::Moment;
 use fellmark_store::{Error, Missing, Store, SystemWorld, World};
@@ -27,6 +28,7 @@ pub(crate) struct Parts {
     pub(crate) store: Store,
     pub(crate) studies: Studies,
     pub(crate) kept: Pictures,
+    pub(crate) swatches: Swatches,
     pub(crate) examples: Examples,
     pub(crate) sessions: Sessions,
     pub(crate) network: Network,

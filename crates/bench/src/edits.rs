@@ -24,6 +24,9 @@ use std::sync::Arc;
 /// How often an edit is made again on a head that others move meanwhile.
 const TRIES: u32 = 8;
 
+const MEANWHILE: &str = "This was changed meanwhile, in another place.";
+const LOOK_AGAIN: &str = "Look at the piece as it is now, and do it again if you still want it.";
+
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct EditSent {
@@ -93,6 +96,19 @@ pub(crate) async fn preview(
             Ok(Json(views::preview(&made.known, &made.words, &made.said, measure)).into_response())
         })
         .await
+}
+
+/// What an edit would make of a piece; nothing is saved. The problem, where its text would be no plan.
+pub(crate) fn would_be(
+    bench: &Bench,
+    id: &str,
+    sent: &EditSent,
+) -> Answer<Result<Arc<Known>, Arc<ProblemJson>>> {
+    match make(bench, piece_id(id)?, revision_id(&sent.base)?, &sent.edit)? {
+        Made::Edited(made) => Ok(Ok(made.known)),
+        Made::Unread(problem) => Ok(Err(problem)),
+        Made::Stale(_) => Err(Refusal::new(StatusCode::CONFLICT, MEANWHILE, LOOK_AGAIN)),
+    }
 }
 
 /// An edit, made on the head but not saved.
@@ -245,7 +261,7 @@ fn tell(bench: &Bench, id: PieceId, head: &Head) {
             at_work.kept.ahead(id, revision, &known.study);
         }
     });
-    bench.notices.tell(Notice::Piece { piece: id.to_string(), rev: head.revision.id.to_string() });
+    bench.notices.tell(Notice::piece(id, head.revision.id));
 }
 
 /// The piece, and what was done to it in words, if anything.
@@ -261,11 +277,8 @@ fn shown(bench: &Bench, id: PieceId, head: &Head, measure: Measure, said: &str) 
 fn stale(bench: &Bench, id: PieceId, head: &Head, measure: Measure) -> Answer<Response> {
     let mut piece = views::piece(bench, id, head, measure)?;
     if let Some(fields) = piece.as_object_mut() {
-        fields.insert("message".into(), "This was changed meanwhile, in another place.".into());
-        fields.insert(
-            "help".into(),
-            "Look at the piece as it is now, and do it again if you still want it.".into(),
-        );
+        fields.insert("message".into(), MEANWHILE.into());
+        fields.insert("help".into(), LOOK_AGAIN.into());
     }
     Ok((StatusCode::CONFLICT, Json(piece)).into_response())
 }

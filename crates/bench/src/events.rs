@@ -6,6 +6,7 @@ use crate::visitor::Visitor;
 use axum::extract::State;
 use axum::response::IntoResponse;
 use axum::response::sse::{Event, KeepAlive, Sse};
+use fellmark_store::{PieceId, RevisionId};
 use futures_util::{StreamExt, TryStreamExt};
 use serde::Serialize;
 use std::time::Duration;
@@ -23,13 +24,31 @@ const AGAIN: Duration = Duration::from_secs(1);
 #[serde(untagged)]
 pub(crate) enum Notice {
     /// A piece has another head.
-    Piece { piece: String, rev: String },
+    Piece {
+        piece: String,
+        rev: String,
+        /// Where it was put away just now, or brought back.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        put_away: Option<bool>,
+    },
     /// A weaving has a tick more.
     Weaving { weaving: String, seq: u64 },
     /// Devices on the network, or the door for them.
     Devices { devices: bool },
     /// Many things may have changed.
     All { all: bool },
+}
+
+impl Notice {
+    /// A piece has another head.
+    pub(crate) fn piece(id: PieceId, rev: RevisionId) -> Notice {
+        Notice::Piece { piece: id.to_string(), rev: rev.to_string(), put_away: None }
+    }
+
+    /// A piece was put away, or brought back.
+    pub(crate) fn moved(id: PieceId, rev: RevisionId, put_away: bool) -> Notice {
+        Notice::Piece { piece: id.to_string(), rev: rev.to_string(), put_away: Some(put_away) }
+    }
 }
 
 /// Everybody who wants to be told.

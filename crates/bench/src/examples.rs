@@ -2,8 +2,9 @@
 
 use crate::answer::{Answer, Refusal};
 use crate::bench::Bench;
-use crate::pictures::{self, Asked};
+use crate::pictures::{self, Asked, SwatchAsked};
 use crate::studies::{self, Known};
+use crate::swatches::Of;
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use fellmark_core::say;
@@ -62,6 +63,19 @@ pub(crate) async fn drawing(
     Query(asked): Query<Asked>,
 ) -> Answer<Response> {
     bench.work(move |bench| Ok(pictures::answer(bench.examples.get(&name)?, &asked))).await
+}
+
+pub(crate) async fn swatch(
+    State(bench): State<Bench>,
+    Path(name): Path<String>,
+    Query(asked): Query<SwatchAsked>,
+) -> Answer<Response> {
+    bench
+        .work(move |bench| {
+            let known = Arc::clone(bench.examples.get(&name)?);
+            Ok(pictures::small(bench, Of::Example(name), &known, &asked))
+        })
+        .await
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use fellmark_core::cloth::size::State;
 use fellmark_core::side::Surface;
 use fellmark_core::study::Study;
 use fellmark_core::yarn::Srgb;
-use fellmark_picture::relief::{self, Changes, Kept, Picture, Raster, Region, Scale, TooLarge};
+use fellmark_picture::relief::{self, Changes, Kept, Picture, Placement, Raster, Region, Scale, TooLarge};
 use fellmark_store::{PieceId, RevisionId};
 use serde::Serialize;
 use std::collections::VecDeque;
@@ -68,6 +68,13 @@ impl Look {
         Look { ground, ..self }
     }
 
+    /// The picture, drawn for this once: the ones that are kept stay what they are.
+    pub(crate) fn once(self, study: &Study) -> Result<Sent, TooLarge> {
+        let options = self.options();
+        let about = About::new(&relief::placement(study, &options)?, study, None);
+        Ok(Sent { about, raster: relief::picture(study, &options)? })
+    }
+
     fn options(self) -> Picture {
         Picture {
             surface: self.surface,
@@ -100,6 +107,29 @@ pub(crate) struct About {
     grown: i64,
     /// Left, top, width and height of each part in the whole picture.
     parts: Vec<[u32; 4]>,
+}
+
+impl About {
+    /// Of a whole picture, or of what changed in it.
+    pub(crate) fn new(placement: &Placement, study: &Study, changes: Option<&Changes>) -> About {
+        About {
+            width: placement.width,
+            height: placement.height,
+            per_mm: placement.per_mm,
+            first_end: placement.first_end,
+            last_end: placement.first_end
+                + placement.end_to_end * f64::from(study.cloth.end_count().saturating_sub(1)),
+            end_to_end: placement.end_to_end,
+            foot: placement.foot,
+            up: placement.up,
+            fell: placement.foot - study.cloth.length().mm() * placement.up,
+            all: changes.is_none(),
+            grown: changes.map_or(0, |changes| changes.grown),
+            parts: changes.map_or_else(Vec::new, |changes| {
+                changes.regions.iter().map(|r| [r.x, r.y, r.width, r.height]).collect()
+            }),
+        }
+    }
 }
 
 /// A picture, or the parts of one.
@@ -206,29 +236,12 @@ impl Pictures {
             // A picture has a pixel at least.
             changes.regions.push(Region { x: 0, y: 0, width: 1, height: 1 });
         }
-        let placement = *kept.placement();
-        let about = |all: bool, changes: Option<&Changes>| About {
-            width: placement.width,
-            height: placement.height,
-            per_mm: placement.per_mm,
-            first_end: placement.first_end,
-            last_end: placement.first_end
-                + placement.end_to_end * f64::from(study.cloth.end_count().saturating_sub(1)),
-            end_to_end: placement.end_to_end,
-            foot: placement.foot,
-            up: placement.up,
-            fell: placement.foot - study.cloth.length().mm() * placement.up,
-            all,
-            grown: changes.map_or(0, |changes| changes.grown),
-            parts: changes.map_or_else(Vec::new, |changes| {
-                changes.regions.iter().map(|r| [r.x, r.y, r.width, r.height]).collect()
-            }),
-        };
+        let about = |changes| About::new(kept.placement(), study, changes);
         Ok(match &parts {
             Some(changes) => {
-                Sent { about: about(false, Some(changes)), raster: cut(kept.raster(), &changes.regions) }
+                Sent { about: about(Some(changes)), raster: cut(kept.raster(), &changes.regions) }
             }
-            None => Sent { about: about(true, None), raster: kept.raster().clone() },
+            None => Sent { about: about(None), raster: kept.raster().clone() },
         })
     }
 }

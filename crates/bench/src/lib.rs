@@ -29,6 +29,7 @@ mod server;
 mod session;
 mod stale;
 mod studies;
+mod swatches;
 #[cfg(test)]
 mod tests;
 mod views;

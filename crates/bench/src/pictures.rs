@@ -1,11 +1,13 @@
 //! Pictures of a piece: the line drawing, and the cloth itself, of which only what an edit changed is drawn and
 //! sent again.
 
-use crate::answer::{Answer, Refusal};
+use crate::answer::{Answer, Refusal, Sent};
 use crate::bench::Bench;
-use crate::kept::{At, Look};
+use crate::edits::{self, EditSent};
+use crate::kept::{self, At, Look};
 use crate::pieces::{piece_id, revision_id};
 use crate::studies::Known;
+use crate::swatches::Of;
 use crate::views::UnitsWord;
 use crate::weavings;
 use axum::extract::{Path, Query, State};
@@ -131,13 +133,7 @@ pub(crate) async fn cloth(
     bench
         .work(move |bench| {
             let look = Look::new(surface(asked.back), asked.state.as_deref(), asked.width, asked.bare != 0)
-                .ok_or_else(|| {
-                Refusal::new(
-                    StatusCode::BAD_REQUEST,
-                    "There is no such picture.",
-                    "Ask for a state on-loom, released or finished, and a width from 50 to 4000 pixels.",
-                )
-            })?;
+                .ok_or_else(no_such_picture)?;
             let at = |revision| At { revision, rows: None };
             let from = asked.from.as_deref().map(revision_id).transpose()?.map(at);
             let ((piece, revision), known) = revision(bench, &id, asked.rev.as_deref())?;
@@ -204,10 +200,16 @@ fn sent(
     from: Option<At>,
     lossy: bool,
 ) -> Answer<Response> {
-    let sent = bench.kept.picture(at, study, look, from).map_err(|_| {
-        let message = "This picture would be too large.";
-        Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, message, "Ask for a smaller width.")
-    })?;
+    Ok(file(&bench.kept.picture(at, study, look, from).map_err(too_large)?, lossy))
+}
+
+fn too_large(_: relief::TooLarge) -> Refusal {
+    let message = "This picture would be too large.";
+    Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, message, "Ask for a smaller width.")
+}
+
+/// A picture as a file.
+fn file(sent: &kept::Sent, lossy: bool) -> Response {
     let about = serde_json::to_string(&sent.about).unwrap_or_default();
     // What an edit changed is small and wanted at once.
     let small = (lossy && sent.about.all).then(|| relief::jpeg(&sent.raster)).flatten();
@@ -215,5 +217,73 @@ fn sent(
         Some(bytes) => ("image/jpeg", bytes),
         None => ("image/png", relief::png_quickly(&sent.raster)),
     };
-    Ok(([(header::CONTENT_TYPE, kind.to_owned()), (ABOUT.clone(), about)], bytes).into_response())
+    ([(header::CONTENT_TYPE, kind.to_owned()), (ABOUT.clone(), about)], bytes).into_response()
+}
+
+/// How what would come of an edit is to be pictured.
+#[derive(Debug, Deserialize)]
+pub(crate) struct PreviewAsked {
+    #[serde(default)]
+    back: u8,
+    /// Pixels across.
+    width: Option<u32>,
+    #[serde(default)]
+    ground: Ground,
+}
+
+/// The cloth on its loom as an edit would make it, for the hand that is still on it. Nothing is saved.
+pub(crate) async fn preview(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Query(asked): Query<PreviewAsked>,
+    headers: HeaderMap,
+    Sent(sent): Sent<EditSent>,
+) -> Answer<Response> {
+    let lossy = takes_jpeg(&headers);
+    bench
+        .work(move |bench| {
+            let look =
+                Look::new(surface(asked.back), None, asked.width, false).ok_or_else(no_such_picture)?;
+            match edits::would_be(bench, &id, &sent)? {
+                Ok(known) => {
+                    let look = look.on(asked.ground.colour());
+                    Ok(file(&look.once(&known.study).map_err(too_large)?, lossy))
+                }
+                Err(problem) => Ok(problem.refuse()),
+            }
+        })
+        .await
+}
+
+/// A finished piece as it lies in the book of all pieces.
+#[derive(Debug, Deserialize)]
+pub(crate) struct SwatchAsked {
+    /// The head if it is missing.
+    rev: Option<String>,
+    #[serde(default)]
+    ground: Ground,
+}
+
+/// A small picture of a piece.
+pub(crate) async fn swatch(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Query(asked): Query<SwatchAsked>,
+) -> Answer<Response> {
+    bench
+        .work(move |bench| {
+            let ((_, revision), known) = revision(bench, &id, asked.rev.as_deref())?;
+            Ok(small(bench, Of::Revision(revision), &known, &asked))
+        })
+        .await
+}
+
+/// A small picture, as it was asked for.
+pub(crate) fn small(bench: &Bench, of: Of, known: &Known, asked: &SwatchAsked) -> Response {
+    let Some(swatch) = bench.swatches.get(of, asked.ground.colour(), &known.study) else {
+        return StatusCode::NOT_FOUND.into_response();
+    };
+    let about = serde_json::json!({ "per_mm": swatch.per_mm }).to_string();
+    let head = [(header::CONTENT_TYPE, "image/jpeg".to_owned()), (ABOUT.clone(), about)];
+    (head, swatch.jpeg.clone()).into_response()
 }

@@ -89,7 +89,7 @@ pub(crate) async fn put_away(
     bench
         .work(move |bench| {
             bench.store.put_away(id)?;
-            tell(bench, id, bench.store.head(id)?.revision.id);
+            bench.notices.tell(Notice::moved(id, bench.store.head(id)?.revision.id, true));
             all(bench)
         })
         .await
@@ -112,7 +112,7 @@ pub(crate) async fn bring_back(
 
 fn bring_back_now(bench: &Bench, id: PieceId) -> fellmark_store::Result<()> {
     bench.store.bring_back(id)?;
-    tell(bench, id, bench.store.head(id)?.revision.id);
+    bench.notices.tell(Notice::moved(id, bench.store.head(id)?.revision.id, false));
     Ok(())
 }
 
@@ -224,7 +224,7 @@ fn open_fresh(bench: &Bench, text: &str, by: &str) -> Answer<PieceId> {
 }
 
 fn tell(bench: &Bench, piece: PieceId, revision: RevisionId) {
-    bench.notices.tell(Notice::Piece { piece: piece.to_string(), rev: revision.to_string() });
+    bench.notices.tell(Notice::piece(piece, revision));
 }
 
 impl New {

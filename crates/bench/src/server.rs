@@ -12,6 +12,7 @@ use crate::pieces;
 use crate::routes::routes;
 use crate::session::{Sessions, new_secret};
 use crate::studies::{self, Studies};
+use crate::swatches::Swatches;
 use fellmark_store::{Error, Store, SystemWorld};
 use std::fmt;
 use std::io;
@@ -151,6 +152,7 @@ impl Server {
             store,
             studies: Studies::default(),
             kept: Pictures::default(),
+            swatches: Swatches::default(),
             examples: Examples::default(),
             network: Network::new(settings.network, port, settings.limits),
             sessions: Sessions::new(&settings.data, &secret),

@@ -84,7 +84,7 @@ pub(crate) async fn begin(
                 pace_minutes: None,
                 by: visitor.by,
             })?;
-            bench.notices.tell(Notice::Piece { piece: id.to_string(), rev: revision.to_string() });
+            bench.notices.tell(Notice::piece(id, revision));
             Ok((StatusCode::CREATED, Json(json!({ "id": weaving.to_string() }))))
         })
         .await
@@ -328,10 +328,8 @@ pub(crate) async fn part(
             // First the new piece: if the second step fails, nothing is lost.
             let new = bench.store.new_piece(&bench.store.revision(head)?.text, &visitor.by)?;
             bench.store.go(piece, head, followed.revision, &visitor.by)?;
-            bench.notices.tell(Notice::Piece { piece: new.piece.to_string(), rev: new.revision.to_string() });
-            bench
-                .notices
-                .tell(Notice::Piece { piece: piece.to_string(), rev: followed.revision.to_string() });
+            bench.notices.tell(Notice::piece(new.piece, new.revision));
+            bench.notices.tell(Notice::piece(piece, followed.revision));
             Ok((StatusCode::CREATED, Json(json!({ "id": new.piece.to_string() }))))
         })
         .await

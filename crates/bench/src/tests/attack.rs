@@ -105,7 +105,7 @@ fn targets(here: &Browser<'_>) -> Vec<Target> {
             "/api/enter" => json!({ "token": here.server.secret }),
             "/api/pair" => json!({ "code": code }),
             "/api/pieces" => json!({ "start": "plain" }),
-            "/api/pieces/{id}/edit" | "/api/pieces/{id}/preview" => {
+            "/api/pieces/{id}/edit" | "/api/pieces/{id}/preview" | "/api/pieces/{id}/preview/picture" => {
                 json!({ "base": base, "edit": { "edit": "warp_ends", "ends": 24 } })
             }
             "/api/pieces/{id}/text" => json!({ "base": base, "text": text }),

@@ -127,13 +127,15 @@ fn a_piece_is_put_away_with_all_it_has_and_comes_back() {
     assert_eq!((&list["pieces"], &list["put_away"][0]["id"]), (&json!([]), &json!(id)));
     assert_eq!(list["put_away"][0]["weavings"][0]["done"], 1);
     assert_eq!(list, browser.get("/api/pieces"));
-    assert_eq!(notices.next()["piece"], id.as_str());
+    let notice = notices.next();
+    assert_eq!((&notice["piece"], &notice["put_away"]), (&json!(id), &json!(true)));
     // Whoever has its address goes on with it.
     let away = browser.piece(&id);
     assert_eq!((&away["put_away"], &away["text"]), (&json!(true), &before["text"]));
     assert_eq!(browser.get(&weaving)["done"], json!([1]));
     let archive = browser.ask("/api/archive").body;
     let list = browser.post(&format!("/api/pieces/{id}/bring-back"), &json!({}), 200);
+    assert_eq!(notices.next()["put_away"], false);
     assert_eq!((&list["put_away"], &list["pieces"][0]["id"]), (&json!([]), &json!(id)));
     assert_eq!(browser.piece(&id), before);
     // Its text brought in again, or its example begun with, brings it back as well.
@@ -572,6 +574,74 @@ fn a_picture_lies_on_the_ground_of_the_page_and_comes_small_to_whom_that_will_do
     assert_eq!(small.body[..3], [0xff, 0xd8, 0xff]);
     assert!(small.body.len() * 2 < exact.body.len(), "{} of {}", small.body.len(), exact.body.len());
     assert_eq!(small.header("x-picture"), exact.header("x-picture"));
+}
+
+#[test]
+fn what_an_edit_would_make_is_pictured_and_nothing_that_is_kept_changes() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let piece = browser.piece(&id);
+    let at = format!("/api/pieces/{id}/picture?width=420");
+    let (_, _, before, _) = picture(&browser, &at);
+    let length = json!({ "edit": "length", "band": "pools", "rows": 12 });
+    let sent = json!({ "base": piece["head"], "edit": length });
+    let ask = |sent: &Value| {
+        let address = format!("/api/pieces/{id}/preview/picture?width=420");
+        browser.request("POST", &address).json(sent).send(browser.at).unwrap()
+    };
+    // More of them than pictures are kept.
+    for _ in 0..4 {
+        assert_eq!(ask(&sent).status, 200);
+    }
+    let foreseen = ask(&sent);
+    let about: Value = serde_json::from_str(foreseen.header("x-picture").unwrap()).unwrap();
+    assert_eq!((&about["all"], &about["width"]), (&json!(true), &json!(420)));
+    assert_eq!(browser.piece(&id)["head"], piece["head"], "nothing is saved");
+    // What was shown is still known: of what an edit then changes only that is sent, as if nothing had been asked.
+    let edited = browser.post(&format!("/api/pieces/{id}/edit"), &sent, 200);
+    let (_, _, _, parts) = picture(&browser, &format!("{at}&from={}", text(&piece, "head")));
+    assert!(parts["grown"].is_i64());
+    // And it is what was foreseen, to the pixel.
+    let (_, _, after, _) = picture(&browser, &at);
+    assert!(after != before);
+    let mut reader = png::Decoder::new(std::io::Cursor::new(foreseen.body)).read_info().unwrap();
+    let mut rgb = vec![0; reader.output_buffer_size().unwrap()];
+    reader.next_frame(&mut rgb).unwrap();
+    assert!(rgb == after, "what was foreseen is not what came");
+    // What can't be is refused in words.
+    let none = json!({ "base": edited["head"], "edit": { "edit": "length", "band": "eelgrass", "rows": 2 } });
+    assert_eq!(ask(&none).status, 422);
+    assert_eq!(ask(&json!({ "base": edited["head"] })).status, 400);
+}
+
+#[test]
+fn small_pictures_for_the_list_leave_the_one_that_is_worked_on() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let piece = browser.piece(&id);
+    let at = format!("/api/pieces/{id}/picture?width=420");
+    picture(&browser, &at);
+    for example in browser.get("/api/pieces")["examples"].as_array().unwrap() {
+        let name = text(example, "name");
+        let small = browser.ask(&format!("/api/examples/{name}/swatch"));
+        assert_eq!((small.status, small.header("content-type")), (200, Some("image/jpeg")), "{name}");
+        let other = browser.example(name);
+        let mine = browser.ask(&format!("/api/pieces/{other}/swatch"));
+        assert!(mine.body == small.body, "the piece looks as its example does: {name}");
+        let about: Value = serde_json::from_str(mine.header("x-picture").unwrap()).unwrap();
+        assert_eq!(about["per_mm"], json!(3.5));
+    }
+    // It was kept all the while: what a touch changes comes as a part.
+    let touch = json!({ "edit": "touch", "band": "rising-tide", "row": 95, "ends": [9, 9], "pass": "under" });
+    browser.post(&format!("/api/pieces/{id}/edit"), &json!({ "base": piece["head"], "edit": touch }), 200);
+    let (_, _, _, about) = picture(&browser, &format!("{at}&from={}", text(&piece, "head")));
+    assert_eq!(about["all"], json!(false));
+    let evening = browser.ask(&format!("/api/pieces/{id}/swatch?ground=evening"));
+    let day = browser.ask(&format!("/api/pieces/{id}/swatch"));
+    assert!(evening.body != day.body);
+    assert_eq!(browser.ask("/api/examples/eelgrass/swatch").status, 404);
 }
 
 #[test]
