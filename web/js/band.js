@@ -5,7 +5,7 @@ import { colour, needle, oneOf } from './change.js';
 import { Panel, fold } from './panel.js';
 
 /**
- * @typedef {{name: string, words: string, weave: Record<string, any> | null, wefts: string[], rows: number, turn: number, length: string | null, fills: boolean, start: number | null, edges: string,
+ * @typedef {{name: string, words: string, weave: Record<string, any> | null, wefts: string[], rows: number, turn: number, length: string | null, fills: boolean, start: number | null, edges: string, edges_own: boolean, edges_else: string,
  *   repeat_ends: number | null, repeat_rows: number | null, places: number, everywhere: string | null, written: boolean, write_out: string | null, much_touched: boolean,
  *   exchanged: boolean | null, mirrored: boolean | null, over_for_under: boolean | null}} Band
  * @typedef {{sequence: string | null, at: number[], kind: 'band' | 'sequence' | 'repeat', words: string, times: number | null, places: number[],
@@ -44,7 +44,7 @@ export function bandPanel({ ways, place, index, parts, choices, close }) {
     ...wefts(panel, band, parts, choices),
     weave(panel, band, choices),
     fold(panel, 'edges', ['At its edges'],
-      oneOf(panel, 'Each row goes', choices.edges, band.edges, (edges) => ({ edit: 'band_edges', band: band.name, edges }))),
+      oneOf(panel, 'Each row goes', [...choices.edges, { word: '', words: band.edges_else }], band.edges_own ? band.edges : '', (edges) => ({ edit: 'band_edges', band: band.name, edges: edges || null }))),
     ...stands(panel, standsIn(parts.stack, index + 1), choices),
     band.written || band.much_touched ? null : panel.group('Row by row', writeOut(panel, band, 'plain')),
     panel.trouble, panel.foretold.element,
@@ -129,7 +129,7 @@ function weave(panel, band, choices) {
     h('div', { class: 'fields own' },
       panel.field('opening', 'Your own opening', own.opening ?? '', (opening) => (opening ? woven({ opening }) : null), { wide: true, hint: `Such as ${choices.typed.opening}` }),
       band.weave ? panel.field('step', 'How it moves', own.step ?? '', (step) => woven({ step: step || undefined }), { wide: true, hint: `Such as ${choices.typed.step}` }) : null,
-      band.weave ? panel.field('start', 'Starts on row', String(band.start ?? ''), (row) => (row ? { edit: 'band_start', band: band.name, start: Number(row) } : null), { number: [1, choices.most_rows, 1], hint: 'Of its weave; without it, as it comes' }) : null),
+      band.weave ? panel.field('start', 'Starts on row', String(band.start ?? ''), (row) => ({ edit: 'band_start', band: band.name, start: row ? Number(row) : null }), { number: [1, choices.most_rows, 1], hint: 'Of its weave; without it, as it comes' }) : null),
     ...(band.weave ? [panel.action('opposite', 'Each opening followed by its opposite', woven({ opposite: !own.opposite }), { pressed: own.opposite === true, class: 'plain chosen' })] : []));
 }
 

@@ -11,7 +11,7 @@ import { Panel, fold } from './panel.js';
  * @typedef {{name: string, use: string, shows: string, finish: string, edges: string, finished: string | null, longest_float: string | null, floats: string, loom: Record<string, any>, warp: {ends: number, width: string | null, order: string[], yarns: string[], repeat: number | null, most: number, path: string},
  *   sizes: {name: string, size: string, fibre: string, used: string, unused: boolean, instead: Offer[]}[], needles: Needle[],
  *   bands: import('./band.js').Band[], stack: import('./band.js').Entry[]}} Parts
- * @typedef {{name: string, yarn: string, colour: string, doubled: boolean | null, from: 'left' | 'right' | null}} Needle
+ * @typedef {{name: string, yarn: string, colour: string, doubled: boolean | null, from: 'left' | 'right' | null, idle: boolean}} Needle
  * @typedef {{number: number, words: string, comes_of: string, edits: object[], new_findings: {severity: 'error' | 'warning', words: string}[], keeps: string | null}} Fitting
  * @typedef {{said: string[], choices: Fitting[]}} Fit what would bring the piece near the size that is wanted
  * @typedef {{words: string, edit: object}} Offer
@@ -202,6 +202,7 @@ export function yarnPanel(panel, name, parts, choices, colours) {
     ...parts.needles.filter((needle) => needle.yarn === name).flatMap((one) => needle(panel, one)),
     ...(keys.unused ? [] : place),
     ...(others.length > 0 ? [panel.group('For the warp take', others.map((other) => panel.action(`warp ${other.name}`, [ball(colours.get(other.name)), begun(other.name)], { edit: 'warp_yarn', yarn: name, to: other.name }, { class: 'plain dyed' })))] : []),
+    ...parts.needles.filter((one) => one.yarn === name && one.idle).map((one) => h('div', {}, panel.action(`remove needle ${one.name}`, `Take the needle ${one.name} out`, { edit: 'weft_remove', weft: one.name }))),
     ...(keys.unused ? [h('div', {}, panel.action('remove', `Take ${name} out of the basket`, { edit: 'yarn_remove', yarn: name }))] : []),
   ];
 }

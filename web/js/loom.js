@@ -24,6 +24,8 @@ export class Loom {
   #foreshown = new Foreshown(() => this.#follow());
   /** Whether a hand is on the cloth. */
   #held = false;
+  /** The revision that a hand has changed, until the change is pictured. @type {string | null} */
+  #made = null;
   /** @type {{laid: Laid, box: import('./drawing.js').Box, scale: number} | null} how the picture of the cloth lies */
   #lies = null;
   #turn = 0;
@@ -56,6 +58,8 @@ export class Loom {
     const again = this.#shown?.url === shown.url && this.#shown.lines === shown.lines;
     this.#shown = shown;
     this.#picked = shown.picked;
+    // The change came to nothing.
+    if (!this.#held && this.#made === shown.rev) this.letGo(false);
     this.picture.setAttribute('aria-label', shown.title);
     if (!shown.lines && shown.lies) {
       this.#drawn = new Laid(shown.lies, shown.ends, shown.back);
@@ -100,6 +104,7 @@ export class Loom {
    */
   letGo(changes) {
     this.#held = false;
+    this.#made = changes ? this.#shown?.rev ?? null : null;
     if (changes) this.#foreshown.stop();
     else this.#foreshown.clear();
   }
@@ -210,7 +215,7 @@ export class Loom {
     const path = at`/api/pieces/${shown.id}/picture?rev=${shown.rev}&back=${shown.back ? 1 : 0}&width=${pixels}`;
     void this.#cloth.show(path, `${shown.id} ${shown.back} ${pixels}`, shown.rev).then((done) => {
       if (!done) return;
-      if (!this.#held) this.#foreshown.clear();
+      if (!this.#held && this.#made !== shown.rev) this.letGo(false);
       this.element.dataset.shown = shown.rev;
       this.touch.settled();
     });

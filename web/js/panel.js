@@ -118,7 +118,8 @@ export class Panel {
     const trouble = h('span', { class: 'mend', role: 'alert' });
     /** @type {(take: (edit: object) => void) => void} */
     const typed = (take) => {
-      const wanted = input.value.trim() === value ? null : edit(input.value.trim());
+      // A number that is none has no value, and isn't the wish for none.
+      const wanted = input.validity.badInput || input.value.trim() === value ? null : edit(input.value.trim());
       if (wanted) take(wanted);
       else this.foretold.hush();
     };
