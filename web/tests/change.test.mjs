@@ -546,6 +546,46 @@ test('a place in a repeat is reached and left by its panel; the repeat is woven 
   await context.close();
 });
 
+test('a band gives up what it says of its edges and its start, and an idle needle goes from the basket, by touch', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(page);
+  const before = (await shown(page, id)).text;
+  await label(page, 'rising-tide').tap();
+  await page.locator('[data-key="band fold edges"]').tap();
+  const elsewhere = button(page, 'As in the whole piece');
+  assert.equal(await elsewhere.getAttribute('aria-pressed'), 'true');
+  await page.locator('[data-key="band taken"]').tap();
+  await heard(page, 'Went over the first end');
+  assert.equal(await elsewhere.getAttribute('aria-pressed'), 'false');
+  await elsewhere.tap();
+  await heard(page, 'Treated the edge ends of rising-tide as in the whole piece.');
+  assert.equal((await shown(page, id)).text, before, 'the key is gone again');
+
+  await page.locator('[data-key="band fold weave"]').tap();
+  const starts = page.locator('[data-key="band start"]');
+  await starts.fill('2');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Started rising-tide on row 2 of its weave.');
+  assert.match((await shown(page, id)).text, /^start *= 2$/m);
+  await starts.fill('');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Started rising-tide on the first row of its weave again.');
+  assert.equal((await shown(page, id)).text, before);
+
+  await page.locator('[data-ball=slate]').tap();
+  await page.getByLabel('Another needle with it, called').fill('second slate');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Added a needle second slate with slate.');
+  assert.equal(await button(page, 'Take the needle slate out').count(), 0, 'a needle that weaves stays');
+  await button(page, 'Take the needle second slate out').tap();
+  await heard(page, 'Took the needle second slate out of the plan.');
+  assert.equal((await shown(page, id)).text.trim(), before.trim());
+  await button(page, 'Undo').tap();
+  await button(page, 'Take the needle second slate out').waitFor();
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 /** Where a border or a name is taken hold of. */
 async function middle(locator) {
   await locator.scrollIntoViewIfNeeded();

@@ -7,7 +7,9 @@ use fellmark_core::plan::{BandId, Edit, Plan, Set, Source, WeftId, YarnId};
 pub(crate) fn untouched(edit: &Edit, base: &Plan, head: &Plan) -> bool {
     match *edit {
         Edit::WarpEnds(_) => base.warp.ends == head.warp.ends,
-        Edit::WeftFrom(weft, _) | Edit::WeftDoubled(weft, _) => weft_is_same(weft, base, head),
+        Edit::WeftFrom(weft, _) | Edit::WeftDoubled(weft, _) | Edit::RemoveWeft(weft) => {
+            weft_is_same(weft, base, head)
+        }
         Edit::PieceEdges(_) => base.edges == head.edges,
         Edit::BandEdges(band, _)
         | Edit::BandStart(band, _)
@@ -113,7 +115,7 @@ mod tests {
     #[test]
     fn only_what_the_edit_is_about_matters() {
         let base = mat("rows = 4", "rows = 4");
-        let start = |name| Edit::BandStart(band(&base, name), NonZeroU32::MIN);
+        let start = |name| Edit::BandStart(band(&base, name), Some(NonZeroU32::MIN));
         let taller_hem = mat("rows = 4", "rows = 6");
         assert!(untouched(&start("pools"), &base, &taller_hem));
         assert!(!untouched(&start("hem"), &base, &taller_hem));

@@ -53,7 +53,7 @@ fn candidates(plan: &Plan, studied: &Study, finding: &Finding) -> Vec<Edit> {
         Kind::LooseTurns { weft, band, .. } => {
             let mut edits = other_sides(plan, *band, Some(*weft));
             edits.extend(doubled_once(plan, *band));
-            edits.push(Edit::BandEdges(*band, Edges::Taken));
+            edits.push(Edit::BandEdges(*band, Some(Edges::Taken)));
             edits.extend(other_numbers_of_ends(plan, piece));
             edits.push(Edit::PieceEdges(Edges::Taken));
             edits
@@ -66,7 +66,7 @@ fn candidates(plan: &Plan, studied: &Study, finding: &Finding) -> Vec<Edit> {
         Kind::SameOpeningAcross { above, .. } => {
             let place = &piece.places[above.0];
             let rows = place.repeat.map_or(4, |(_, rows)| rows.min(12));
-            (2..=rows).filter_map(NonZeroU32::new).map(|row| Edit::BandStart(place.band, row)).collect()
+            (2..=rows).filter_map(NonZeroU32::new).map(|row| Edit::BandStart(place.band, Some(row))).collect()
         }
         Kind::RepeatsUneven { even, alike, .. } => match plan.warp.ends {
             EndsWanted::Count(_) => {

@@ -165,8 +165,8 @@ fn edit() -> impl Strategy<Value = Edit> {
             .prop_map(|(weft, right)| Edit::WeftFrom(weft, if right { Side::Right } else { Side::Left })),
         1 => (weft(), any::<bool>()).prop_map(|(weft, doubled)| Edit::WeftDoubled(weft, doubled)),
         1 => edges().prop_map(Edit::PieceEdges),
-        1 => (band(), edges()).prop_map(|(band, edges)| Edit::BandEdges(band, edges)),
-        1 => (band(), count(40)).prop_map(|(band, row)| Edit::BandStart(band, row)),
+        1 => (band(), edges()).prop_map(|(band, edges)| Edit::BandEdges(band, Some(edges))),
+        1 => (band(), count(40)).prop_map(|(band, row)| Edit::BandStart(band, Some(row))),
         1 => (band(), 1..=40_u32).prop_map(|(band, rows)| Edit::BandRows(band, rows)),
         4 => (band(), touch).prop_map(|(band, touch)| Edit::Touch(band, touch)),
         1 => (band(), 1..9_i32, any::<bool>(), count(5)).prop_map(|(band, ends, left, every_rows)| {
@@ -252,10 +252,10 @@ fn by_library(old: &str, plan: &Plan, edit: &Edit) -> toml::Table {
         Edit::WarpEnds(ends) => value(i64::from(*ends)),
         Edit::WeftFrom(_, side) => value(if *side == Side::Left { "left" } else { "right" }),
         Edit::WeftDoubled(_, doubled) => value(*doubled),
-        Edit::PieceEdges(edges) | Edit::BandEdges(_, edges) => {
+        Edit::PieceEdges(edges) | Edit::BandEdges(_, Some(edges)) => {
             value(if *edges == Edges::Taken { "taken" } else { "crossed" })
         }
-        Edit::BandStart(_, row) => value(i64::from(row.get())),
+        Edit::BandStart(_, Some(row)) => value(i64::from(row.get())),
         Edit::BandRows(_, rows) => value(i64::from(*rows)),
         Edit::BandStep(_, step) => {
             let side = if step.right < 0 { "left" } else { "right" };
@@ -411,6 +411,49 @@ fn an_unused_yarn_goes_with_its_tables_and_nothing_else_does() {
     let old = plan(&format!("{reed}{foam}"), needles);
     let refused = apply(&old, &Edit::RemoveYarn(YarnId(0))).unwrap_err();
     assert_eq!(refused.words().0, "reed can't go: it is in the warp and in hem.");
+}
+
+#[test]
+fn a_band_gives_up_what_it_says_of_its_edges_and_of_its_start() {
+    let mat = include_str!("../../../examples/tideline-mat.toml");
+    let text = |keys: &str| mat.replacen("[band.hem]\n", &format!("[band.hem]\n{keys}"), 1);
+    let hem = BandId(read(mat).unwrap().plan.bands.iter().position(|band| band.name == "hem").unwrap());
+    for (old, edit, new) in [
+        (text("# of the hem\nedges = \"taken\"\n"), Edit::BandEdges(hem, None), text("# of the hem\n")),
+        (text("start = 2\n# beneath it\n"), Edit::BandStart(hem, None), text("# beneath it\n")),
+        // Where nothing is said nothing goes.
+        (text(""), Edit::BandEdges(hem, None), text("")),
+        (text(""), Edit::BandStart(hem, None), text("")),
+    ] {
+        for (old, new) in [(old.clone(), new.clone()), (old.replace('\n', "\r\n"), new.replace('\n', "\r\n"))]
+        {
+            let before = read(&old).unwrap().plan;
+            assert_eq!(apply(&old, &edit).unwrap(), new);
+            assert_eq!(read(&new).unwrap().plan, edit.apply(&before).unwrap());
+        }
+        let set = match edit {
+            Edit::BandEdges(band, _) => Edit::BandEdges(band, Some(Edges::Taken)),
+            _ => Edit::BandStart(hem, NonZeroU32::new(2)),
+        };
+        let there = apply(&new, &set).unwrap();
+        assert_eq!(apply(&there, &edit).unwrap(), new, "set, and given up again");
+    }
+}
+
+#[test]
+fn a_needle_that_no_band_names_goes_by_itself() {
+    let mat = include_str!("../../../examples/tideline-mat.toml");
+    let plan = read(mat).unwrap().plan;
+    let foam = YarnId(plan.yarns.iter().position(|yarn| yarn.name == "foam").unwrap());
+    let two = apply(mat, &Edit::NewWeft("second foam".into(), foam)).unwrap();
+    let with = read(&two).unwrap().plan;
+    let at = |name: &str| WeftId(with.wefts.iter().position(|weft| weft.name == name).unwrap());
+    let without = apply(&two, &Edit::RemoveWeft(at("second foam"))).unwrap();
+    assert_eq!(without.trim_end(), mat.trim_end());
+    assert_eq!(read(&without).unwrap().plan, plan);
+    let refused = apply(&two, &Edit::RemoveWeft(at("foam"))).unwrap_err();
+    assert_eq!(refused.words().0, "The needle foam can't go: it is in pools and rising-tide.");
+    assert!(apply(&two, &Edit::RemoveWeft(WeftId(9))).is_err());
 }
 
 proptest! {

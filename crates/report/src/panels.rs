@@ -106,6 +106,8 @@ pub struct NeedleJson {
     pub doubled: Option<bool>,
     /// The side its first row starts from, `left` or `right`; null where it is no weft yet.
     pub from: Option<&'static str>,
+    /// Whether it is a needle that no band is woven with, which may go.
+    pub idle: bool,
 }
 
 /// A band.
@@ -131,6 +133,10 @@ pub struct BandJson {
     pub start: Option<u32>,
     /// What happens at its edge ends, as a word of the plan's `edges`.
     pub edges: &'static str,
+    /// Whether it says so itself.
+    pub edges_own: bool,
+    /// Where it has that from if it doesn't, in words.
+    pub edges_else: String,
     /// Ends of one repeat of its weave.
     pub repeat_ends: Option<u32>,
     /// Rows of one repeat of its weave.
@@ -205,7 +211,10 @@ impl WeaveJson {
 /// What a piece's parts are now.
 #[must_use]
 pub fn panels(plan: &Plan, study: &Study, units: Units) -> Panels {
-    let needles = plan.wefts.iter().map(|weft| needle(&weft.name, &plan.yarns[weft.yarn.0], Some(weft)));
+    let needles = plan.wefts.iter().enumerate().map(|(k, weft)| NeedleJson {
+        idle: plan.bands_naming(WeftId(k)).next().is_none(),
+        ..needle(&weft.name, &plan.yarns[weft.yarn.0], Some(weft))
+    });
     let others = plan.yarns.iter().filter(|yarn| !plan.wefts.iter().any(|weft| weft.name == yarn.name));
     let needles = needles.chain(others.map(|yarn| needle(&yarn.name, yarn, None)));
     Panels {
@@ -349,6 +358,7 @@ fn needle(name: &str, yarn: &Yarn, weft: Option<&Weft>) -> NeedleJson {
         colour: yarn.colour.to_string(),
         doubled: weft.map(|weft| weft.doubled),
         from: weft.map(|weft| weft.from.word()),
+        idle: false,
     }
 }
 
@@ -377,6 +387,8 @@ fn band(plan: &Plan, study: &Study, id: BandId) -> BandJson {
         fills: extent == Some(&Extent::Fill),
         start: here.start.map(std::num::NonZeroU32::get),
         edges: plan.edges_of(id).unwrap_or(plan.edges).word(),
+        edges_own: here.edges.is_some(),
+        edges_else: say::edges_elsewhere(plan, id),
         repeat_ends: place.and_then(|place| place.repeat).map(|(ends, _)| ends),
         repeat_rows: place.and_then(|place| place.repeat).map(|(_, rows)| rows),
         places,

@@ -76,6 +76,13 @@ pub enum EditError {
         /// The bands that are woven with it.
         bands: Vec<String>,
     },
+    /// A needle that can't go because bands are woven with it.
+    WeftInUse {
+        /// The weft.
+        weft: String,
+        /// The bands that name it.
+        bands: Vec<String>,
+    },
     /// A list that may not be empty.
     Nothing,
     /// The plan makes no piece, which the edit needs.
@@ -171,6 +178,13 @@ impl Edit {
                 }
             }
             Edit::RemoveYarn(yarn) => remove_yarn(plan, *yarn)?,
+            Edit::RemoveWeft(weft) => {
+                let bands: Vec<String> = plan.bands_naming(*weft).map(|band| band.name.clone()).collect();
+                if !bands.is_empty() {
+                    return Err(EditError::WeftInUse { weft: plan.wefts[weft.0].name.clone(), bands });
+                }
+                vec![Change::RemoveWeft(*weft)]
+            }
             Edit::Set(Set::BandWeave(band, recipe)) => {
                 let mut changes = vec![Change::Set(Set::BandWeave(*band, recipe.clone()))];
                 changes.extend(made_its_own(plan, *band));
@@ -182,7 +196,9 @@ impl Edit {
 
     fn names_what_is_there(&self, plan: &Plan) -> Result<(), EditError> {
         let there = match self {
-            Edit::WeftFrom(weft, _) | Edit::WeftDoubled(weft, _) => weft.0 < plan.wefts.len(),
+            Edit::WeftFrom(weft, _) | Edit::WeftDoubled(weft, _) | Edit::RemoveWeft(weft) => {
+                weft.0 < plan.wefts.len()
+            }
             Edit::BandEdges(band, _)
             | Edit::BandStart(band, _)
             | Edit::BandRows(band, _)
@@ -279,7 +295,7 @@ fn made_its_own(plan: &Plan, band: BandId) -> Vec<Change> {
             changes.push(Change::BandEnds(band, ends));
         }
         if let (None, Some(edges)) = (here.edges, plan.edges_of(other)) {
-            changes.push(Change::BandEdges(band, edges));
+            changes.push(Change::BandEdges(band, Some(edges)));
         }
     }
     if here.extent.is_none() {

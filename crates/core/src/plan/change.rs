@@ -23,10 +23,10 @@ pub enum Change {
     WeftDoubled(WeftId, bool),
     /// `edges`.
     PieceEdges(Edges),
-    /// `band.NAME.edges`.
-    BandEdges(BandId, Edges),
-    /// `band.NAME.start`.
-    BandStart(BandId, NonZeroU32),
+    /// `band.NAME.edges`; without a value the key goes.
+    BandEdges(BandId, Option<Edges>),
+    /// `band.NAME.start`; without a value the key goes.
+    BandStart(BandId, Option<NonZeroU32>),
     /// `band.NAME.step`, of a band that has a weave.
     BandStep(BandId, Step),
     /// `band.NAME.rows` or `band.NAME.length`.
@@ -114,8 +114,8 @@ impl Change {
             Change::WeftFrom(weft, side) => plan.weft_table(*weft)?.from = *side,
             Change::WeftDoubled(weft, doubled) => plan.weft_table(*weft)?.doubled = *doubled,
             Change::PieceEdges(edges) => plan.edges = *edges,
-            Change::BandEdges(band, edges) => plan.band_mut(*band)?.edges = Some(*edges),
-            Change::BandStart(band, row) => plan.band_mut(*band)?.start = Some(*row),
+            Change::BandEdges(band, edges) => plan.band_mut(*band)?.edges = *edges,
+            Change::BandStart(band, row) => plan.band_mut(*band)?.start = *row,
             Change::BandStep(band, step) => match &mut plan.band_mut(*band)?.source {
                 Source::Weave(weave) => weave.step = *step,
                 Source::Written(_) | Source::Parts(_) | Source::Like(_) => return Err(Misfit),

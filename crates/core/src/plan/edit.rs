@@ -21,10 +21,11 @@ pub enum Edit {
     WeftDoubled(WeftId, bool),
     /// What happens at the edge ends of the whole piece (`edges`).
     PieceEdges(Edges),
-    /// What happens at the edge ends of a band (`band.NAME.edges`).
-    BandEdges(BandId, Edges),
-    /// The row of its weave on which a band starts (`band.NAME.start`).
-    BandStart(BandId, NonZeroU32),
+    /// What happens at the edge ends of a band (`band.NAME.edges`); `None`: what the piece, or the band it is like,
+    /// says.
+    BandEdges(BandId, Option<Edges>),
+    /// The row of its weave on which a band starts (`band.NAME.start`); `None`: the first.
+    BandStart(BandId, Option<NonZeroU32>),
     /// How many rows a band has (`band.NAME.rows`, in place of `length`).
     BandRows(BandId, u32),
     /// A crossing or run changed by hand (`band.NAME.touched`: a line more, a line longer, or lines that go; in a
@@ -57,6 +58,8 @@ pub enum Edit {
     RemoveYarn(YarnId),
     /// Another needle with a yarn that is there (a table `[weft.NAME]`).
     NewWeft(String, YarnId),
+    /// A needle that weaves no band goes (its table `[weft.NAME]`).
+    RemoveWeft(WeftId),
     /// Several edits, one after the other, that make one change. What one of them names is what the plan holds
     /// after those before it.
     Together(Vec<Edit>),

@@ -414,6 +414,11 @@ impl Plan {
         uses
     }
 
+    /// The bands that name a weft as theirs, whether they have a place or not.
+    pub fn bands_naming(&self, weft: WeftId) -> impl Iterator<Item = &Band> {
+        self.bands.iter().filter(move |band| band.wefts.iter().flatten().any(|&own| own == weft))
+    }
+
     /// The band's wefts, in the order in which they weave it: its own or those of the band it is like, their
     /// places changed where the band is exchanged.
     #[must_use]

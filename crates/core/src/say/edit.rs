@@ -3,8 +3,8 @@
 use super::{counted, ends, list, pass, purpose, side, surface};
 use crate::edit::{EditError, drawn};
 use crate::plan::{
-    BandId, Edges, Edit, Flag, Inserted, LoomKeys, Plan, Set, StackEdit, StackEntry, StackList, Touch,
-    TouchedRows, WarpPath, WeftId, YarnId, bounds,
+    BandId, Edges, Edit, Flag, Inserted, LoomKeys, Plan, Set, Source, StackEdit, StackEntry, StackList,
+    Touch, TouchedRows, WarpPath, WeftId, YarnId, bounds,
 };
 use crate::side::Side;
 
@@ -111,15 +111,22 @@ fn of(edit: &Edit, plan: &Plan) -> Clause {
             clause(("go", "went"), "over the first end and under the last in every row")
         }
         Edit::PieceEdges(Edges::Crossed) => clause(("leave", "left"), "the edge ends to the weave"),
-        Edit::BandEdges(b, Edges::Taken) => clause(
+        Edit::BandEdges(b, Some(Edges::Taken)) => clause(
             ("go", "went"),
             format!("over the first end and under the last in every row of {}", band(*b)),
         ),
-        Edit::BandEdges(b, Edges::Crossed) => {
+        Edit::BandEdges(b, Some(Edges::Crossed)) => {
             clause(("leave", "left"), format!("the edge ends of {} to the weave", band(*b)))
         }
-        Edit::BandStart(b, row) => {
+        Edit::BandEdges(b, None) => clause(
+            ("treat", "treated"),
+            format!("the edge ends of {} {}", band(*b), edges_elsewhere(plan, *b)),
+        ),
+        Edit::BandStart(b, Some(row)) => {
             clause(("start", "started"), format!("{} on row {row} of its weave", band(*b)))
+        }
+        Edit::BandStart(b, None) => {
+            clause(("start", "started"), format!("{} on the first row of its weave again", band(*b)))
         }
         Edit::BandRows(b, count) => clause(WEAVE, format!("{} of {}", rows(*count), band(*b))),
         Edit::BandStep(b, step) => {
@@ -145,8 +152,21 @@ fn of(edit: &Edit, plan: &Plan) -> Clause {
         }
         Edit::RenameYarn(y, name) => clause(("call", "called"), format!("{} {name}", yarn(plan, *y))),
         Edit::RemoveYarn(y) => clause(TAKE, format!("{} out of the plan", yarn(plan, *y))),
+        Edit::RemoveWeft(w) => clause(TAKE, format!("the needle {} out of the plan", weft(*w))),
         Edit::Together(_) => clause(MAKE, told(edit, plan, |clause| clause.rest.clone())),
     }
+}
+
+/// The band whose habit at the edges a band has where it has none of its own; `None`: the piece's.
+fn elsewhere(plan: &Plan, band: BandId) -> Option<&str> {
+    let Source::Like(other) = plan.bands.get(band.0)?.source else { return None };
+    plan.edges_of(other).map(|_| plan.bands[other.0].name.as_str())
+}
+
+/// Where a band has its habit at the edges from if it has none of its own.
+#[must_use]
+pub fn edges_elsewhere(plan: &Plan, band: BandId) -> String {
+    format!("as in {}", elsewhere(plan, band).unwrap_or("the whole piece"))
 }
 
 fn touched(band: &str, touch: &Touch) -> Clause {
@@ -438,6 +458,13 @@ pub fn edit_error(error: &EditError) -> (String, String) {
             (
                 format!("{yarn} can't go: it is {}.", super::yarn_uses(*warp, &bands)),
                 "Take another yarn there first.".into(),
+            )
+        }
+        EditError::WeftInUse { weft, bands } => {
+            let bands: Vec<&str> = bands.iter().map(String::as_str).collect();
+            (
+                format!("The needle {weft} can't go: it is {}.", super::yarn_uses(false, &bands)),
+                "Take another one there first.".into(),
             )
         }
         EditError::Nothing => ("This would be empty.".into(), "Name one at least.".into()),

@@ -21,7 +21,7 @@ mod warp;
 mod why;
 
 pub use band::{everywhere, weave, woven, written_out, yarn_in, yarn_used, yarn_uses};
-pub use edit::{called, done, edit, edit_error, runs};
+pub use edit::{called, done, edges_elsewhere, edit, edit_error, runs};
 pub use finding::{finding, severity};
 pub use fit::{choice, comes_of, fitted, keeps};
 pub use floats::floats;

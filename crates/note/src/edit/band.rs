@@ -35,9 +35,19 @@ pub(super) fn change(sheet: &Sheet<'_>, plan: &Plan, change: &Change) -> Option<
     let band = |id: &BandId| plan.bands.get(id.0);
     match change {
         Change::BandEdges(id, edges) => {
-            sheet.set(&["band", &band(id)?.name], "edges", &toml_text(edges.word()), None)
+            let table = ["band", band(id)?.name.as_str()];
+            match edges {
+                Some(edges) => sheet.set(&table, "edges", &toml_text(edges.word()), None),
+                None => sheet.cut(&table, "edges"),
+            }
         }
-        Change::BandStart(id, row) => sheet.set(&["band", &band(id)?.name], "start", &row.to_string(), None),
+        Change::BandStart(id, row) => {
+            let table = ["band", band(id)?.name.as_str()];
+            match row {
+                Some(row) => sheet.set(&table, "start", &row.to_string(), None),
+                None => sheet.cut(&table, "start"),
+            }
+        }
         Change::BandStep(id, step) => {
             let band = band(id)?;
             matches!(band.source, Source::Weave(_)).then_some(())?;

@@ -35,15 +35,15 @@ pub enum EditJson {
     BandEdges {
         /// The band.
         band: String,
-        /// `crossed` or `taken`.
-        edges: String,
+        /// `crossed` or `taken`; null: what the piece, or the band it is like, says.
+        edges: Option<String>,
     },
     /// The row of its weave on which a band starts.
     BandStart {
         /// The band.
         band: String,
-        /// From 1.
-        start: NonZeroU32,
+        /// From 1; null: as it comes.
+        start: Option<NonZeroU32>,
     },
     /// How many rows a band has.
     BandRows {
@@ -229,6 +229,11 @@ pub enum EditJson {
         weft: String,
         /// Its yarn.
         yarn: String,
+    },
+    /// A needle that weaves no band goes.
+    WeftRemove {
+        /// The weft.
+        weft: String,
     },
     /// An entry of the stack goes to another place.
     StackMove {

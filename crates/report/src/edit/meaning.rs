@@ -106,7 +106,10 @@ impl Names<'_> {
             EditJson::WeftFrom { weft, from } => Edit::WeftFrom(self.weft(weft)?, typed::choice(from)?),
             EditJson::WeftDoubled { weft, doubled } => Edit::WeftDoubled(self.weft(weft)?, *doubled),
             EditJson::PieceEdges { edges } => Edit::PieceEdges(typed::choice(edges)?),
-            EditJson::BandEdges { band, edges } => Edit::BandEdges(self.band(band)?, typed::choice(edges)?),
+            EditJson::BandEdges { band, edges } => Edit::BandEdges(
+                self.band(band)?,
+                edges.as_ref().map(|edges| typed::choice(edges)).transpose()?,
+            ),
             EditJson::BandStart { band, start } => Edit::BandStart(self.band(band)?, *start),
             EditJson::BandRows { band, rows } => Edit::BandRows(self.band(band)?, *rows),
             EditJson::BandStep { band, right, every_rows } => {
@@ -185,6 +188,7 @@ impl Names<'_> {
             EditJson::YarnRemove { yarn } => Edit::RemoveYarn(self.yarn(yarn)?),
             EditJson::WeftYarn { weft, yarn } => Edit::Set(Set::WeftYarn(self.weft(weft)?, self.yarn(yarn)?)),
             EditJson::WeftNew { weft, yarn } => Edit::NewWeft(weft.clone(), self.yarn(yarn)?),
+            EditJson::WeftRemove { weft } => Edit::RemoveWeft(self.weft(weft)?),
             EditJson::StackMove { sequence, from, to } => {
                 stack(sequence, StackEdit::Move { from: path_of(from)?, to: path_of(to)? })?
             }
@@ -297,7 +301,9 @@ impl EditJson {
             Edit::WeftFrom(w, side) => EditJson::WeftFrom { weft: weft(w), from: side.word().into() },
             Edit::WeftDoubled(w, doubled) => EditJson::WeftDoubled { weft: weft(w), doubled: *doubled },
             Edit::PieceEdges(edges) => EditJson::PieceEdges { edges: edges.word().into() },
-            Edit::BandEdges(b, edges) => EditJson::BandEdges { band: band(b), edges: edges.word().into() },
+            Edit::BandEdges(b, edges) => {
+                EditJson::BandEdges { band: band(b), edges: edges.map(|edges| edges.word().into()) }
+            }
             Edit::BandStart(b, start) => EditJson::BandStart { band: band(b), start: *start },
             Edit::BandRows(b, rows) => EditJson::BandRows { band: band(b), rows: *rows },
             Edit::BandStep(b, step) => {
@@ -331,6 +337,7 @@ impl EditJson {
                 EditJson::YarnRename { yarn: yarn_name(plan, *yarn), name: name.clone() }
             }
             Edit::RemoveYarn(yarn) => EditJson::YarnRemove { yarn: yarn_name(plan, *yarn) },
+            Edit::RemoveWeft(w) => EditJson::WeftRemove { weft: weft(w) },
             Edit::NewWeft(name, yarn) => {
                 EditJson::WeftNew { weft: name.clone(), yarn: yarn_name(plan, *yarn) }
             }
