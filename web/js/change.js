@@ -93,7 +93,7 @@ export function oneOf(panel, label, choices, taken, edit) {
 function size(panel, parts, choices) {
   return [
     oneOf(panel, 'Off the loom it is', choices.finishes, parts.finish, (finish) => ({ edit: 'finish', finish })),
-    panel.field('finished', 'Size it should have then', parts.finished ?? '', (size) => ({ edit: 'finished', size: size || null }), { hint: 'Width x length, such as 11 cm x 14 cm' }),
+    panel.field('finished', 'Size it should have then', parts.finished ?? '', (size) => ({ edit: 'finished', size: size || null }), { wide: true, hint: 'Such as 11 cm x 14 cm, 11 cm wide or 14 cm long' }),
     ...(parts.finished ? [fits(panel)] : []),
   ];
 }

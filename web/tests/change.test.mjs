@@ -159,6 +159,14 @@ test('a size is asked for where it is told, by touch; each choice says what it c
   await button(page, 'Undo').tap();
   await heard(page, 'Taken back.');
   assert.equal((await shown(page, id)).check.plan.ends, 24, 'one tap is one change');
+  // One side alone: the other may be as it comes.
+  await page.getByLabel('Size it should have then').fill('12 cm long');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Asked for a finished piece 12 cm long.');
+  await page.waitForFunction(() => document.querySelector('.fits p')?.textContent.includes(': 12 cm long. As the plan is'));
+  assert.match((await shown(page, id)).text, /^finished *= "12 cm long"$/m);
+  const { wanted: one } = await ask(page, `/api/pieces/${id}/fit?units=cm`);
+  assert.deepEqual(one, { width_mm: null, length_mm: 120 });
   await page.getByLabel('Size it should have then').fill('');
   await page.keyboard.press('Enter');
   await heard(page, 'Asked for no finished size.');

@@ -3,7 +3,7 @@
 use fellmark_core::cloth::size::shrink::{after, before, of_yarn};
 use fellmark_core::habits::{Habit, Habits};
 use fellmark_core::plan::Finish;
-use fellmark_core::quantity::{Estimate, Mm, QuantityError, parse_width_and_length};
+use fellmark_core::quantity::{Estimate, Mm, QuantityError, parse_sides};
 use fellmark_core::yarn::Kin;
 
 #[track_caller]
@@ -94,7 +94,8 @@ fn independent_spreads_add_by_their_squares() {
 
 #[test]
 fn a_width_and_a_length_are_read_as_people_write_them() {
-    let read = |text: &str| parse_width_and_length(text).map(|(width, long)| (width.mm(), long.mm()));
+    let either = |text: &str| parse_sides(text).map(|(width, long)| (width.map(Mm::mm), long.map(Mm::mm)));
+    let read = |text: &str| either(text).map(|(width, long)| (width.unwrap(), long.unwrap()));
     assert_eq!(read("11 cm x 14 cm"), Ok((110.0, 140.0)));
     assert_eq!(read("11 x 14 cm"), Ok((110.0, 140.0)));
     assert_eq!(read("11x14cm"), Ok((110.0, 140.0)));
@@ -111,4 +112,12 @@ fn a_width_and_a_length_are_read_as_people_write_them() {
     assert_eq!(read("11 cm x 14 cm x 2 cm"), Err(QuantityError::Trailing { rest: "x 2 cm".into() }));
     assert_eq!(read("11 cm x -3 cm"), Err(QuantityError::Negative));
     assert_eq!(read("9999999 x 1 km"), Err(QuantityError::TooLarge));
+    // One of them alone says which it is.
+    assert_eq!(either("11 cm wide"), Ok((Some(110.0), None)));
+    assert_eq!(either("5½\" long"), Ok((None, Some(139.7))));
+    assert_eq!(either("140mm long"), Ok((None, Some(140.0))));
+    assert!(either("11 wide").is_err());
+    assert_eq!(either("0 cm wide"), Err(QuantityError::Zero));
+    assert_eq!(either("11 cm wide x 14 cm"), Err(QuantityError::Trailing { rest: "x 14 cm".into() }));
+    assert_eq!(either("11 cm high"), Err(QuantityError::Trailing { rest: "high".into() }));
 }

@@ -389,6 +389,18 @@ fn a_finished_size_comes_from_the_plan_or_from_the_arguments() {
     assert!(wider.out.contains("11 x 10 cm"), "{}", wider.out);
     let check = with_input(&["check", "-"], &text);
     assert!(check.out.contains("not 10 cm"), "{}", check.out);
+    // One side alone: any other will do.
+    for (one, option, length) in [("10 cm wide", "--width", "10 cm"), ("12 cm long", "--length", "12 cm")] {
+        let text = text.replacen("10 x 10 cm", one, 1);
+        let in_plan = with_input(&["fit", "-"], &text);
+        assert_eq!(in_plan.out, fellmark(["fit", plan, option, length]).out);
+        assert!(in_plan.out.contains(one), "{}", in_plan.out);
+        let size = with_input(&["size", "-"], &text);
+        assert!(size.out.contains(&format!("Wanted when it is finished: {one}.")), "{}", size.out);
+        let edit = format!("{{\"edit\": \"finished\", \"size\": \"{one}\"}}");
+        let edited = fellmark(["edit", plan, &edit]);
+        assert!(edited.out.contains(&format!("finished = \"{one}\"")), "{}", edited.out);
+    }
 }
 
 #[test]

@@ -131,7 +131,8 @@ pub fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
             2 => json!({"edit": "shows", "shows": "back"}),
             3 => json!({"edit": "finish", "finish": "pinned"}),
             4 => {
-                json!({"edit": "finished", "size": if tape.once_in(2) { json!("11 cm x 9 cm") } else { Value::Null }})
+                let sizes = [Some("11 cm x 9 cm"), Some("11 cm wide"), Some("9 cm long"), None];
+                json!({"edit": "finished", "size": tape.one_of(&sizes)})
             }
             _ => {
                 json!({"edit": "longest_float", "length": if tape.once_in(2) { json!("9 mm") } else { Value::Null }})

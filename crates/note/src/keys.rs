@@ -37,7 +37,7 @@ pub(crate) enum Kind {
     /// How far fibres stand out.
     Halo,
     /// A width and a length in one text.
-    WidthAndLength,
+    FinishedSize,
     Colour,
     Size,
     Hank,
@@ -145,9 +145,10 @@ const PLAN: &[Key] = &[
     ),
     may(
         "finished",
-        Kind::WidthAndLength,
+        Kind::FinishedSize,
         "\"11 cm x 14 cm\"",
-        "The width and the length that it should have when it is finished: `fellmark fit` says how to come near it.",
+        "The width and the length that it should have when it is finished, or one of them (`\"11 cm wide\"`, \
+         `\"14 cm long\"`): `fellmark fit` says how to come near it.",
     ),
     must("loom", Kind::One(Section::Loom), "", "The frame."),
     may("yarn", Kind::Named(Section::Yarn), "", "The yarns, each in a table with its name."),
@@ -516,7 +517,7 @@ impl Kind {
             Kind::Length | Kind::Halo | Kind::Habit(HabitKind::Length) => {
                 "a length with its unit, between quotes"
             }
-            Kind::WidthAndLength => "a width and a length, between quotes",
+            Kind::FinishedSize => "a width, a length or both, between quotes",
             Kind::Colour => "a colour between quotes",
             Kind::Size => "a yarn size between quotes",
             Kind::Hank => "a mass and a length, between quotes",
@@ -571,7 +572,7 @@ mod tests {
             Kind::Length | Kind::Habit(HabitKind::Length) => values::length(text).is_ok(),
             Kind::Halo => values::halo(text).is_ok(),
             Kind::Habit(HabitKind::Ratio) => values::ratio(text).is_ok(),
-            Kind::WidthAndLength => values::width_and_length(text).is_ok(),
+            Kind::FinishedSize => values::wanted(text).is_ok(),
             Kind::Colour => values::colour(text).is_ok(),
             Kind::Size => values::size(text, None).is_ok(),
             Kind::Hank => values::hank(text).is_ok(),

@@ -15,8 +15,8 @@ use crate::reader::{Reader, Table, Words};
 use crate::syntax;
 use crate::values;
 use fellmark_core::habits::{Habit, HabitKind};
-use fellmark_core::plan::{Edges, Finish, Plan, Purpose, Wanted, bounds};
-use fellmark_core::quantity::{Mm, Typed};
+use fellmark_core::plan::{Edges, Finish, Plan, Purpose, bounds};
+use fellmark_core::quantity::Mm;
 use fellmark_core::side::Surface;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -110,10 +110,7 @@ fn plan(text: &str, tree: &DeTable<'_>) -> Result<Plan, Problem> {
     let longest_float = reader.meant(float, values::some_length);
     let finish = reader.chosen(&top, "finish").unwrap_or(Finish::Steamed);
     let finished = reader.value(&top, "finished");
-    let finished =
-        reader.meant(finished, values::width_and_length).map(|Typed { value: (width, length), typed }| {
-            Typed { value: Wanted { width: Some(width), length: Some(length) }, typed }
-        });
+    let finished = reader.meant(finished, values::wanted);
 
     let yarn_tables = reader.named(&top, "yarn");
     let weft_tables = reader.named(&top, "weft");

@@ -100,7 +100,7 @@ fn kind(kind: Kind) -> Value {
         Kind::Text
         | Kind::Length
         | Kind::Halo
-        | Kind::WidthAndLength
+        | Kind::FinishedSize
         | Kind::Colour
         | Kind::Size
         | Kind::Hank

@@ -124,14 +124,12 @@ pub fn length(text: &str) -> Result<Typed<Mm>, Problem> {
     values::length(text).map_err(unplaced)
 }
 
-/// A finished width and length, such as "11 cm x 14 cm".
+/// A finished size, such as "11 cm x 14 cm" or "11 cm wide".
 ///
 /// # Errors
 /// Says why it is none.
 pub fn wanted(text: &str) -> Result<Typed<Wanted>, Problem> {
-    let sides = values::width_and_length(text).map_err(unplaced)?;
-    let (width, length) = sides.value;
-    Ok(Typed::new(Wanted { width: Some(width), length: Some(length) }, sides.typed))
+    values::wanted(text).map_err(unplaced)
 }
 
 /// A colour, such as "#2d6f73".

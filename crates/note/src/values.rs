@@ -2,7 +2,8 @@
 
 use crate::near::{either, near, quoted};
 use crate::reader::Misread;
-use fellmark_core::quantity::{Mm, QuantityError, Typed, parse_ratio, parse_width_and_length};
+use fellmark_core::plan::Wanted;
+use fellmark_core::quantity::{Mm, QuantityError, Typed, parse_ratio, parse_sides};
 use fellmark_core::yarn::{
     ColourError, Fibre, Hank, HankError, ParsedSize, Price, PriceError, Size, SizeError, Srgb, Stock,
 };
@@ -40,15 +41,13 @@ pub(crate) fn halo(text: &str) -> Result<Typed<Mm>, Misread> {
     ))
 }
 
-/// A width and a length, both more than nothing.
-pub(crate) fn width_and_length(text: &str) -> Result<Typed<(Mm, Mm)>, Misread> {
-    parse_width_and_length(text).map(|sides| Typed::new(sides, text)).map_err(|error| {
-        quantity(
-            text,
-            &error,
-            "Write the width and the length, such as \"11 cm x 14 cm\" or \"4 x 5 1/2 in\".",
-        )
-    })
+/// A width and a length, or one of them, more than nothing.
+pub(crate) fn wanted(text: &str) -> Result<Typed<Wanted>, Misread> {
+    let help = "Write the width and the length, such as \"11 cm x 14 cm\", or one of them: \"11 cm wide\" or \"14 cm long\".";
+    match parse_sides(text) {
+        Ok((width, length)) => Ok(Typed::new(Wanted { width, length }, text)),
+        Err(error) => Err(quantity(text, &error, help)),
+    }
 }
 
 /// A ratio, as a number or a percentage.

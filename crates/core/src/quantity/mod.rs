@@ -7,7 +7,7 @@ mod units;
 
 pub use estimate::{Basis, Estimate};
 pub(crate) use parse::whole;
-pub use parse::{Amount, QuantityError, parse_ratio, parse_width_and_length};
+pub use parse::{Amount, QuantityError, parse_ratio, parse_sides};
 pub(crate) use scan::Scan;
 pub use units::{Gram, Mm, Tex};
 pub(crate) use units::{POUND_IN_GRAMS, YARD_IN_MM};

@@ -190,12 +190,12 @@ pub fn parse_ratio(text: &str) -> Result<f64, QuantityError> {
     })
 }
 
-/// Reads a width and a length: `11 cm x 14 cm`, `11 x 14 cm`, `4" × 5 1/2"`. A width without a unit has that of
-/// the length; neither may be nothing.
+/// Reads a width and a length: `11 cm x 14 cm`, `11 x 14 cm`, `4" × 5 1/2"`; or one of them: `11 cm wide`,
+/// `14 cm long`. A width without a unit has that of the length; neither may be nothing.
 ///
 /// # Errors
 /// Says what is wrong with the text.
-pub fn parse_width_and_length(text: &str) -> Result<(Mm, Mm), QuantityError> {
+pub fn parse_sides(text: &str) -> Result<(Option<Mm>, Option<Mm>), QuantityError> {
     let with_unit = |scan: &mut Scan, number: f64| {
         let mut unit = *scan;
         match Amount::scan_unit(scan, number)?.some()? {
@@ -207,7 +207,14 @@ pub fn parse_width_and_length(text: &str) -> Result<(Mm, Mm), QuantityError> {
         let wide = scan.number()?;
         let mut width = None;
         if !by(scan) {
-            width = Some(with_unit(scan, wide)?);
+            let only = with_unit(scan, wide)?;
+            if scan.eat_word("wide") {
+                return Ok((Some(only), None));
+            }
+            if scan.eat_word("long") {
+                return Ok((None, Some(only)));
+            }
+            width = Some(only);
             if !by(scan) && !scan.at_end() {
                 return Err(QuantityError::Trailing { rest: scan.shown() });
             }
@@ -215,7 +222,7 @@ pub fn parse_width_and_length(text: &str) -> Result<(Mm, Mm), QuantityError> {
         let long = scan.number()?;
         let unit = *scan;
         let length = with_unit(scan, long)?;
-        Ok((width.map_or_else(|| with_unit(&mut { unit }, wide), Ok)?, length))
+        Ok((Some(width.map_or_else(|| with_unit(&mut { unit }, wide), Ok)?), Some(length)))
     })
 }
 

@@ -198,6 +198,9 @@ fn of_set(set: &Set, plan: &Plan) -> Clause {
         Set::Use(for_what) => clause(MAKE, format!("it a {}", purpose(*for_what))),
         Set::Shows(side) => clause(("show", "showed"), format!("the {} when it is finished", surface(*side))),
         Set::Finish(finish) => clause(("have", "had"), format!("it {} off the loom", super::finish(*finish))),
+        Set::Finished(Some(size)) if size.value.width.is_none() || size.value.length.is_none() => {
+            clause(("ask", "asked"), format!("for a finished piece {}", size.typed))
+        }
         Set::Finished(Some(size)) => {
             clause(("ask", "asked"), format!("for a finished size of {}", size.typed))
         }

@@ -20,7 +20,7 @@ pub(crate) fn wanted(opened: &Opened, width: Option<&str>, length: Option<&str>)
         Wanted { width: side("width", width, plan.width)?, length: side("length", length, plan.length)? };
     if wanted == Wanted::default() {
         return Err(anyhow!(
-            "{} asks for no finished size: give --width or --length, or write finished = \"11 cm x 14 cm\" in it.",
+            "{} asks for no finished size: give --width or --length, or write finished = \"11 cm x 14 cm\" in it, or \"11 cm wide\".",
             opened.name
         ));
     }

@@ -21,7 +21,7 @@ pub(crate) fn text(study: &Study, units: Units) -> String {
     text.push_str(&paragraph("", &say::course(&study.size).join(" ")));
     if let Some(wanted) = study.piece.wanted {
         let wanted = say::wanted(wanted, units);
-        text.push_str(&paragraph("", &format!("The plan asks for {wanted} finished: see fellmark fit.")));
+        text.push_str(&paragraph("", &format!("Wanted when it is finished: {wanted}. See fellmark fit.")));
     }
     text
 }
