@@ -109,10 +109,13 @@ export class ClothCanvas {
     const mine = ++this.#turn;
     const from = look === this.#look ? at`&from=${this.#now}` : '';
     // A whole picture may come in a fraction of the size.
-    const response = await fetch(`${path}&ground=${ground}${from}`, { headers: { accept: 'image/jpeg, image/png' } });
-    const about = JSON.parse(response.headers.get('x-picture') ?? 'null');
-    if (!response.ok || !about) return false;
-    const image = await createImageBitmap(await response.blob());
+    const came = await fetch(`${path}&ground=${ground}${from}`, { headers: { accept: 'image/jpeg, image/png' } }).then(async (response) => {
+      const about = JSON.parse(response.headers.get('x-picture') ?? 'null');
+      return response.ok && about ? { about, image: await createImageBitmap(await response.blob()) } : null;
+      // Where nothing answers, that is said in words by who asks for those.
+    }).catch(() => null);
+    if (!came) return false;
+    const { about, image } = came;
     if (mine !== this.#turn) return false;
     this.#paint(about, image);
     image.close();

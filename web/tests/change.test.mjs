@@ -703,6 +703,7 @@ test('the pictured cloth goes with the finger: one picture at a time, the newest
   await page.waitForFunction((head) => document.querySelector('.loom').dataset.shown !== head && document.querySelector('.foreshown').hidden, before.head);
   assert.notEqual(await pixels(page, '.cloth:not(.foreshown)'), still);
   assert.deepEqual(wrong, []);
+  await page.unrouteAll({ behavior: 'ignoreErrors' });
   await context.close();
 });
 
