@@ -1,6 +1,7 @@
 //! How much light a point of a strand sends to the eye: a soft lamp from the top left, the sky, twist and
 //! fibres. Everything is per strand but a handful of numbers, so that a run of pixels goes through in one loop.
 
+use super::columns::TOGETHER;
 use super::look::Look;
 use super::noise::{FIBRE_LONG, FIBRE_ROUND, FIBRES, LONG, SLOW};
 use super::ramp::{low_bits, most};
@@ -97,8 +98,8 @@ struct Early {
 /// Pixels that are lit together.
 const ABREAST: usize = 64;
 /// Runs are lit in so many pixels at a time: short as they are in a small picture, a rest lit one by one would take longer
-/// than all before it.
-pub(super) const PACE: usize = 8;
+/// than all before it. As many as columns are worked out together: so far beyond a row they may be read.
+pub(super) const PACE: usize = TOGETHER;
 
 /// The same for pixels side by side.
 struct EarlyRun {
