@@ -121,8 +121,8 @@ impl Ground {
 /// The header that says where the cloth lies in a picture, and of what the picture is made up.
 static ABOUT: HeaderName = HeaderName::from_static("x-picture");
 
-/// The cloth as it will look: a JPEG for who takes one, else a PNG. What of it is new since `from` comes one part above the other; `x-picture` says where
-/// each belongs, and that is always a PNG.
+/// The cloth as it will look: a JPEG for who takes one, else a PNG. What of it is new since `from` comes one part above
+/// the other; `x-picture` says where each belongs, and that is always a PNG.
 pub(crate) async fn cloth(
     State(bench): State<Bench>,
     Path(id): Path<String>,

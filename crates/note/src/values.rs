@@ -29,7 +29,8 @@ pub(crate) fn some_length(text: &str) -> Result<Typed<Mm>, Misread> {
 
 /// How far fibres stand out round a yarn.
 pub(crate) fn halo(text: &str) -> Result<Typed<Mm>, Misread> {
-    /// The longest fibres of brushed yarn stand out about half as far: what is more is mistyped.
+    /// The longest fibres of brushed yarn stand out about half as far: what is more is mistyped. Common practice, no
+    /// source.
     const MOST: f64 = 20.0;
     let read = length(text)?;
     if (Mm::ZERO..=Mm::new(MOST)).contains(&read.value) {

@@ -30,8 +30,8 @@ pub struct Yarn {
     pub measured: Option<Typed<Hank>>,
     /// What it is made of; cotton is assumed where neither a fibre nor a count that implies one is given.
     pub fibre: Fibre,
-    /// How far fibres stand out round its core, where the maker has looked: none for a smooth, tight yarn, millimetres for a
-    /// brushed one. It is seen; it moves no strand.
+    /// How far fibres stand out round its core, where the maker has looked: none for a smooth, tight yarn,
+    /// millimetres for a brushed one. It is seen; it moves no strand.
     pub halo: Option<Typed<Mm>>,
     /// What it costs.
     pub price: Option<Typed<Price>>,
