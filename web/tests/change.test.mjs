@@ -577,7 +577,7 @@ test('a band gives up what it says of its edges and its start, and an idle needl
   assert.match((await shown(page, id)).text, /^start *= 2$/m);
   await starts.fill('');
   await page.keyboard.press('Enter');
-  await heard(page, 'Started rising-tide on the first row of its weave again.');
+  await heard(page, 'Let rising-tide start as it comes.');
   assert.equal((await shown(page, id)).text, before);
 
   await page.locator('[data-ball=slate]').tap();

@@ -24,7 +24,7 @@ pub enum Edit {
     /// What happens at the edge ends of a band (`band.NAME.edges`); `None`: what the piece, or the band it is like,
     /// says.
     BandEdges(BandId, Option<Edges>),
-    /// The row of its weave on which a band starts (`band.NAME.start`); `None`: the first.
+    /// The row of its weave on which a band starts (`band.NAME.start`); `None`: as it comes.
     BandStart(BandId, Option<NonZeroU32>),
     /// How many rows a band has (`band.NAME.rows`, in place of `length`).
     BandRows(BandId, u32),

@@ -126,7 +126,8 @@ fn of(edit: &Edit, plan: &Plan) -> Clause {
             clause(("start", "started"), format!("{} on row {row} of its weave", band(*b)))
         }
         Edit::BandStart(b, None) => {
-            clause(("start", "started"), format!("{} on the first row of its weave again", band(*b)))
+            // Which row that is the rows below may decide.
+            clause(("let", "let"), format!("{} start as it comes", band(*b)))
         }
         Edit::BandRows(b, count) => clause(WEAVE, format!("{} of {}", rows(*count), band(*b))),
         Edit::BandStep(b, step) => {
