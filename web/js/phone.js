@@ -49,8 +49,9 @@ export async function showPhone(root, weaving) {
       fill(told, words);
     } catch (error) {
       if (!(error instanceof Trouble)) throw error;
+      // What went wrong is said last: what is looked at anew may say something too, and who hears it goes on at once.
+      await look().catch(() => {});
       fill(told, error.message, ' ', error.help);
-      await look();
       return false;
     }
     if (then) /** @type {HTMLElement | null} */ (root.querySelector(then))?.focus();
