@@ -9,7 +9,7 @@ import { Panel, fold } from './panel.js';
  * @typedef {{uses: Word[], shows: Word[], finishes: Word[], paths: Word[], edges: Word[], loom: Word[], typed: {opening: string, step: string}, weaves: {name: string, words: string, weave: object, rows: string[]}[], fibres: string[],
  *   sizes: string[], colours: {name: string, colour: string}[], most_rows: number}} Choices
  * @typedef {{name: string, use: string, shows: string, finish: string, edges: string, finished: string | null, longest_float: string | null, floats: string, loom: Record<string, any>, warp: {ends: number, width: string | null, order: string[], yarns: string[], repeat: number | null, most: number, path: string},
- *   sizes: {name: string, size: string, fibre: string, used: string, unused: boolean, instead: Offer[]}[], needles: Needle[],
+ *   header: {length: string | null, yarn: string | null, usual: string, about: string}, sizes: {name: string, size: string, fibre: string, used: string, unused: boolean, instead: Offer[]}[], needles: Needle[],
  *   bands: import('./band.js').Band[], stack: import('./band.js').Entry[]}} Parts
  * @typedef {{name: string, yarn: string, colour: string, doubled: boolean | null, from: 'left' | 'right' | null, idle: boolean}} Needle
  * @typedef {{number: number, words: string, comes_of: string, edits: object[], new_findings: {severity: 'error' | 'warning', words: string}[], keeps: string | null}} Fitting
@@ -53,6 +53,7 @@ function controlsOf(panel, part, parts, choices, colours) {
   if (part.about === 'size') return size(panel, parts, choices);
   if (part.about === 'loom') return loom(panel, parts, choices);
   if (part.about === 'ends') return ends(panel, parts, choices);
+  if (part.about === 'header') return header(panel, parts);
   if (part.about === 'holds') return [oneOf(panel, 'At the edges each row goes', choices.edges, parts.edges, (edges) => ({ edit: 'piece_edges', edges }))];
   if (part.about === 'yarn' && part.yarn) return yarnPanel(panel, part.yarn, parts, choices, colours);
   return null;
@@ -171,6 +172,25 @@ function ends(panel, parts, choices) {
       panel.field('order', 'Their yarns from the left', order.join(', '), (value) => (value ? { edit: 'warp_order', order: value.split(',').map((run) => run.trim()) } : null),
         { wide: true, hint: `Such as ${parts.sizes.slice(0, 2).map(({ name }, k) => `${2 - k} ${name}`).join(', ')}; they begin again if they fall short` })),
     oneOf(panel, 'It is wound', choices.paths, path, (path) => ({ edit: 'warp_path', path })),
+    ...header(panel, parts),
+  ];
+}
+
+/**
+ * What is put in below the first row to spread the warp.
+ * @param {Panel} panel
+ * @param {Parts} parts
+ */
+function header(panel, { header: { length, yarn, usual, about }, sizes }) {
+  const chosen = (/** @type {boolean} */ pressed) => ({ pressed, class: 'plain chosen' });
+  return [
+    panel.group('Below the first row',
+      panel.action('header none', 'Nothing: it begins at the bar', { edit: 'header', length: null }, chosen(length === null)),
+      panel.action('header', 'A header', { edit: 'header', length: length ?? usual, yarn }, chosen(length !== null))),
+    ...(length === null ? [] : [h('div', { class: 'fields told-of' },
+      panel.field('header length', 'Of the warp it takes', length, (value) => (value ? { edit: 'header', length: value, yarn } : null), { hint: about }),
+      panel.select('header yarn', 'It is', [['', 'a strip of card'], ...sizes.map(({ name }) => /** @type {[string, string]} */ ([name, `woven with ${name}`]))], yarn ?? '',
+        (name) => ({ edit: 'header', length, yarn: name || null })))]),
   ];
 }
 

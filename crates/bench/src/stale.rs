@@ -40,6 +40,10 @@ fn key_is_same(set: &Set, base: &Plan, head: &Plan) -> bool {
         Set::Finished(_) => base.finished == head.finished,
         Set::LongestFloat(_) => base.longest_float == head.longest_float,
         Set::Loom(_) => base.loom == head.loom,
+        Set::Header(ref header) => {
+            let yarn = header.as_ref().and_then(|header| header.yarn);
+            base.header == head.header && yarn.is_none_or(|yarn| yarn_is_same(yarn, base, head))
+        }
         Set::WarpWidth(_) | Set::WarpOrder(_) | Set::WarpPath(_) => base.warp == head.warp,
         Set::YarnColour(yarn, _) | Set::YarnSize(yarn, ..) => yarn_is_same(yarn, base, head),
         Set::WeftYarn(weft, yarn) => weft_is_same(weft, base, head) && yarn_is_same(yarn, base, head),

@@ -1,10 +1,11 @@
 //! Remedies: edits that were tried out on a copy of the plan before they are offered. One is offered only if
 //! with it the finding is gone and no error has come in its place.
 
+use crate::edit::at_most;
 use crate::fit::fit;
 use crate::piece::Piece;
 use crate::plan::{
-    BandId, Edges, Edit, EndsWanted, Extent, Plan, Source, Touch, TouchedRows, Wanted, WeftId,
+    BandId, Edges, Edit, EndsWanted, Extent, Header, Plan, Set, Source, Touch, TouchedRows, Wanted, WeftId,
 };
 use crate::quantity::Mm;
 use crate::side::{Pass, Span};
@@ -77,7 +78,12 @@ fn candidates(plan: &Plan, studied: &Study, finding: &Finding) -> Vec<Edit> {
             }
             EndsWanted::Width(_) => Vec::new(),
         },
-        Kind::TooTall { .. } => fewer_rows(plan, studied, finding),
+        Kind::TooTall { height, reach, .. } => {
+            let mut edits: Vec<Edit> = shorter_header(plan, *height - *reach).into_iter().collect();
+            edits.extend(fewer_rows(plan, studied, finding));
+            edits.extend(plan.header.is_some().then_some(Edit::Set(Set::Header(None))));
+            edits
+        }
         Kind::OtherSize { across, wanted, .. } => fitting(plan, *across, *wanted),
         Kind::LongFloats { strand, worst, count: 1, .. } => worst
             .first()
@@ -136,6 +142,13 @@ fn other_numbers_of_ends(plan: &Plan, piece: &Piece) -> Vec<Edit> {
     let most = piece.loom.most_ends();
     let numbers = [ends + 1, ends.saturating_sub(1), ends + 2, ends.saturating_sub(2)];
     numbers.into_iter().filter(|&n| n > 1 && n <= most).map(Edit::WarpEnds).collect()
+}
+
+/// The header without what the rows lack.
+fn shorter_header(plan: &Plan, lack: Mm) -> Option<Edit> {
+    let header = plan.header.as_ref()?;
+    let length = at_most(header.length.value - lack, &header.length.typed)?;
+    Some(Edit::Set(Set::Header(Some(Header { length, yarn: header.yarn }))))
 }
 
 /// The most rows of one band with which everything fits, for the bands that have the most to give first.

@@ -82,6 +82,13 @@ fn find(
 }
 
 impl Study {
+    /// The rows of the header, if it is woven: a cloth of its own below the piece, which is no part of it.
+    #[must_use]
+    pub fn header(&self) -> Option<Study> {
+        let rows = self.piece.header.as_ref()?.rows()?;
+        Some(of_sized(rows.clone(), self.habits.clone(), self.size))
+    }
+
     /// The same for a weaver who has the back of the piece before her: it is as large.
     #[must_use]
     pub fn turned(&self) -> Study {

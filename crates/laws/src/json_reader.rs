@@ -45,7 +45,7 @@ pub fn read(json: &Value) -> Result<Cloth, String> {
                         return Err(format!("row {this}: begun twice"));
                     }
                 }
-                "carry" | "measure" => {}
+                "carry" | "measure" | "header" => {}
                 "cross" => takes.push(step),
                 other => return Err(format!("{other} before a row")),
             }

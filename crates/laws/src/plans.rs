@@ -310,5 +310,10 @@ pub fn text(tape: &mut Tape<'_>) -> String {
         let _ = writeln!(text, "[sequence.s{number}]\nbands = {}", entries(tape, bands, number, 1));
     }
     let _ = writeln!(text, "[piece]\nbands = {}", entries(tape, bands, sequences, 3));
+    if tape.once_in(5) {
+        let length = tape.one_of(&["12 mm", "3/4 in", "5 cm"]);
+        let yarn = tape.one_of(&["", "yarn = \"mud-lark\"\n", "yarn = \"sea lavender\"\n"]);
+        let _ = writeln!(text, "[header]\nlength = \"{length}\"\n{yarn}");
+    }
     text
 }

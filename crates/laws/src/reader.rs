@@ -43,7 +43,10 @@ struct Weaver {
     carried: Option<(String, Side, usize)>,
 }
 
-const STEPS: [&str; 8] = [
+const STEPS: [&str; 11] = [
+    "weave a header of ",
+    "slip a strip of card ",
+    "secure row 1, ",
     "measure the width here: ",
     "begin ",
     "take up ",
@@ -146,7 +149,9 @@ impl Weaver {
         if let Some(row) = line.strip_prefix(&format!("{next}  ")) {
             return self.row(row);
         }
-        if line.starts_with("measure the width here: ") {
+        let no_row =
+            ["measure the width here: ", "weave a header of ", "slip a strip of card ", "secure row 1, "];
+        if no_row.into_iter().any(|words| line.starts_with(words)) {
             return Ok(());
         }
         if let Some(rest) = line.strip_prefix("begin ") {

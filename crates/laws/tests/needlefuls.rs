@@ -74,10 +74,10 @@ fn the_parts_of_a_need_make_its_total() {
             if !close(sum, need.weft.likely.mm()) {
                 return Err(format!("{sum} is not {}", need.weft.likely.mm()));
             }
-            if !close(need.warp.likely.mm() + sum, need.total.likely.mm()) {
+            if !close(need.warp.likely.mm() + sum + need.header.likely.mm(), need.total.likely.mm()) {
                 return Err(format!("{:?}", need.total));
             }
-            for part in parts.iter().chain([&need.weft, &need.warp, &need.total]) {
+            for part in parts.iter().chain([&need.weft, &need.warp, &need.header, &need.total]) {
                 if part.low > part.likely || part.likely > part.high {
                     return Err(format!("{part:?}"));
                 }

@@ -38,7 +38,7 @@ fn step_there(step: Step, ends: u32, turned: bool) -> Step {
             let pass = if turned { pass.opposite() } else { pass };
             Step::Cross { weft, pass, other: with, grip, side: other(side), end: ends - 1 - end }
         }
-        Step::Measure { .. } | Step::Hill | Step::Comb => step,
+        Step::Header { .. } | Step::HeaderOut | Step::Measure { .. } | Step::Hill | Step::Comb => step,
     }
 }
 

@@ -12,6 +12,7 @@ pub(crate) enum Section {
     Loom,
     Yarn,
     Warp,
+    Header,
     Weft,
     Band,
     Part,
@@ -153,6 +154,13 @@ const PLAN: &[Key] = &[
     must("loom", Kind::One(Section::Loom), "", "The frame."),
     may("yarn", Kind::Named(Section::Yarn), "", "The yarns, each in a table with its name."),
     must("warp", Kind::One(Section::Warp), "", "The warp."),
+    may(
+        "header",
+        Kind::One(Section::Header),
+        "",
+        "What is put in below the first row to spread the warp, and comes out again. Without it the piece is begun at the \
+         near bar.",
+    ),
     may("weft", Kind::Named(Section::Weft), "", "What a needle has that its yarn's name does not tell."),
     may("band", Kind::Named(Section::Band), "", "The bands, each in a table with its name."),
     may("sequence", Kind::Named(Section::Sequence), "", "Bands that come again in the same order."),
@@ -226,6 +234,21 @@ const WARP: &[Key] = &[
         "\"zigzag\"",
         "How the warp is wound: up one notch and down the next (`\"zigzag\"`), or round and round the frame \
          (`\"round\"`). Without it: `\"zigzag\"`.",
+    ),
+];
+
+const HEADER: &[Key] = &[
+    must(
+        "length",
+        Kind::Length,
+        "\"2 cm\"",
+        "How much of the warp it takes, from the near bar up to the first row: so much less can be woven.",
+    ),
+    may(
+        "yarn",
+        Kind::YarnName,
+        "\"reed\"",
+        "The waste yarn that it is woven with, over 1 and under 1. Without it: a strip of card.",
     ),
 ];
 
@@ -448,11 +471,12 @@ fn habit_key(habit: Habit) -> Key {
 
 impl Section {
     /// All sections, in the order of the manual.
-    pub(crate) const ALL: [Section; 12] = [
+    pub(crate) const ALL: [Section; 13] = [
         Section::Plan,
         Section::Loom,
         Section::Yarn,
         Section::Warp,
+        Section::Header,
         Section::Weft,
         Section::Band,
         Section::Part,
@@ -470,6 +494,7 @@ impl Section {
             Section::Loom => LOOM,
             Section::Yarn => YARN,
             Section::Warp => WARP,
+            Section::Header => HEADER,
             Section::Weft => WEFT,
             Section::Band => BAND,
             Section::Part => PART,
@@ -493,6 +518,7 @@ impl Section {
             Section::Loom => "[loom]",
             Section::Yarn => "[yarn.NAME]",
             Section::Warp => "[warp]",
+            Section::Header => "[header]",
             Section::Weft => "[weft.NAME]",
             Section::Band => "[band.NAME]",
             Section::Part => "[[band.NAME.part]]",

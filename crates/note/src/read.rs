@@ -128,6 +128,7 @@ fn plan(text: &str, tree: &DeTable<'_>) -> Result<Plan, Problem> {
     let loom = reading.loom(&top);
     let yarns: Vec<_> = yarn_tables.iter().filter_map(|table| reading.yarn(table)).collect();
     let warp = reading.warp(&top, loom.as_ref());
+    let header = reading.header(&top, loom.as_ref());
     let mut spots = whole::Spots::default();
     let bands: Vec<_> = band_tables.iter().filter_map(|table| reading.band(table, &mut spots)).collect();
     for table in &weft_tables {
@@ -164,6 +165,7 @@ fn plan(text: &str, tree: &DeTable<'_>) -> Result<Plan, Problem> {
         loom,
         yarns,
         warp,
+        header,
         wefts,
         bands,
         sequences: spots.plan_sequences(),

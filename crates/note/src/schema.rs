@@ -30,6 +30,7 @@ fn definition(section: Section) -> &'static str {
         Section::Loom => "loom",
         Section::Yarn => "yarn",
         Section::Warp => "warp",
+        Section::Header => "header",
         Section::Weft => "weft",
         Section::Band => "band",
         Section::Part => "part",

@@ -233,16 +233,17 @@ impl<'a> Sheet<'a> {
         })
     }
 
-    /// A table goes that has a name of its own: its heading and the lines of its keys with the notes behind them, and
+    /// A table goes: its heading and the lines of its keys with the notes behind them, and
     /// one empty line above. Notes on lines of their own stay.
-    pub(crate) fn cut_table(&self, kind: &str, name: &str) -> Option<String> {
-        let table = self.value(&[kind, name])?;
+    pub(crate) fn cut_table(&self, path: &[&str]) -> Option<String> {
+        let table = self.value(path)?;
+        let (name, kin) = path.split_last()?;
         let keys = table.get_ref().as_table()?;
         match self.form(table) {
-            Form::Inline => self.cut(&[kind], name),
+            Form::Inline => self.cut(kin, name),
             Form::Dotted => keys.keys().try_fold(self.text.to_owned(), |text, key| {
                 let tree = crate::syntax::tree(&text).ok()?;
-                Sheet::new(&text, &tree).cut(&[kind, name], key.get_ref())
+                Sheet::new(&text, &tree).cut(path, key.get_ref())
             }),
             Form::Lines => {
                 let mut lines: Vec<Range<usize>> = keys

@@ -30,9 +30,17 @@ pub const STEP: &str = "1 right every pair";
 /// The keys of the frame, each with what it means (but not what it is where it is missing: a frame that is read has
 /// all).
 pub fn loom_keys() -> impl Iterator<Item = (&'static str, String)> {
-    let plain =
-        |meaning: &str| meaning.split(" Without it:").next().unwrap_or_default().replace(['`', '"'], "");
-    Section::Loom.keys().iter().map(move |key| (key.name, plain(key.meaning)))
+    Section::Loom.keys().iter().map(|key| (key.name, plain(key.meaning)))
+}
+
+/// What the length of a header means.
+#[must_use]
+pub fn header_length() -> String {
+    Section::Header.key("length").map(|key| plain(key.meaning)).unwrap_or_default()
+}
+
+fn plain(meaning: &str) -> String {
+    meaning.split(" Without it:").next().unwrap_or_default().replace(['`', '"'], "")
 }
 
 /// The value of a word, such as "taken" or "hanging".

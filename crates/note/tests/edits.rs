@@ -2,7 +2,7 @@
 //! untouched lines and line endings stay; a library from outside that edits TOML makes the same content.
 
 use fellmark_core::plan::{
-    BandId, Edges, Edit, Flag, Inserted, NewBand, Plan, Set, Source, StackEdit, StackList, Touch,
+    BandId, Edges, Edit, Flag, Header, Inserted, NewBand, Plan, Set, Source, StackEdit, StackList, Touch,
     TouchedRows, WeftId, WrittenRow, YarnId,
 };
 use fellmark_core::say;
@@ -441,6 +441,35 @@ fn a_band_gives_up_what_it_says_of_its_edges_and_of_its_start() {
 }
 
 #[test]
+fn a_header_comes_changes_and_goes_and_its_yarn_stays_with_it() {
+    let old = "schema = 1\nname = \"T\"\n[loom]\nnotches = 9\npitch = \"6 mm\"\nturn-to-turn = \"24 cm\"\n\
+               clear-height = \"22 cm\"\n[yarn.reed]\ncolour = \"#a88b4c\"\nsize = \"8/2 cotton\"\n\
+               [yarn.foam]\ncolour = \"#e3e9de\"\nsize = \"7 wraps per cm\"\n\
+               [warp]\nends = 5 # all\norder = [\"5 reed\"]\n\n# the cloth\n[band.hem]\nwefts = [\"reed\"]\n\
+               weave = \"plain\"\nrows = 4\n[piece]\nbands = [\"hem\"]\n";
+    let length = |text| typed::some_length(text).unwrap();
+    let put = |text: &str, header| apply(text, &Edit::Set(Set::Header(header))).unwrap();
+    let card = put(old, Some(Header { length: length("2 cm"), yarn: None }));
+    let table = "order = [\"5 reed\"]\n\n[header]\nlength = \"2 cm\"\n\n# the cloth\n";
+    assert!(card.contains(table), "{card}");
+    let woven = put(&card, Some(Header { length: length("3/4 in"), yarn: Some(YarnId(1)) }));
+    assert!(woven.contains("[header]\nlength = \"3/4 in\"\nyarn = \"foam\"\n"), "{woven}");
+    // The yarn is used now, and keeps its place under another name.
+    let used = apply(&woven, &Edit::RemoveYarn(YarnId(1))).unwrap_err();
+    assert_eq!(used.words().0, "foam can't go: it is in the header.");
+    let called = apply(&woven, &Edit::RenameYarn(YarnId(1), "spray".into())).unwrap();
+    assert!(called.contains("yarn = \"spray\""), "{called}");
+    assert_eq!(put(&woven, Some(Header { length: length("2 cm"), yarn: None })), card);
+    assert_eq!(put(&card, None), old);
+    assert_eq!(put(old, None), old);
+    // Two tables less: a yarn in front of the header's goes, and the header's is the same one.
+    let other = woven.replace("wefts = [\"reed\"]", "wefts = [\"foam\"]").replace("5 reed", "5 foam");
+    let left = apply(&other, &Edit::RemoveYarn(YarnId(0))).unwrap();
+    let plan = read(&left).unwrap().plan;
+    assert_eq!(plan.yarns[plan.header.unwrap().yarn.unwrap().0].name, "foam");
+}
+
+#[test]
 fn a_needle_that_no_band_names_goes_by_itself() {
     let mat = include_str!("../../../examples/tideline-mat.toml");
     let plan = read(mat).unwrap().plan;
@@ -547,6 +576,10 @@ fn wider_edit() -> impl Strategy<Value = Edit> {
         (recipe.clone(), wefts()).prop_map(|(weave, wefts)| NewBand { name: None, wefts, weave, rows: 4 });
     let put = new.prop_map(|new| StackEdit::Insert { at: vec![1], what: Inserted::New(new) });
     let length = prop_oneof![Just(None), Just(Some(typed::some_length("9 mm").unwrap()))];
+    let header = (0..4_usize).prop_map(|which| {
+        let length = typed::some_length(if which == 1 { "2 cm" } else { "1/2 in" }).unwrap();
+        (which > 0).then(|| Header { length, yarn: (which < 3).then_some(YarnId(which - 1)) })
+    });
     prop_oneof![
         3 => (band(), recipe).prop_map(|(band, recipe)| Edit::Set(Set::BandWeave(band, recipe))),
         2 => (band(), wefts()).prop_map(|(band, wefts)| Edit::Set(Set::BandWefts(band, wefts))),
@@ -560,6 +593,8 @@ fn wider_edit() -> impl Strategy<Value = Edit> {
         1 => Just(Edit::Set(Set::WarpWidth(typed::some_length("12 cm").unwrap()))),
         1 => (0..2_usize, 0..2_usize).prop_map(|(weft, yarn)| Edit::Set(Set::WeftYarn(WeftId(weft), YarnId(yarn)))),
         1 => Just(Edit::NewWeft("foam two".into(), YarnId(1))),
+        2 => header.prop_map(|header| Edit::Set(Set::Header(header))),
+        1 => Just(Edit::RenameYarn(YarnId(0), "sedge".into())),
     ]
 }
 

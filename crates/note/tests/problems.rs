@@ -656,6 +656,42 @@ fn a_mark_of_byte_order_and_other_line_endings_read_as_well() {
 }
 
 #[test]
+fn headers_that_can_not_be() {
+    let before = "[yarn.reed]";
+    let put = |header: &str| format!("{header}\n{before}");
+    let cases = [
+        (
+            "[header]\nlength = \"21 cm\"",
+            "Above a header of 21 cm nothing can be woven on this loom.",
+            "Write a shorter length: there is 22 cm of clear height, of which 15 mm is out of reach.",
+            "\"21 cm\"",
+        ),
+        ("[header]\nyarn = \"foam\"", "[header] has no `length`.", "Add length = \"2 cm\"", "[header]"),
+        ("[header]\nlength = \"0 cm\"", "\"0 cm\" is nothing at all.", "", "\"0 cm\""),
+        (
+            "[header]\nlength = \"2 cm\"\nyarn = \"fome\"",
+            "\"fome\" is no yarn of this plan.",
+            "Write foam",
+            "\"fome\"",
+        ),
+        ("[header]\nlength = \"2 cm\"\ncard = true", "`card` is no key of [header].", "", "card"),
+        ("header = \"2 cm\"", "`header` is the text \"2 cm\" here.", "", "\"2 cm\""),
+    ];
+    for (header, message, help, at) in cases {
+        let put = if header.starts_with('[') { put(header) } else { before.to_owned() };
+        let mut text = MODEL.replacen(before, &put, 1);
+        if !header.starts_with('[') {
+            text = text.replacen("schema = 1", &format!("schema = 1\n{header}"), 1);
+        }
+        let problem = problem(&text);
+        assert_eq!(problem.message, message, "{header}");
+        assert!(problem.help.starts_with(help), "{header}: {}", problem.help);
+        let there = problem.at.clone().map(|at| text[at].to_string()).unwrap_or_default();
+        assert_eq!(there, at, "{header}");
+    }
+}
+
+#[test]
 fn many_problems_take_no_long_time() {
     let mut text = MODEL.to_string();
     for k in 0..20_000 {

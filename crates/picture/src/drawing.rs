@@ -3,6 +3,7 @@
 use crate::cloth::Cloth;
 use crate::edge::Edges;
 use crate::frame::Frame;
+use crate::header::Header;
 use crate::ink;
 use crate::labels::{self, Bands};
 use crate::path::Paper;
@@ -180,6 +181,10 @@ impl<'a> Sheet<'a> {
             frame.draw(svg, paper);
         }
         ruler::draw(svg, paper, self.ruler_at, (self.low, self.high), options.units);
+        let header = self.frame.is_some().then(|| Header::of(cloth)).flatten();
+        if let Some(header) = &header {
+            header.draw(svg, cloth, paper, Layer::Under);
+        }
         strand::draw(svg, cloth, paper, Layer::Under);
         match &self.frame {
             Some((frame, winding)) => warp::draw_wound(svg, cloth, paper, frame, winding),
@@ -187,6 +192,9 @@ impl<'a> Sheet<'a> {
                 let (low, high) = cloth.extent().unwrap_or_default();
                 warp::draw_open(svg, cloth, paper, (low - OPEN, high + OPEN));
             }
+        }
+        if let Some(header) = &header {
+            header.draw(svg, cloth, paper, Layer::Over);
         }
         strand::draw(svg, cloth, paper, Layer::Over);
         self.edges.draw(svg, cloth, paper);

@@ -25,8 +25,9 @@ pub(crate) struct Frame {
     right: u32,
     /// The inner edges of the posts.
     inner: (f64, f64),
-    /// The far bar's inner edge; the near bar's is 0.
-    clear: f64,
+    /// The bars' inner edges: the near one lies a header below the foot of row 1.
+    near: f64,
+    far: f64,
     /// From a bar's inner edge to the ground of its notches, where the warp turns.
     to_turn: f64,
     depth: f64,
@@ -48,6 +49,7 @@ impl Frame {
         let outer_notches =
             (first_notch_at - f64::from(left) * pitch, first_notch_at + f64::from(right - 1) * pitch);
         let clear = loom.clear_height.value.mm();
+        let near = -cloth.study.piece.foot().mm();
         let to_turn = ((loom.turn_to_turn.value.mm() - clear) / 2.0).max(1.5);
         Frame {
             per_notch,
@@ -59,7 +61,8 @@ impl Frame {
                 (outer_notches.0 - beside).min(-room.0),
                 (outer_notches.1 + beside).max(last_end + room.1),
             ),
-            clear,
+            near,
+            far: near + clear,
             to_turn,
             depth: loom.notch_depth.as_ref().map_or(3.0, |depth| depth.value.mm().max(1.0)),
             width: loom
@@ -96,12 +99,12 @@ impl Frame {
 
     /// The ground of a bar's notches.
     pub(crate) fn turn(&self, far: bool) -> f64 {
-        if far { self.clear + self.to_turn } else { -self.to_turn }
+        if far { self.far + self.to_turn } else { self.near - self.to_turn }
     }
 
     /// The inner edge of a bar.
     pub(crate) fn inner(&self, far: bool) -> f64 {
-        if far { self.clear } else { 0.0 }
+        if far { self.far } else { self.near }
     }
 
     /// Where an end lies in its notch; ends of one notch lie side by side.
@@ -142,7 +145,7 @@ impl Frame {
         }
         path.line_to(left + ROUND, near);
         path.corner((left + ROUND, near), (left, near), (left, near + ROUND)).close();
-        let (l, r, b, t) = (self.inner.0, self.inner.1, 0.0, self.clear);
+        let (l, r, b, t) = (self.inner.0, self.inner.1, self.near, self.far);
         path.move_to(l, b).line_to(l, t).line_to(r, t).line_to(r, b).close();
         svg.element("path")
             .set("class", "frame")

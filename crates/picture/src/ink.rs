@@ -13,6 +13,8 @@ pub(crate) const INK: Srgb = Srgb([0x22, 0x30, 0x2e]);
 pub(crate) const FAINT: Srgb = Srgb([0x5c, 0x66, 0x62]);
 /// The wood of the frame.
 pub(crate) const WOOD: Srgb = Srgb([0xe4, 0xde, 0xd1]);
+/// A strip of card.
+pub(crate) const CARD: Srgb = Srgb([0xc4, 0xc6, 0xc2]);
 /// The lines of the frame.
 pub(crate) const GRAIN: Srgb = Srgb([0xa9, 0xa2, 0x94]);
 

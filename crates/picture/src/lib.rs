@@ -8,6 +8,7 @@ mod cloth;
 mod drawing;
 mod edge;
 mod frame;
+mod header;
 mod ink;
 mod labels;
 mod path;

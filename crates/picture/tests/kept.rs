@@ -45,6 +45,8 @@ struct Edited {
     from_right: bool,
     /// A row of the middle band and an end that it passes the other way.
     touched: Option<(u32, u32)>,
+    /// What lies below the first row.
+    header: &'static str,
 }
 
 impl Edited {
@@ -66,9 +68,18 @@ impl Edited {
         }
         let [a, b, c] = self.names;
         text.push_str(&format!("[piece]\nbands = [\"b0x{a}\", \"b1x{b}\", \"b2x{c}\"]\n"));
+        text.push_str(self.header);
         plan(self.ends, &text)
     }
 }
+
+/// With another header of one length only what it is made of changes.
+const HEADERS: [&str; 4] = [
+    "",
+    "[header]\nlength = \"1 cm\"\n",
+    "[header]\nlength = \"1 cm\"\nyarn = \"foam\"\n",
+    "[header]\nlength = \"1 cm\"\nyarn = \"slate\"\n",
+];
 
 fn weave() -> impl Strategy<Value = &'static str> {
     prop::sample::select(vec!["plain", "twill 2/2", "basket 2", "rib of 2 ends"])
@@ -88,6 +99,7 @@ enum Edit {
     Renamed(usize),
     FromRight(bool),
     Touched(u32, u32),
+    Header(&'static str),
 }
 
 impl Edit {
@@ -101,6 +113,7 @@ impl Edit {
             Edit::Renamed(k) => to.names[k] += 1,
             Edit::FromRight(on) => to.from_right = on,
             Edit::Touched(row, end) => to.touched = Some((row, end)),
+            Edit::Header(header) => to.header = header,
         }
     }
 }
@@ -114,6 +127,7 @@ fn edit() -> impl Strategy<Value = Edit> {
         1 => any::<bool>().prop_map(Edit::Doubled),
         3 => (0_usize..3).prop_map(Edit::Renamed),
         3 => any::<bool>().prop_map(Edit::FromRight),
+        2 => prop::sample::select(HEADERS.to_vec()).prop_map(Edit::Header),
         6 => (1_u32..12, 1_u32..13).prop_map(|(row, end)| Edit::Touched(row, end)),
     ]
 }
@@ -138,6 +152,7 @@ proptest! {
             names: [0; 3],
             from_right: false,
             touched: None,
+            header: "",
         };
         let options = Picture {
             frame,

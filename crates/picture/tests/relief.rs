@@ -529,3 +529,56 @@ fn a_brushed_yarn_is_fuzzy_round_its_core_and_a_smooth_one_is_not() {
     let (usual, brushed) = (fuzz(&usual.0), fuzz(&brushed.0));
     assert!(usual > 20 && usual * 4 < brushed, "{usual} {brushed}");
 }
+
+#[test]
+fn below_the_first_row_lies_the_header_as_long_as_it_is_on_the_loom() {
+    for (yarn, over_first) in [("", true), ("yarn = \"foam\"", true)] {
+        let study = studied(&plan(12, &format!("{BANDS}\n[header]\nlength = \"15 mm\"\n{yarn}\n")));
+        for surface in [Surface::Front, Surface::Back] {
+            let options = Picture { surface, scale: Scale::PerMm(9.0), ..Picture::default() };
+            let at = placement(&study, &options).unwrap();
+            let (width, _, all) = shown(&study, &options).unwrap();
+            let what = |x: Mm, y: f64| {
+                let (px, py) = at.pixel(x, Mm::new(y));
+                all[py as usize * width as usize + px as usize]
+            };
+            // It fills the warp from the bar to the first row.
+            let between = study.cloth.spacing() * 5.5;
+            let lines = (0..150).map(|line| what(between, -f64::from(line) / 10.0));
+            let shown = lines.filter(|what| *what == Shown::Header).count();
+            assert!(shown > 135, "{yarn} {surface:?} {shown}");
+            assert_eq!(what(between, -16.5), Shown::Frame, "the bar lies below it");
+            // A strip of card goes over one end and under the next, and the other way on its back.
+            if yarn.is_empty() {
+                for end in 0..12 {
+                    let seen = what(study.cloth.spacing() * f64::from(end), -7.0);
+                    let over = (end % 2 == 0) == (over_first == (surface == Surface::Front));
+                    assert_eq!(seen == Shown::Header, over, "{surface:?} end {end}: {seen:?}");
+                }
+            }
+        }
+        let off = Picture { state: State::Released, scale: Scale::PerMm(6.0), ..Picture::default() };
+        let (_, _, all) = shown(&study, &off).unwrap();
+        assert!(!all.contains(&Shown::Header), "it is out");
+    }
+}
+
+#[test]
+fn a_header_moves_no_pixel_of_the_cloth_above_it() {
+    let cloth = |header: &str| {
+        let study = studied(&plan(12, &format!("{BANDS}{header}")));
+        let options = Picture { scale: Scale::PerMm(6.0), ..Picture::default() };
+        let (at, made) = (placement(&study, &options).unwrap(), made(&study, &options));
+        let (left, top) = at.pixel(Mm::new(1.0), study.cloth.highest() - Mm::new(2.0));
+        let (right, low) = at.pixel(study.cloth.spacing() * 10.0, Mm::new(3.0));
+        let (wide, high) = ((right - left) as usize, (low - top) as usize);
+        let line = |y: usize| {
+            let from = ((top.round() as usize + y) * made.width as usize + left.round() as usize) * 3;
+            made.rgb[from..from + wide * 3].to_vec()
+        };
+        (0..high).map(line).collect::<Vec<_>>()
+    };
+    let without = cloth("");
+    assert!(without == cloth("\n[header]\nlength = \"12 mm\"\n"));
+    assert!(without == cloth("\n[header]\nlength = \"12 mm\"\nyarn = \"slate\"\n"));
+}

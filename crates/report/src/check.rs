@@ -211,6 +211,7 @@ fn of_text(text: Text, piece: &Piece) -> Vec<PartJson> {
             Some(Mark::Purpose) => Some("purpose"),
             Some(Mark::Loom) => Some("loom"),
             Some(Mark::Ends) => Some("ends"),
+            Some(Mark::Header) => Some("header"),
             Some(Mark::Yarn(_)) => Some("yarn"),
             Some(Mark::Holds) => Some("holds"),
             Some(Mark::Size) => Some("size"),

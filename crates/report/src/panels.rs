@@ -12,7 +12,7 @@ use fellmark_core::sound::floats;
 use fellmark_core::study::Study;
 use fellmark_core::weave::{Recipe, WantedStep, Weave};
 use fellmark_core::yarn::Yarn;
-use fellmark_note::Choice;
+use fellmark_note::{Choice, typed};
 use serde::Serialize;
 
 /// All of them.
@@ -38,6 +38,8 @@ pub struct Panels {
     pub loom: LoomJson,
     /// The warp.
     pub warp: WarpKeys,
+    /// What is put in below the first row.
+    pub header: HeaderKeys,
     /// The yarns, in the order in which they are written.
     pub sizes: Vec<YarnKeys>,
     /// What can weave: the wefts, and the yarns that are none yet.
@@ -65,6 +67,19 @@ pub struct WarpKeys {
     pub path: &'static str,
     /// The most ends that the frame takes.
     pub most: u32,
+}
+
+/// The header as the plan says it.
+#[derive(Debug, Clone, Serialize)]
+pub struct HeaderKeys {
+    /// How much of the warp it takes, as it was typed; null: there is none.
+    pub length: Option<String>,
+    /// Its yarn; null: it is a strip of card.
+    pub yarn: Option<String>,
+    /// A length to begin with.
+    pub usual: &'static str,
+    /// What its length means.
+    pub about: String,
 }
 
 /// A yarn as the plan says it.
@@ -228,10 +243,25 @@ pub fn panels(plan: &Plan, study: &Study, units: Units) -> Panels {
         r#use: plan.purpose.word().to_owned(),
         loom: loom(plan),
         warp: warp(plan, study),
+        header: header(plan, units),
         sizes: yarns(plan, study),
         needles: needles.collect(),
         bands: (0..plan.bands.len()).map(|band| self::band(plan, study, BandId(band))).collect(),
         stack: stack(plan, study),
+    }
+}
+
+/// A header to begin with: two fingers of it (common practice, no source).
+fn header(plan: &Plan, units: Units) -> HeaderKeys {
+    let header = plan.header.as_ref();
+    HeaderKeys {
+        length: header.map(|header| header.length.typed.clone()),
+        yarn: header.and_then(|header| header.yarn).map(|yarn| plan.yarns[yarn.0].name.clone()),
+        usual: match units {
+            Units::Metric => "2 cm",
+            Units::Inch => "3/4 in",
+        },
+        about: typed::header_length(),
     }
 }
 

@@ -103,6 +103,17 @@ pub enum DoJson {
         /// What to do where it is wider, in words.
         if_wider: &'static str,
     },
+    /// Put the header in.
+    Header {
+        /// How much of the warp it takes.
+        length_mm: f64,
+        /// The waste yarn that it is woven with; null: it is a strip of card.
+        yarn: Option<String>,
+        /// How many rows of it.
+        rows: Option<u32>,
+    },
+    /// Take the header out.
+    HeaderOut,
     /// Begin a yarn.
     Begin {
         /// The weft.
@@ -251,6 +262,12 @@ fn of_step(step: &Step, piece: &Piece, units: Units) -> StepJson {
     let weft = |weft: fellmark_core::plan::WeftId| piece.wefts[weft.0].name.clone();
     let (routine, words) = (step.is_routine(), say::step(step, piece, units));
     let step = match *step {
+        Step::Header { length, woven } => DoJson::Header {
+            length_mm: rounded(length.mm()),
+            yarn: woven.map(|(yarn, _)| piece.yarns[yarn.0].name.clone()),
+            rows: woven.map(|(_, rows)| rows),
+        },
+        Step::HeaderOut => DoJson::HeaderOut,
         Step::Measure { width } => {
             let [if_narrower, if_wider] = say::off_width();
             DoJson::Measure { width_mm: EstimateJson::mm(width), if_narrower, if_wider }

@@ -33,9 +33,11 @@ pub struct YarnJson {
     pub weft_mm: EstimateJson,
     /// The weft's parts.
     pub parts: PartsJson,
-    /// Warp and weft.
+    /// For the header, which comes out again.
+    pub header_mm: EstimateJson,
+    /// Warp, weft and header.
     pub total_mm: EstimateJson,
-    /// Warp and weft by mass.
+    /// All of it by mass.
     pub grams: EstimateJson,
     /// How much there is, if the plan says so.
     pub have_mm: Option<f64>,
@@ -121,6 +123,7 @@ fn of_yarn(study: &Study, need: &YarnNeed, units: Units) -> YarnJson {
         warp_mm: EstimateJson::mm(need.warp),
         weft_mm: EstimateJson::mm(need.weft),
         parts: of_parts(&need.parts),
+        header_mm: EstimateJson::mm(need.header),
         total_mm: EstimateJson::mm(need.total),
         grams: EstimateJson::of(need.mass.map(Gram::grams), basis),
         have_mm: need.have.map(|have| rounded(have.mm())),

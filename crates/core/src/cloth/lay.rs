@@ -30,7 +30,7 @@ pub fn lay(piece: &Piece, habits: &Habits) -> Cloth {
         hump: None,
         wefts,
     };
-    let reach = piece.loom.reach();
+    let reach = piece.reach();
     let mut combable = true;
     let mut watch = Watch::default();
     for ((number, row), crossings) in (0_u32..).zip(&piece.rows).zip(piece.grid.iter()) {

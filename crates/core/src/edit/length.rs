@@ -6,6 +6,8 @@ use crate::piece::{self, Piece};
 use crate::plan::{BandId, Change, Extent, Plan, bounds};
 use crate::quantity::{Mm, Typed};
 
+/// What is less by this is hardly less: a ruler's finest mark and a little.
+const HARDLY_LESS: Mm = Mm::new(1.6);
 /// Decimals after which no ruler shows a difference.
 const MOST_DECIMALS: i32 = 4;
 
@@ -97,6 +99,16 @@ fn length_of(plan: &Plan, band: BandId, rows: u32, old: &Typed<Mm>) -> Result<Op
         }
     }
     Ok(None)
+}
+
+/// A length in the unit in which another was typed: the shortest to write of those that are hardly less than `most`.
+pub(crate) fn at_most(most: Mm, like: &str) -> Option<Typed<Mm>> {
+    let (unit, one) = unit_of(like);
+    numbers(most / one, like).into_iter().find_map(|text| {
+        let typed = format!("{text}{unit}");
+        let value = Mm::parse(&typed).ok()?;
+        (value > Mm::ZERO && value <= most && value + HARDLY_LESS >= most).then(|| Typed::new(value, typed))
+    })
 }
 
 /// What stands after the number of a typed length, and how long one of it is.

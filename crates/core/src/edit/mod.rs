@@ -7,6 +7,7 @@ mod touch;
 mod ways;
 mod write_out;
 
+pub(crate) use length::at_most;
 pub use length::drawn;
 pub use ways::{lowered, raised};
 
@@ -73,6 +74,8 @@ pub enum EditError {
         yarn: String,
         /// Whether ends are made of it.
         warp: bool,
+        /// Whether the header is.
+        header: bool,
         /// The bands that are woven with it.
         bands: Vec<String>,
     },
@@ -230,6 +233,7 @@ fn remove_yarn(plan: &Plan, yarn: YarnId) -> Result<Vec<Change>, EditError> {
         return Err(EditError::YarnInUse {
             yarn: plan.yarns[yarn.0].name.clone(),
             warp: uses.warp,
+            header: uses.header,
             bands: uses.bands.iter().map(|band| plan.bands[band.0].name.clone()).collect(),
         });
     }
@@ -249,6 +253,7 @@ fn set_fits(set: &Set, plan: &Plan) -> Result<(), EditError> {
             weft_names_fit(plan, names)?;
             band.0 < plan.bands.len()
         }
+        Set::Header(Some(header)) => header.yarn.is_none_or(yarn),
         Set::BandWeave(band, recipe) => band.0 < plan.bands.len() && recipe.weave().is_some(),
         Set::BandFlag(band, ..) => band.0 < plan.bands.len(),
         Set::Name(_)
@@ -257,6 +262,7 @@ fn set_fits(set: &Set, plan: &Plan) -> Result<(), EditError> {
         | Set::Finish(_)
         | Set::Finished(_)
         | Set::LongestFloat(_)
+        | Set::Header(None)
         | Set::Loom(_)
         | Set::WarpWidth(_)
         | Set::WarpPath(_) => true,

@@ -236,7 +236,7 @@ impl<'a> Search<'a> {
             let Some((sizes, height)) = self.sizes(&edits) else { break };
             let length = sizes.finished.length;
             let mut off = wanted - length;
-            let over = height - piece.loom.reach();
+            let over = height - piece.reach();
             if over > Mm::ZERO {
                 highest = rows - 1;
                 off = off.min(-(over * (length / height)));

@@ -13,12 +13,12 @@ pub use row::{RowLength, row_lengths};
 
 use row::Course;
 
-use crate::cloth::Cloth;
+use crate::cloth::{self, Cloth};
 use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::{WeftId, YarnId};
 use crate::quantity::{Basis, Estimate, Gram, Mm};
-use crate::walk::Walk;
+use crate::walk::{self, Walk};
 use crate::warp;
 use crate::yarn::Stock;
 
@@ -40,7 +40,9 @@ pub struct YarnNeed {
     pub weft: Estimate<Mm>,
     /// The weft's parts.
     pub parts: Parts<Estimate<Mm>>,
-    /// Warp and weft together.
+    /// For the header, which comes out again.
+    pub header: Estimate<Mm>,
+    /// Warp, weft and header together.
     pub total: Estimate<Mm>,
     /// The same by mass.
     pub mass: Estimate<Gram>,
@@ -98,16 +100,57 @@ impl Parts<Mm> {
 #[derive(Debug, Clone, Copy, Default)]
 struct Figures {
     warp: Mm,
+    header: Mm,
     parts: Parts<Mm>,
+}
+
+impl Figures {
+    fn sum(&self) -> Mm {
+        self.warp + self.parts.sum() + self.header
+    }
+}
+
+/// What the sum is made from, whatever the habits that are tried out on it.
+struct Laid<'a> {
+    piece: &'a Piece,
+    walk: &'a Walk,
+    courses: &'a [Course],
+    needlefuls: &'a [Needleful],
+    header: Option<&'a Below<'a>>,
+}
+
+/// A header that is woven.
+struct Below<'a> {
+    rows: &'a Piece,
+    yarn: YarnId,
+    walk: Walk,
+    courses: Vec<Course>,
+}
+
+impl<'a> Below<'a> {
+    fn of(rows: &'a Piece, habits: &Habits) -> Below<'a> {
+        let walk = walk::walk(rows, habits);
+        let courses = row::courses(rows, &walk, &cloth::lay(rows, habits), habits);
+        Below { rows, yarn: rows.wefts[0].yarn, walk, courses }
+    }
+
+    /// Its rows with their turns, and a tail at either end: it is woven with whatever lengths there are.
+    fn length(&self, habits: &Habits) -> Mm {
+        let rows: Mm =
+            row::lengths(self.rows, &self.walk, &self.courses, habits).into_iter().map(RowLength::sum).sum();
+        rows + habits.length(Habit::Tail) * 2.0
+    }
 }
 
 /// Works out what a piece takes.
 #[must_use]
 pub fn need(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -> Need {
     let courses = row::courses(piece, walk, cloth, habits);
+    let header = piece.header.as_ref().and_then(|header| header.rows()).map(|rows| Below::of(rows, habits));
     let lengths = row::lengths(piece, walk, &courses, habits);
     let needlefuls = needleful::load(piece, walk, &lengths, habits);
-    let likely = figures(piece, walk, &courses, &needlefuls, habits);
+    let rows = Laid { piece, walk, courses: &courses, needlefuls: &needlefuls, header: header.as_ref() };
+    let likely = figures(&rows, habits);
     let varied: Vec<[Vec<Figures>; 2]> = Habit::ALL
         .into_iter()
         .filter(|&habit| {
@@ -116,14 +159,13 @@ pub fn need(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -> Need 
         })
         .map(|habit| {
             let spread = habits.spread(habit);
-            [spread.low, spread.high]
-                .map(|value| figures(piece, walk, &courses, &needlefuls, &habits.with(habit, value)))
+            [spread.low, spread.high].map(|value| figures(&rows, &habits.with(habit, value)))
         })
         .collect();
     let yarns = (0..piece.yarns.len()).map(YarnId).filter_map(|yarn| {
         let figures = likely[yarn.0];
         // Over a single end the rows themselves have no length, but their tails have.
-        let used = figures.warp > Mm::ZERO || figures.parts.sum() > Mm::ZERO;
+        let used = figures.sum() > Mm::ZERO;
         used.then(|| {
             let spread = |basis, get: &dyn Fn(&Figures) -> Mm| {
                 let pairs = varied.iter().map(|both| [get(&both[0][yarn.0]), get(&both[1][yarn.0])]);
@@ -157,7 +199,7 @@ fn of_yarn(
         rests: spread(Basis::HABIT, &|f| f.parts.rests),
         slack: spread(Basis::HABIT, &|f| f.parts.slack),
     };
-    let total = spread(both, &|f| f.warp + f.parts.sum());
+    let total = spread(both, &|f| f.sum());
     let mass = total.map(|length| known.tex().mass_of(length));
     let cost = known.price.as_ref().map(|price| {
         let price = &price.value;
@@ -172,6 +214,7 @@ fn of_yarn(
         warp: spread(both, &|f| f.warp),
         weft: spread(both, &|f| f.parts.sum()),
         parts,
+        header: spread(both, &|f| f.header),
         total,
         mass,
         needlefuls: needlefuls.iter().filter(|n| piece.wefts[n.weft.0].yarn == yarn).cloned().collect(),
@@ -184,13 +227,8 @@ fn of_yarn(
 }
 
 /// The sum, for each yarn of the plan, with these habits.
-fn figures(
-    piece: &Piece,
-    walk: &Walk,
-    courses: &[Course],
-    needlefuls: &[Needleful],
-    habits: &Habits,
-) -> Vec<Figures> {
+fn figures(laid: &Laid<'_>, habits: &Habits) -> Vec<Figures> {
+    let &Laid { piece, walk, courses, needlefuls, header } = laid;
     let mut all = vec![Figures::default(); piece.yarns.len()];
     for block in warp::wind(piece, habits).blocks {
         all[block.yarn.0].warp += block.cut();
@@ -219,6 +257,9 @@ fn figures(
         // The rest of the last needleful of a stretch is its ending tail as far as that reaches.
         let rests = if needleful.is_last { (rest - tail).max(Mm::ZERO) } else { rest };
         add(needleful.weft, Parts { joins, rests, ..Parts::default() });
+    }
+    if let Some(header) = header {
+        all[header.yarn.0].header += header.length(habits);
     }
     all
 }

@@ -1,6 +1,7 @@
 //! From a plan to a piece: the number of ends, the number of rows of every band, and then row upon row.
 
 use super::band::{self, Opening, Setting};
+use super::header;
 use super::{End, Needle, Piece, PieceError, PieceErrorKind, Place, PlaceId, Resolved, Row};
 use crate::cloth::size;
 use crate::grid::Grid;
@@ -36,6 +37,7 @@ pub fn make(plan: &Plan, habits: &Habits) -> Result<Piece, PieceError> {
         wanted: plan.finished.as_ref().map(|t| t.value),
         loom: plan.loom.clone(),
         path: plan.warp.path,
+        header: header::of(plan, habits, making.ends.len() as u32)?,
         yarns: plan.yarns.clone(),
         ends: making.ends,
         wefts: plan
@@ -322,7 +324,10 @@ impl<'a> Making<'a> {
         band: BandId,
         most: u32,
     ) -> Result<u32, PieceError> {
-        let reach = self.plan.loom.reach();
+        let reach = header::reach(
+            &self.plan.loom,
+            self.plan.header.as_ref().map_or(Mm::ZERO, |header| header.length.value),
+        );
         let unit = self.plan.rows_in_turn(band);
         let mut fell_with = |rows: u32| {
             counts[band.0] = rows;

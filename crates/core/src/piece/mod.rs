@@ -2,11 +2,13 @@
 //! what follows (the walk, soundness, cloth, need) sees rows, each over its own range of ends.
 
 mod band;
+mod header;
 mod make;
 mod turned;
 mod untouched;
 mod woven;
 
+pub use header::{Header, HeaderKind};
 pub use make::make;
 pub(crate) use make::{height_of_rows, rows_of_length};
 pub(crate) use untouched::Untouched;
@@ -44,6 +46,8 @@ pub struct Piece {
     pub loom: Loom,
     /// How the warp is wound.
     pub path: WarpPath,
+    /// What spreads the warp below the first row, and comes out again.
+    pub header: Option<Header>,
     /// All yarns of the plan.
     pub yarns: Vec<Yarn>,
     /// The ends, from the left: never empty.

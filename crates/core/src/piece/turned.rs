@@ -10,7 +10,7 @@ impl Piece {
     /// is the piece again.
     #[must_use]
     pub fn turned(&self) -> Piece {
-        let mut piece = self.reversed(Pass::opposite);
+        let mut piece = self.reversed(Piece::turned, Pass::opposite);
         piece.shows = match self.shows {
             Surface::Front => Surface::Back,
             Surface::Back => Surface::Front,
@@ -22,14 +22,14 @@ impl Piece {
     /// cloth than the piece itself; mirrored twice it is the piece again.
     #[must_use]
     pub fn mirrored(&self) -> Piece {
-        self.reversed(|pass| pass)
+        self.reversed(Piece::mirrored, |pass| pass)
     }
 
-    /// Left and right change places, and every crossing becomes what `pass` makes of it.
+    /// Left and right change places, every crossing becomes what `pass` makes of it, and the header what `header` does.
     ///
     /// # Panics
     /// Never: a reversed row lies within the same ends.
-    fn reversed(&self, pass: impl Fn(Pass) -> Pass) -> Piece {
+    fn reversed(&self, header: fn(&Piece) -> Piece, pass: impl Fn(Pass) -> Pass) -> Piece {
         let last = self.end_count() - 1;
         let mirrored = |span: Span| {
             Span::new(last - span.last(), last - span.first()).expect("a mirrored span is as long as before")
@@ -43,6 +43,7 @@ impl Piece {
         let mut piece = Piece { grid, ..self.clone() };
         piece.ends =
             self.ends.iter().rev().map(|end| End { yarn: end.yarn, notch: last_notch - end.notch }).collect();
+        piece.header = self.header.as_ref().map(|known| known.reversed(self.end_count(), header, &pass));
         for needle in &mut piece.wefts {
             needle.from = needle.from.other();
         }

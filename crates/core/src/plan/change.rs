@@ -252,6 +252,7 @@ impl Set {
             Set::WarpWidth(width) => plan.warp.ends = EndsWanted::Width(width.clone()),
             Set::WarpOrder(order) => plan.warp.order.clone_from(order),
             Set::WarpPath(path) => plan.warp.path = *path,
+            Set::Header(header) => plan.header.clone_from(header),
             Set::YarnColour(yarn, colour) => plan.yarns.get_mut(yarn.0).ok_or(Misfit)?.colour = *colour,
             Set::YarnSize(yarn, size, fibre) => {
                 let yarn = plan.yarns.get_mut(yarn.0).ok_or(Misfit)?;
@@ -406,13 +407,15 @@ impl Plan {
     /// Takes out a yarn that nothing is made of.
     fn remove_yarn(&mut self, yarn: YarnId) -> Result<(), Misfit> {
         let used = self.warp.order.iter().any(|run| run.yarn == yarn)
+            || self.header.as_ref().is_some_and(|header| header.yarn == Some(yarn))
             || self.wefts.iter().any(|weft| weft.yarn == yarn);
         if used || yarn.0 >= self.yarns.len() {
             return Err(Misfit);
         }
         self.yarns.remove(yarn.0);
         let held = self.warp.order.iter_mut().map(|run| &mut run.yarn);
-        for id in held.chain(self.wefts.iter_mut().map(|weft| &mut weft.yarn)) {
+        let header = self.header.iter_mut().filter_map(|header| header.yarn.as_mut());
+        for id in held.chain(header).chain(self.wefts.iter_mut().map(|weft| &mut weft.yarn)) {
             if id.0 > yarn.0 {
                 id.0 -= 1;
             }

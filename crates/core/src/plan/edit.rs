@@ -2,7 +2,9 @@
 //! all edits. Which changes of the plan an edit comes to is worked out in [`crate::edit`]; a plan and its text
 //! both follow those.
 
-use super::{BandId, ColourRun, Edges, Finish, Purpose, SequenceId, Touch, Wanted, WarpPath, WeftId, YarnId};
+use super::{
+    BandId, ColourRun, Edges, Finish, Header, Purpose, SequenceId, Touch, Wanted, WarpPath, WeftId, YarnId,
+};
 use crate::loom::StrandsAct;
 use crate::quantity::{Mm, Typed};
 use crate::side::{Side, Surface};
@@ -88,6 +90,8 @@ pub enum Set {
     WarpOrder(Vec<ColourRun>),
     /// How the warp is wound (`warp.path`).
     WarpPath(WarpPath),
+    /// What is put in below the first row (`header.length`, `header.yarn`); `None`: nothing (the table `header` goes).
+    Header(Option<Header>),
     /// A yarn's colour (`yarn.NAME.colour`).
     YarnColour(YarnId, Srgb),
     /// A yarn's size and what it is made of, which its size may rest on (`yarn.NAME.size`, `yarn.NAME.fibre`).

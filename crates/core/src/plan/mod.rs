@@ -73,6 +73,8 @@ pub struct Plan {
     pub yarns: Vec<Yarn>,
     /// The warp.
     pub warp: Warp,
+    /// What is put in below the first row and comes out again; `None`: the piece is begun at the bar.
+    pub header: Option<Header>,
     /// All wefts, in the order in which they are first named.
     pub wefts: Vec<Weft>,
     /// All bands, in the order in which they are written.
@@ -142,6 +144,15 @@ pub struct Warp {
     pub order: Vec<ColourRun>,
     /// How it is wound.
     pub path: WarpPath,
+}
+
+/// What spreads the warp below the first row, and comes out again when the piece is woven.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Header {
+    /// How much of the warp it takes, from the near bar up to the first row.
+    pub length: Typed<Mm>,
+    /// The waste yarn that it is woven with; `None`: it is a strip of card.
+    pub yarn: Option<YarnId>,
 }
 
 /// How many ends the piece has.
@@ -328,6 +339,8 @@ impl TouchedRows {
 pub struct YarnUses {
     /// Whether ends are.
     pub warp: bool,
+    /// Whether the header is.
+    pub header: bool,
     /// The bands that are woven with it, in the order in which they are written, whether or not they stand in the
     /// stack.
     pub bands: Vec<BandId>,
@@ -337,7 +350,7 @@ impl YarnUses {
     /// Whether nothing is.
     #[must_use]
     pub fn is_none(&self) -> bool {
-        !self.warp && self.bands.is_empty()
+        !self.warp && !self.header && self.bands.is_empty()
     }
 }
 
@@ -402,6 +415,9 @@ impl Plan {
         let mut uses = vec![YarnUses::default(); self.yarns.len()];
         for run in &self.warp.order {
             uses[run.yarn.0].warp = true;
+        }
+        if let Some(yarn) = self.header.as_ref().and_then(|header| header.yarn) {
+            uses[yarn.0].header = true;
         }
         for band in (0..self.bands.len()).map(BandId) {
             for weft in self.wefts_in_turn(band) {

@@ -94,13 +94,10 @@ pub fn written_out(touches: Option<u32>) -> String {
 
 /// Where a yarn is, after "it is": "in the warp and in hem", "in pools and shoals", or nothing where it is nowhere.
 #[must_use]
-pub fn yarn_uses(warp: bool, bands: &[&str]) -> String {
-    match (warp, bands) {
-        (false, []) => String::new(),
-        (true, []) => "in the warp".to_owned(),
-        (false, bands) => format!("in {}", some(bands)),
-        (true, bands) => format!("in the warp and in {}", some(bands)),
-    }
+pub fn yarn_uses(warp: bool, header: bool, bands: &[&str]) -> String {
+    let woven = (!bands.is_empty()).then(|| format!("in {}", some(bands)));
+    let all = [warp.then_some("in the warp"), header.then_some("in the header"), woven.as_deref()];
+    list(&all.into_iter().flatten().collect::<Vec<_>>())
 }
 
 /// As many bands are named where there are more.
@@ -128,7 +125,7 @@ pub fn yarn_used(plan: &Plan, uses: &YarnUses) -> String {
     if uses.is_none() {
         "Nothing is made of it yet.".to_owned()
     } else {
-        format!("It is {}.", yarn_uses(uses.warp, &bands))
+        format!("It is {}.", yarn_uses(uses.warp, uses.header, &bands))
     }
 }
 
@@ -169,11 +166,16 @@ mod tests {
 
     #[test]
     fn where_a_yarn_is_is_told_and_of_many_bands_the_first() {
-        assert_eq!(yarn_uses(true, &[]), "in the warp");
-        assert_eq!(yarn_uses(true, &["hem"]), "in the warp and in hem");
-        assert_eq!(yarn_uses(false, &["hem", "pools"]), "in hem and pools");
+        assert_eq!(yarn_uses(true, false, &[]), "in the warp");
+        assert_eq!(yarn_uses(false, true, &[]), "in the header");
+        assert_eq!(
+            yarn_uses(true, true, &["hem", "pools"]),
+            "in the warp, in the header and in hem and pools"
+        );
+        assert_eq!(yarn_uses(true, false, &["hem"]), "in the warp and in hem");
+        assert_eq!(yarn_uses(false, false, &["hem", "pools"]), "in hem and pools");
         let many = ["a", "b", "c", "d", "e", "f", "g", "h", "i"];
-        assert_eq!(yarn_uses(false, &many[..7]), "in a, b, c, d, e, f and g");
-        assert_eq!(yarn_uses(false, &many), "in a, b, c, d, e, f and 3 more");
+        assert_eq!(yarn_uses(false, false, &many[..7]), "in a, b, c, d, e, f and g");
+        assert_eq!(yarn_uses(false, false, &many), "in a, b, c, d, e, f and 3 more");
     }
 }

@@ -3,8 +3,8 @@
 use super::{counted, ends, list, pass, purpose, side, surface};
 use crate::edit::{EditError, drawn};
 use crate::plan::{
-    BandId, Edges, Edit, Flag, Inserted, LoomKeys, Plan, Set, Source, StackEdit, StackEntry, StackList,
-    Touch, TouchedRows, WarpPath, WeftId, YarnId, bounds,
+    BandId, Edges, Edit, Flag, Header, Inserted, LoomKeys, Plan, Set, Source, StackEdit, StackEntry,
+    StackList, Touch, TouchedRows, WarpPath, WeftId, YarnId, bounds,
 };
 use crate::side::Side;
 
@@ -220,6 +220,13 @@ fn of_set(set: &Set, plan: &Plan) -> Clause {
         }
         Set::WarpPath(WarpPath::Zigzag) => clause(("wind", "wound"), "the warp up and down"),
         Set::WarpPath(WarpPath::Round) => clause(("wind", "wound"), "the warp round the frame"),
+        Set::Header(Some(Header { length, yarn: Some(y) })) => {
+            clause(PUT, format!("{} of header in below it, woven with {}", length.typed, yarn(plan, *y)))
+        }
+        Set::Header(Some(Header { length, yarn: None })) => {
+            clause(PUT, format!("{} of card in below it as its header", length.typed))
+        }
+        Set::Header(None) => clause(("leave", "left"), "out the header"),
         Set::YarnColour(y, colour) => clause(("dye", "dyed"), format!("{} {colour}", yarn(plan, *y))),
         Set::YarnSize(y, size, fibre) => {
             let (name, fibre) = (yarn(plan, *y), fibre.name());
@@ -457,17 +464,17 @@ pub fn edit_error(error: &EditError) -> (String, String) {
             (format!("The rows of {band} are written out already."), "Change the rows themselves.".into())
         }
         EditError::NameTaken(name) => (format!("The name {name} is taken."), "Choose another.".into()),
-        EditError::YarnInUse { yarn, warp, bands } => {
+        EditError::YarnInUse { yarn, warp, header, bands } => {
             let bands: Vec<&str> = bands.iter().map(String::as_str).collect();
             (
-                format!("{yarn} can't go: it is {}.", super::yarn_uses(*warp, &bands)),
+                format!("{yarn} can't go: it is {}.", super::yarn_uses(*warp, *header, &bands)),
                 "Take another yarn there first.".into(),
             )
         }
         EditError::WeftInUse { weft, bands } => {
             let bands: Vec<&str> = bands.iter().map(String::as_str).collect();
             (
-                format!("The needle {weft} can't go: it is {}.", super::yarn_uses(false, &bands)),
+                format!("The needle {weft} can't go: it is {}.", super::yarn_uses(false, false, &bands)),
                 "Take another one there first.".into(),
             )
         }

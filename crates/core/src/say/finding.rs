@@ -177,8 +177,9 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             length(*by_wraps, units)
         ),
         Kind::TooTall { height, reach, row } => format!(
-            "The rows come to {}, but a needle reaches {}: from row {} on they don't fit.",
+            "The rows come to {}, but {}a needle reaches {}: from row {} on they don't fit.",
             length(*height, units),
+            if piece.header.is_some() { "above the header " } else { "" },
             length(*reach, units),
             row + 1
         ),

@@ -26,7 +26,7 @@ pub use finding::{finding, severity};
 pub use fit::{choice, comes_of, fitted, keeps};
 pub use floats::floats;
 pub use measure::{Units, about, degree, length, mass, on_ruler, spread};
-pub use need::{needlefuls, parts, rests_on, takes};
+pub use need::{goes_into, needlefuls, parts, rests_on, takes};
 pub use piece::{asked, follows, list, purpose};
 pub use problem::piece_error;
 pub use resolved::resolved;
@@ -50,6 +50,8 @@ pub enum Mark {
     Loom,
     /// The number of ends.
     Ends,
+    /// What is put in below the first row.
+    Header,
     /// A yarn.
     Yarn(YarnId),
     /// Whether and how it holds.

@@ -20,6 +20,16 @@ pub fn parts(parts: &Parts<Estimate<Mm>>) -> [(&'static str, Estimate<Mm>); 8] {
     ]
 }
 
+/// All that one yarn goes into by name: the warp, the weft's parts, the header.
+#[must_use]
+pub fn goes_into(need: &YarnNeed) -> Vec<(&'static str, Estimate<Mm>)> {
+    let weft = if need.weft.likely > Mm::ZERO { parts(&need.parts).to_vec() } else { Vec::new() };
+    let warp = [("warp, with its ties", need.warp)];
+    let header = [("header, comes out again", need.header)];
+    let all = warp.into_iter().chain(weft).chain(header);
+    all.filter(|(_, estimate)| estimate.high > Mm::ZERO).collect()
+}
+
 /// What a figure rests on.
 #[must_use]
 pub fn rests_on(estimate: &Estimate<Mm>) -> &'static str {

@@ -76,6 +76,12 @@ pub fn asked(piece: &Piece) -> Text {
         .plain(" of ");
     let text = marked_list(text, piece, &warp).plain(", woven with ");
     let text = marked_list(text, piece, &weft);
+    let text = match &piece.header {
+        None => text,
+        Some(header) => {
+            text.plain(", above ").marked(format!("a header of {}", header.length.typed), Mark::Header)
+        }
+    };
     match piece.shows {
         Surface::Front => text.plain("."),
         Surface::Back => text.plain(", its good side away from the weaver."),
@@ -104,11 +110,15 @@ pub fn follows(
         .plain("; on the loom it is about ")
         .marked(super::likely_sides(size.on_loom, units), Mark::Size)
         .plain(format!(", {}.", super::counted(piece.row_count(), "row", "rows")));
-    match (sum(|y| y.weft), sum(|y| y.warp)) {
-        (Some(weft), Some(warp)) => text
-            .plain(" It takes ")
-            .marked(format!("{} of weft and {} of warp", about(weft, units), about(warp, units)), Mark::Need)
-            .plain("."),
+    match (sum(|y| y.weft), sum(|y| y.warp), sum(|y| y.header)) {
+        (Some(weft), Some(warp), Some(header)) => {
+            let [weft, warp, below] = [weft, warp, header].map(|length| about(length, units));
+            let all = match header.likely > Mm::ZERO {
+                false => format!("{weft} of weft and {warp} of warp"),
+                true => format!("{weft} of weft, {warp} of warp and {below} for the header"),
+            };
+            text.plain(" It takes ").marked(all, Mark::Need).plain(".")
+        }
         _ => text,
     }
 }

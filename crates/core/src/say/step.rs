@@ -1,6 +1,6 @@
 //! What to do before and after a row, and what holds at the edge.
 
-use super::{Units, length, on_ruler, pass, side, weft};
+use super::{Units, length, on_ruler, pass, side, weft, yarn};
 use crate::piece::{Piece, PlaceId};
 use crate::quantity::Mm;
 use crate::side::{Pass, Side};
@@ -10,6 +10,21 @@ use crate::walk::{EdgeHabit, Grip, Step, Turn, TurnState, Walk};
 #[must_use]
 pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
     match *step {
+        Step::Header { length: long, woven: Some((y, rows)) } => {
+            let rows = super::counted(rows, "row", "rows");
+            format!(
+                "weave a header of {} with {}, about {rows}, over 1 and under 1: it spreads the warp, and comes out again",
+                length(long, units),
+                yarn(piece, y)
+            )
+        }
+        Step::Header { length: long, woven: None } => {
+            let long = length(long, units);
+            format!(
+                "slip a strip of card {long} wide in as a header, over 1 and under 1: it spreads the warp, and comes out again"
+            )
+        }
+        Step::HeaderOut => "secure row 1, then take the header out".into(),
         Step::Measure { width } => {
             format!("measure the width here: it should be {}", on_ruler(width, units))
         }

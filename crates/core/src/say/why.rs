@@ -1,10 +1,9 @@
 //! Why: what a figure of the second sentence is made of.
 
-use super::{Units, about, course, parts, rests_on, state, states, takes};
+use super::{Units, about, course, goes_into, rests_on, state, states, takes};
 use crate::cloth::size::Size;
 use crate::need::{Need, YarnNeed};
 use crate::piece::Piece;
-use crate::quantity::{Estimate, Mm};
 use crate::walk::{TurnState, Walk};
 
 /// Why it holds, or doesn't: how many turns wrap the edge, and what holds the others.
@@ -62,13 +61,9 @@ pub fn need_because(need: &Need, piece: &Piece, units: Units) -> Vec<String> {
 }
 
 fn of_yarn(need: &YarnNeed, piece: &Piece, units: Units) -> String {
-    let mut all: Vec<(&str, Estimate<Mm>)> = vec![("warp, with its ties", need.warp)];
-    if need.weft.likely > Mm::ZERO {
-        all.extend(parts(&need.parts));
-    }
+    let all = goes_into(need);
     let mut told = format!("{}.", takes(need, piece, units));
     let mut rests: Vec<&str> = Vec::new();
-    all.retain(|(_, estimate)| estimate.high > Mm::ZERO);
     for (_, estimate) in &all {
         let rest = rests_on(estimate);
         if !rests.contains(&rest) {

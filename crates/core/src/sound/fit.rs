@@ -18,6 +18,6 @@ pub fn findings(piece: &Piece, cloth: &Cloth) -> Vec<Finding> {
             edge: None,
             band: Some(piece.place_of(row).band),
         },
-        kind: Kind::TooTall { height: cloth.highest(), reach: piece.loom.reach(), row },
+        kind: Kind::TooTall { height: cloth.highest(), reach: piece.reach(), row },
     }]
 }

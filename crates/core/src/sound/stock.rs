@@ -34,7 +34,8 @@ fn of_yarn(piece: &Piece, walk: &Walk, cloth: &Cloth, need: &YarnNeed, habits: &
     Some(Finding { severity, at, kind })
 }
 
-/// The row in which the yarn is used up, at the upper end of the need; `None` where the warp takes it all.
+/// The row in which the yarn is used up, at the upper end of the need; `None` where the warp and the
+/// header take it all.
 /// What goes into tails, joins and rests is spread over the rows.
 fn runs_out_in(
     piece: &Piece,
@@ -44,7 +45,7 @@ fn runs_out_in(
     have: Mm,
     habits: &Habits,
 ) -> Option<u32> {
-    let left = have - need.warp.high;
+    let left = have - need.warp.high - need.header.high;
     if left < Mm::ZERO {
         return None;
     }

@@ -3,13 +3,22 @@
 use super::{Grip, Hold, Thread, Turn};
 use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
-use crate::plan::WeftId;
+use crate::plan::{WeftId, YarnId};
 use crate::quantity::{Estimate, Mm};
 use crate::side::{Pass, Side};
 
 /// One thing to do.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Step {
+    /// Put the header in, before the first row.
+    Header {
+        /// How much of the warp it takes.
+        length: Mm,
+        /// Its yarn and how many rows of it; `None`: a strip of card.
+        woven: Option<(YarnId, u32)>,
+    },
+    /// The piece is woven: take the header out.
+    HeaderOut,
     /// Measure the width of the cloth at the fell.
     Measure {
         /// How wide it should be there, under tension.
@@ -76,7 +85,12 @@ impl Step {
         match self {
             Step::Hill | Step::Comb => true,
             Step::Carry { past, .. } => *past <= SHORT_CARRY,
-            Step::Measure { .. } | Step::Begin { .. } | Step::Cross { .. } | Step::Cut { .. } => false,
+            Step::Header { .. }
+            | Step::HeaderOut
+            | Step::Measure { .. }
+            | Step::Begin { .. }
+            | Step::Cross { .. }
+            | Step::Cut { .. } => false,
         }
     }
 }
@@ -90,6 +104,10 @@ pub(super) fn before(
 ) -> Vec<Step> {
     let this = piece.row(row);
     let mut steps = Vec::new();
+    if let (0, Some(header)) = (row, &piece.header) {
+        let woven = header.rows().and_then(|rows| Some((rows.wefts.first()?.yarn, rows.row_count())));
+        steps.push(Step::Header { length: header.length.value, woven });
+    }
     match thread.previous[row as usize] {
         None => {
             let tail = habits.length(Habit::Tail);
@@ -115,6 +133,9 @@ pub(super) fn after(thread: &Thread, piece: &Piece, row: u32, habits: &Habits) -
     if thread.next[row as usize].is_none() {
         let tail = habits.length(Habit::Tail);
         steps.push(Step::Cut { weft: this.weft, side: this.from.other(), tail });
+    }
+    if row + 1 == piece.row_count() && piece.header.is_some() {
+        steps.push(Step::HeaderOut);
     }
     steps
 }

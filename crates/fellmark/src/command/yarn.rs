@@ -2,7 +2,6 @@
 
 use crate::layout::{paragraph, quiet, strong};
 use fellmark_core::need::YarnNeed;
-use fellmark_core::quantity::Mm;
 use fellmark_core::say::{self, Units};
 use fellmark_core::study::Study;
 
@@ -26,17 +25,9 @@ pub(crate) fn text(study: &Study, units: Units) -> String {
 
 fn of_yarn(need: &YarnNeed, study: &Study, units: Units) -> String {
     let mut text = String::new();
-    let mut line = |name: &str, estimate: fellmark_core::quantity::Estimate<Mm>| {
-        if estimate.high > Mm::ZERO {
-            let basis = quiet(&format!("({})", say::rests_on(&estimate)));
-            text.push_str(&format!("  {name:<24}{} {basis}\n", say::about(estimate, units)));
-        }
-    };
-    line("warp, with its ties", need.warp);
-    if need.weft.likely > Mm::ZERO {
-        for (name, estimate) in say::parts(&need.parts) {
-            line(name, estimate);
-        }
+    for (name, estimate) in say::goes_into(need) {
+        let basis = quiet(&format!("({})", say::rests_on(&estimate)));
+        text.push_str(&format!("  {name:<24}{} {basis}\n", say::about(estimate, units)));
     }
     if let Some(have) = need.have {
         text.push_str(&format!("  {:<24}{}\n", "there is", say::length(have, units)));

@@ -4,7 +4,7 @@ use super::{Steps, set_list};
 use crate::choice::Choice;
 use crate::near::{as_key, toml_text};
 use crate::sheet::Sheet;
-use fellmark_core::plan::{Change, ColourRun, LoomKeys, NewYarn, Plan, Purpose, Set, WeftId, YarnId};
+use fellmark_core::plan::{Change, ColourRun, Header, LoomKeys, NewYarn, Plan, Purpose, Set, WeftId, YarnId};
 use fellmark_core::quantity::{Mm, Typed};
 
 pub(super) fn change(sheet: &Sheet<'_>, plan: &Plan, change: &Change) -> Option<String> {
@@ -22,8 +22,8 @@ pub(super) fn change(sheet: &Sheet<'_>, plan: &Plan, change: &Change) -> Option<
             set_weft(sheet, name, "yarn", &toml_text(&plan.yarns.get(yarn.0)?.name))
         }
         Change::YarnName(yarn, name) => rename_yarn(sheet, plan, *yarn, name),
-        Change::RemoveYarn(yarn) => sheet.cut_table("yarn", yarn_name(plan, *yarn)?),
-        Change::RemoveWeft(weft) => sheet.cut_table("weft", &plan.wefts.get(weft.0)?.name),
+        Change::RemoveYarn(yarn) => sheet.cut_table(&["yarn", yarn_name(plan, *yarn)?]),
+        Change::RemoveWeft(weft) => sheet.cut_table(&["weft", &plan.wefts.get(weft.0)?.name]),
         Change::Set(set) => set_key(sheet, plan, set),
         _ => None,
     }
@@ -50,6 +50,9 @@ fn set_key(sheet: &Sheet<'_>, plan: &Plan, set: &Set) -> Option<String> {
             set_list(sheet, &["warp", "order"], &plan.warp.order, order, write)
         }
         Set::WarpPath(path) => sheet.set(&["warp"], "path", &toml_text(path.word()), None),
+        Set::Header(Some(header)) => set_header(sheet, plan, header),
+        Set::Header(None) if !sheet.has(&["header"]) => Some(sheet.text().to_owned()),
+        Set::Header(None) => sheet.cut_table(&["header"]),
         Set::YarnColour(yarn, colour) => {
             sheet.set(&["yarn", yarn_name(plan, *yarn)?], "colour", &toml_text(&colour.to_string()), None)
         }
@@ -66,6 +69,30 @@ fn set_key(sheet: &Sheet<'_>, plan: &Plan, set: &Set) -> Option<String> {
         }
         Set::BandWefts(..) | Set::BandWeave(..) | Set::BandFlag(..) => None,
     }
+}
+
+/// The header's table, after that of the warp if there was none.
+fn set_header(sheet: &Sheet<'_>, plan: &Plan, header: &Header) -> Option<String> {
+    let length = toml_text(&header.length.typed);
+    let yarn = header.yarn.map(|yarn| yarn_name(plan, yarn).map(toml_text));
+    let yarn = match yarn {
+        Some(name) => Some(name?),
+        None => None,
+    };
+    if !sheet.has(&["header"]) {
+        let entries = [Some(format!("length = {length}")), yarn.map(|yarn| format!("yarn = {yarn}"))];
+        return Some(sheet.add_table(
+            &["loom", "warp"],
+            "[header]",
+            &entries.into_iter().flatten().collect::<Vec<_>>(),
+        ));
+    }
+    let steps = Steps(sheet.set(&["header"], "length", &length, None)?);
+    let steps = steps.then(|sheet| match &yarn {
+        Some(yarn) => sheet.set(&["header"], "yarn", yarn, None),
+        None => sheet.cut(&["header"], "yarn"),
+    })?;
+    Some(steps.0)
 }
 
 fn yarn_name(plan: &Plan, yarn: YarnId) -> Option<&str> {
@@ -114,6 +141,9 @@ fn rename_yarn(sheet: &Sheet<'_>, plan: &Plan, yarn: YarnId, name: &str) -> Opti
     }
     if weft.is_some() && sheet.has(&["weft", old]) {
         steps = steps.then(|sheet| sheet.rename_table("weft", old, name))?;
+    }
+    if plan.header.as_ref().is_some_and(|header| header.yarn == Some(yarn)) {
+        steps = steps.then(|sheet| sheet.set(&["header"], "yarn", &toml_text(name), None))?;
     }
     let runs = |new: &str| -> Vec<String> {
         let called = |run: &ColourRun| if run.yarn == yarn { new } else { &plan.yarns[run.yarn.0].name };

@@ -5,7 +5,7 @@ use crate::reader::Table;
 use crate::values;
 use crate::words;
 use fellmark_core::loom::{Loom, StrandsAct};
-use fellmark_core::plan::{ColourRun, EndsWanted, Warp, WarpPath, YarnId, bounds};
+use fellmark_core::plan::{ColourRun, EndsWanted, Header, Warp, WarpPath, YarnId, bounds};
 use fellmark_core::quantity::{Mm, Typed};
 
 impl<'a> Reading<'a> {
@@ -79,6 +79,40 @@ impl<'a> Reading<'a> {
         let order = self.order(&table);
         let path = self.reader.chosen(&table, "path").unwrap_or(WarpPath::Zigzag);
         Some(Warp { ends: ends?, order: order?, path })
+    }
+
+    /// What is put in below the first row.
+    pub(super) fn header(&mut self, top: &Table<'a>, loom: Option<&Loom>) -> Option<Header> {
+        let value = self.reader.value(top, "header")?;
+        let table = self.reader.one(&value)?;
+        let length_at = self.reader.value(&table, "length").map(|value| value.at());
+        let length = self.need_length(&table, "length");
+        let yarn = match self.reader.value(&table, "yarn") {
+            Some(value) => {
+                let words = self.reader.words(&value)?;
+                let yarns = std::mem::take(&mut self.yarns);
+                let yarn = self.name(&yarns, &words, "yarn", "[yarn.NAME]");
+                self.yarns = yarns;
+                Some(YarnId(yarn?))
+            }
+            None => None,
+        };
+        let length = length?;
+        // Of a loom whose heights disagree that is told, and nothing of what stands on it.
+        let reach = loom.map(Loom::reach).filter(|&reach| reach > Mm::ZERO);
+        if let Some((loom, _)) = loom.zip(reach).filter(|&(_, reach)| length.value >= reach) {
+            self.reader.fail(length_at, || {
+                let message =
+                    format!("Above a header of {} nothing can be woven on this loom.", length.typed);
+                let clear = format!("{} of clear height", loom.clear_height.typed);
+                let there = match &loom.out_of_reach {
+                    None => clear,
+                    Some(out) => format!("{clear}, of which {} is out of reach", out.typed),
+                };
+                (message, format!("Write a shorter length: there is {there}."))
+            });
+        }
+        Some(Header { length, yarn })
     }
 
     fn ends_wanted(&mut self, table: &Table<'a>, loom: Option<&Loom>) -> Option<EndsWanted> {

@@ -2,6 +2,7 @@
 //! threads as there are.
 
 use super::hair;
+use super::header::{self, Header};
 use super::lay::{Laid, lay};
 use super::mark;
 use super::noise::unsigned;
@@ -104,7 +105,13 @@ impl Desk {
         let beyond = hair::reach(scene).ceil() as usize;
         let (low, high) = (part.lines.start as usize * fine, part.lines.end as usize * fine);
         let margin = (far + beyond) as f32;
-        let laid = lay(scene, low as f32 - margin, high as f32 + margin);
+        let within = (low as f32 - margin, high as f32 + margin);
+        let laid = lay(scene, within.0, within.1);
+        let below = match &scene.header {
+            Some(Header::Woven(rows)) => Some((&**rows, lay(rows, within.0, within.1))),
+            _ => None,
+        };
+        let below = below.as_ref().map(|(rows, laid)| (*rows, laid));
         let (left, right) = (part.columns.start as usize * fine, part.columns.end as usize * fine);
         let across = (ACROSS / fine).max(1) * fine;
         let (mut x, mut nth) = (left, 0);
@@ -119,11 +126,11 @@ impl Desk {
                 let canvas = &mut self.canvas;
                 ((canvas.x0, canvas.y0), (canvas.width, canvas.height)) = (origin, size);
                 canvas.beyond = beyond;
-                let mark = mark::of_piece(scene, *of_scene, &laid, canvas);
+                let mark = mark::of_piece(scene, *of_scene, &laid, below, canvas);
                 same = std::mem::replace(known, mark) == mark;
             }
             if !same {
-                self.fill(scene, &laid, origin, size, beyond);
+                self.fill(scene, &laid, below, (origin, size), beyond);
                 piece(self, scene, inner, x - left);
             }
             (x, nth) = (x + inner.width, nth + 1);
@@ -135,8 +142,8 @@ impl Desk {
         &mut self,
         scene: &Scene<'_>,
         laid: &Laid,
-        origin: (i32, i32),
-        size: (usize, usize),
+        below: Option<(&Scene<'_>, &Laid)>,
+        (origin, size): ((i32, i32), (usize, usize)),
         beyond: usize,
     ) {
         let canvas = &mut self.canvas;
@@ -146,8 +153,15 @@ impl Desk {
         if let Some(wood) = &scene.wood {
             wood.draw(scene, canvas);
         }
-        ends(scene, laid, canvas);
-        rows(scene, laid, canvas);
+        ends(scene, laid, below, canvas);
+        if let Some((header, laid)) = below {
+            rows(header, laid, |_| Shown::Header, canvas);
+            header.tubes.iter().for_each(|tube| tube.draw(header, canvas));
+        }
+        if let Some(Header::Card(card)) = scene.header {
+            header::draw_card(scene, canvas, card);
+        }
+        rows(scene, laid, Shown::Row, canvas);
         for tube in &scene.tubes {
             tube.draw(scene, canvas);
         }
@@ -155,7 +169,7 @@ impl Desk {
 }
 
 /// Enters the rows; strands that lie side by side in one are entered one by one.
-fn rows(scene: &Scene<'_>, laid: &Laid, canvas: &mut Canvas) {
+fn rows(scene: &Scene<'_>, laid: &Laid, shown: impl Fn(u32) -> Shown, canvas: &mut Canvas) {
     let step = scene.step();
     let window = (canvas.x0 - canvas.beyond as i32, canvas.x0 + (canvas.width + canvas.beyond) as i32);
     let mut split = Vec::new();
@@ -179,20 +193,20 @@ fn rows(scene: &Scene<'_>, laid: &Laid, canvas: &mut Canvas) {
             };
             let count = columns.len();
             let kind = Kind::Row { first: columns.start, count, from, start: shape.start };
-            canvas.row(Pen { kind, shown: Shown::Row(shape.row), ramp: weft.yarn, seed });
+            canvas.row(Pen { kind, shown: shown(shape.row), ramp: weft.yarn, seed });
         }
     }
 }
 
 /// Enters the ends.
-fn ends(scene: &Scene<'_>, laid: &Laid, canvas: &mut Canvas) {
+fn ends(scene: &Scene<'_>, laid: &Laid, below: Option<(&Scene<'_>, &Laid)>, canvas: &mut Canvas) {
     let beyond = canvas.beyond;
     let low = canvas.y0 - beyond as i32;
     let lines = canvas.height + 2 * beyond;
     let (y0, height) = (canvas.y0, canvas.height as i32);
     let line =
         |y: f32| ((y - 0.5).ceil().clamp(-1e9, 1e9) as i32).saturating_sub(y0).clamp(0, height) as usize;
-    let yields = yields(scene);
+    let yields = yields(scene, below);
     for end in 0..scene.cloth().end_count() {
         let (strand, way) = (scene.end(end), scene.way(end));
         let reach = strand.side + beyond as f32;
@@ -200,7 +214,7 @@ fn ends(scene: &Scene<'_>, laid: &Laid, canvas: &mut Canvas) {
         if !way.touches(canvas.x0 as f32 - reach, canvas.x0 as f32 + canvas.width as f32 + reach) {
             continue;
         }
-        let bends = if yields { bends(scene, laid, end) } else { Vec::new() };
+        let bends = if yields { bends(scene, laid, below, end) } else { Vec::new() };
         let half = strand.side / 2.0 / strand.strands as f32;
         for nth in 0..strand.strands {
             let beside = half * (2 * nth + 1) as f32 - strand.side / 2.0;
@@ -227,13 +241,23 @@ fn ends(scene: &Scene<'_>, laid: &Laid, canvas: &mut Canvas) {
     }
 }
 
-/// Whether any end yields to any weft.
-pub(super) fn yields(scene: &Scene<'_>) -> bool {
-    (0..scene.wefts.len()).any(|weft| (0..scene.cloth().end_count()).any(|end| scene.rise(weft, end).1 > 0.0))
+/// Whether any end yields to any weft, the header's too.
+pub(super) fn yields(scene: &Scene<'_>, below: Option<(&Scene<'_>, &Laid)>) -> bool {
+    let to = |scene: &Scene<'_>| {
+        (0..scene.wefts.len())
+            .any(|weft| (0..scene.cloth().end_count()).any(|end| scene.rise(weft, end).1 > 0.0))
+    };
+    to(scene) || below.is_some_and(|(header, _)| to(header))
 }
 
 /// Where rows cross an end, and how far it yields to each.
-pub(super) fn bends(scene: &Scene<'_>, laid: &Laid, end: u32) -> Vec<(f32, f32)> {
+pub(super) fn bends(
+    scene: &Scene<'_>,
+    laid: &Laid,
+    below: Option<(&Scene<'_>, &Laid)>,
+    end: u32,
+) -> Vec<(f32, f32)> {
+    let mut all = below.map_or_else(Vec::new, |(header, laid)| bends(header, laid, None, end));
     let rows = laid.rows.iter().filter_map(|shape| {
         let crossings = scene.study.piece.crossings(shape.row);
         let over = crossings.over(end)?;
@@ -242,5 +266,6 @@ pub(super) fn bends(scene: &Scene<'_>, laid: &Laid, end: u32) -> Vec<(f32, f32)>
         let yields = scene.rise(shape.weft, end).1;
         Some((node.y, if over { -yields } else { yields }))
     });
-    rows.collect()
+    all.extend(rows);
+    all
 }

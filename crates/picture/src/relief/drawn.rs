@@ -3,10 +3,11 @@
 
 use super::bands::{self, Desk, Part};
 use super::edges::Edging;
+use super::header::Below;
 use super::open::Warp;
 use super::scene::Scene;
 use super::view::View;
-use super::{MOST_PIXELS, Picture, Region, TooLarge, mark, ramp, view};
+use super::{MOST_PIXELS, Picture, Region, Seen, TooLarge, mark, ramp, view};
 use fellmark_core::study::Study;
 use fellmark_core::yarn::Srgb;
 use rayon::prelude::*;
@@ -17,6 +18,7 @@ use std::ops::Range;
 pub(super) struct Drawn<'a> {
     study: &'a Study,
     edging: Edging<'a>,
+    below: Option<Below<'a>>,
     pub(super) view: View,
     warp: Warp,
     ground: Srgb,
@@ -25,9 +27,9 @@ pub(super) struct Drawn<'a> {
 }
 
 /// Measures a picture of a piece as it lies before the eye.
-pub(super) fn prepare<'a>(seen: &'a Study, options: &Picture) -> Result<Drawn<'a>, TooLarge> {
-    let edging = Edging::new(seen);
-    let (view, warp) = view(seen, options, &edging)?;
+pub(super) fn prepare<'a>(seen: &'a Seen<'_>, options: &Picture) -> Result<Drawn<'a>, TooLarge> {
+    let (edging, below) = seen.edging();
+    let (view, warp) = view(&seen.study, options, &edging, below.as_ref())?;
     let whole = Region { x: 0, y: 0, width: view.width, height: view.height };
     let part = options.region.unwrap_or(whole);
     let (x, y) = (part.x.min(view.width), part.y.min(view.height));
@@ -36,8 +38,9 @@ pub(super) fn prepare<'a>(seen: &'a Study, options: &Picture) -> Result<Drawn<'a
         return Err(TooLarge { width: width.into(), height: height.into() });
     }
     Ok(Drawn {
-        study: seen,
+        study: &seen.study,
         edging,
+        below,
         view,
         warp,
         ground: options.ground,
@@ -61,7 +64,7 @@ impl Drawn<'_> {
 
     /// Lays all strands and makes something of them.
     pub(super) fn with_scene(&self, make: impl FnOnce(&Scene<'_>)) {
-        make(&Scene::new(self.study, self.view, &self.edging, &self.warp, self.ground));
+        make(&Scene::new(self.study, self.view, &self.edging, self.below.as_ref(), &self.warp, self.ground));
     }
 
     /// Makes the part in bands, with as many threads as asked for; a line takes `line` items. Bands are counted from

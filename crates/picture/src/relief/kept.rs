@@ -62,7 +62,7 @@ impl Kept {
         let options = Picture { region: None, ..options.clone() };
         let seen = seen(study, &options);
         let drawn = prepare(&seen, &options)?;
-        let placement = Placement::new(&study.cloth, &seen, &options, &drawn.view);
+        let placement = Placement::new(&study.cloth, &seen.study, &options, &drawn.view);
         Ok(Kept::full(&drawn, placement, options))
     }
 
@@ -95,7 +95,7 @@ impl Kept {
     pub fn renew(&mut self, study: &Study) -> Result<Changes, TooLarge> {
         let seen = seen(study, &self.options);
         let drawn = prepare(&seen, &self.options)?;
-        let placement = Placement::new(&study.cloth, &seen, &self.options, &drawn.view);
+        let placement = Placement::new(&study.cloth, &seen.study, &self.options, &drawn.view);
         let (old, new) = (self.view, drawn.view);
         let grown = i64::from(new.height) - i64::from(old.height);
         if !old.lies_as(&new) {

@@ -2,6 +2,7 @@
 //! edit changed is drawn again.
 
 use super::bands::{bends, yields};
+use super::header::Header;
 use super::lay::{Laid, RowShape};
 use super::look::Look;
 use super::ramp::STEPS;
@@ -63,7 +64,13 @@ pub(super) fn of_scene(scene: &Scene<'_>) -> u64 {
 }
 
 /// The mark of what lies on a canvas, which begins at a pixel and is so large.
-pub(super) fn of_piece(scene: &Scene<'_>, of_scene: u64, laid: &Laid, canvas: &Canvas) -> u64 {
+pub(super) fn of_piece(
+    scene: &Scene<'_>,
+    of_scene: u64,
+    laid: &Laid,
+    below: Option<(&Scene<'_>, &Laid)>,
+    canvas: &Canvas,
+) -> u64 {
     let mut mark = Mark::new(of_scene);
     let [x, y] = [canvas.x0, canvas.y0].map(|at| u64::from(at.cast_unsigned()));
     mark.add(x | y << 32);
@@ -71,7 +78,7 @@ pub(super) fn of_piece(scene: &Scene<'_>, of_scene: u64, laid: &Laid, canvas: &C
     if let Some(wood) = scene.wood.as_ref().filter(|wood| wood.touches(canvas)) {
         mark.all(&wood.measures());
     }
-    let yields = yields(scene);
+    let yields = yields(scene, below);
     // Lines of ends are known a little beyond the canvas.
     let low = (canvas.y0 - canvas.beyond as i32) as f32;
     let high = low + (canvas.height + 2 * canvas.beyond) as f32;
@@ -85,12 +92,27 @@ pub(super) fn of_piece(scene: &Scene<'_>, of_scene: u64, laid: &Laid, canvas: &C
         mark.add(u64::from(scene.end_seed(end)));
         mark.all(&way.measures(low, high));
         if yields {
-            bends(scene, laid, end).iter().for_each(|&(y, z)| mark.pair(y, z));
+            bends(scene, laid, below, end).iter().for_each(|&(y, z)| mark.pair(y, z));
         }
     }
+    if let Some(Header::Card(card)) = &scene.header
+        && canvas.touches(card.bounds)
+    {
+        mark.all(&card.bounds);
+        mark.add(u64::from(card.over_first));
+    }
+    if let Some((header, laid)) = below {
+        rows(&mut mark, header, laid, canvas);
+    }
+    rows(&mut mark, scene, laid, canvas);
+    mark.0
+}
+
+/// The rows, turns and tails that bear on a canvas.
+fn rows(mark: &mut Mark, scene: &Scene<'_>, laid: &Laid, canvas: &Canvas) {
     let step = scene.step();
     for shape in &laid.rows {
-        row(&mut mark, scene, laid, canvas, shape, step);
+        row(mark, scene, laid, canvas, shape, step);
     }
     for tube in scene.tubes.iter().filter(|tube| canvas.touches(tube.bounds)) {
         mark.add(tube.yarn as u64 | u64::from(tube.joins.0) << 32 | u64::from(tube.joins.1) << 33);
@@ -103,7 +125,6 @@ pub(super) fn of_piece(scene: &Scene<'_>, of_scene: u64, laid: &Laid, canvas: &C
             mark.pair(point.z, point.half);
         }
     }
-    mark.0
 }
 
 /// The part of a row that bears on a canvas.

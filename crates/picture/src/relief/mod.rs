@@ -13,6 +13,7 @@ mod columns;
 mod drawn;
 mod edges;
 mod hair;
+mod header;
 mod jpeg;
 mod kept;
 mod lay;
@@ -46,6 +47,7 @@ use fellmark_core::cloth::size::State;
 use fellmark_core::side::{Side, Surface};
 use fellmark_core::study::Study;
 use fellmark_core::yarn::Srgb;
+use header::Below;
 use open::Warp;
 use std::borrow::Cow;
 use std::num::NonZeroUsize;
@@ -91,6 +93,13 @@ pub struct Picture {
     pub region: Option<Region>,
     /// How many threads to use at most; `None`: as many as the machine has.
     pub threads: Option<NonZeroUsize>,
+}
+
+impl Picture {
+    /// Whether the frame is shown: on the loom, where it is wished for, and not in a closer look at some rows.
+    fn shows_frame(&self) -> bool {
+        self.state == State::OnLoom && self.frame && self.rows.is_none()
+    }
 }
 
 impl Default for Picture {
@@ -193,12 +202,27 @@ pub fn shown(study: &Study, options: &Picture) -> Result<(u32, u32, Vec<Shown>),
 /// If the picture would be larger than any may be.
 pub fn placement(study: &Study, options: &Picture) -> Result<Placement, TooLarge> {
     let seen = seen(study, options);
-    let (view, _) = view(&seen, options, &Edging::new(&seen))?;
-    Ok(Placement::new(&study.cloth, &seen, options, &view))
+    let (edging, below) = seen.edging();
+    let (view, _) = view(&seen.study, options, &edging, below.as_ref())?;
+    Ok(Placement::new(&study.cloth, &seen.study, options, &view))
+}
+
+/// A piece as it lies before the eye, and what lies below it.
+struct Seen<'a> {
+    study: Cow<'a, Study>,
+    /// The header's rows, if it is woven and seen.
+    header: Option<Study>,
+}
+
+impl Seen<'_> {
+    /// The edges of both, laid out.
+    fn edging(&self) -> (Edging<'_>, Option<Below<'_>>) {
+        (Edging::new(&self.study), self.header.as_ref().map(Below::new))
+    }
 }
 
 /// A piece as it lies before the eye: from its side, in its state.
-fn seen<'a>(study: &'a Study, options: &Picture) -> Cow<'a, Study> {
+fn seen<'a>(study: &'a Study, options: &Picture) -> Seen<'a> {
     let mut study = match options.surface {
         Surface::Front => Cow::Borrowed(study),
         Surface::Back => Cow::Owned(study.turned()),
@@ -208,14 +232,24 @@ fn seen<'a>(study: &'a Study, options: &Picture) -> Cow<'a, Study> {
     if (stance.spacing, stance.along) != (study.cloth.spacing(), 1.0) {
         study.to_mut().cloth = study.cloth.lying(stance);
     }
-    study
+    let header = options.shows_frame().then(|| study.header()).flatten().map(|mut header| {
+        header.cloth = header.cloth.lying(stance);
+        header
+    });
+    Seen { study, header }
 }
 
 /// What part of the plane a picture shows.
-fn view(study: &Study, options: &Picture, edging: &Edging<'_>) -> Result<(View, Warp), TooLarge> {
+fn view(
+    study: &Study,
+    options: &Picture,
+    edging: &Edging<'_>,
+    below: Option<&Below<'_>>,
+) -> Result<(View, Warp), TooLarge> {
     let last = study.cloth.spacing().mm() * f64::from(study.cloth.end_count().saturating_sub(1));
     // A margin in steps, so that an edit at an edge moves the picture seldom.
-    let beyond = |side| ((edging.reach(side) + 1.0) / 5.0).ceil() * 5.0;
+    let reach = |side| edging.reach(side).max(below.map_or(0.0, |below| below.edging.reach(side)));
+    let beyond = |side| ((reach(side) + 1.0) / 5.0).ceil() * 5.0;
     let (left, right) = (beyond(Side::Left), beyond(Side::Right));
     let count = study.cloth.row_count();
     let closer = options.rows.as_ref().map(|rows| rows.start.min(count)..rows.end.min(count));

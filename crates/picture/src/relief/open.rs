@@ -116,7 +116,9 @@ impl Warp {
             warp.ends.push(if on_loom {
                 let share = ((clear - top) / SPREAD).clamp(0.0, 1.0);
                 let notch = f64::from(end) * piece.spacing().mm() - shift;
-                let near = Reach { from: 0.0, to: 0.0, x, bow: 0.0 };
+                // The header lies as wide as the cloth.
+                let foot = frame.inner(false);
+                let near = Reach { from: foot, to: foot, x, bow: 0.0 };
                 [near, Reach { from: top.min(clear), to: clear, x: x + (notch - x) * share, bow: 0.0 }]
             } else {
                 // What lay between the cloth and the ground of the notches, sprung back.
@@ -132,7 +134,7 @@ impl Warp {
             });
         }
         if on_loom {
-            warp.frame = (options.frame && options.rows.is_none()).then_some(frame);
+            warp.frame = options.shows_frame().then_some(frame);
         } else {
             warp.loosen(study);
         }

@@ -2,6 +2,7 @@
 
 use super::bars;
 use super::edges::Edging;
+use super::header::{self, Below, Header};
 use super::light::Skin;
 use super::look::Look;
 use super::noise::{hash_text, hash2};
@@ -11,6 +12,7 @@ use super::shadow::Shadow;
 use super::tube::Tube;
 use super::view::View;
 use super::wood::Wood;
+use crate::ink;
 use fellmark_core::cloth::{Cloth, peirce};
 use fellmark_core::plan::WeftId;
 use fellmark_core::study::Study;
@@ -57,7 +59,7 @@ pub(super) struct Scene<'a> {
     /// Each yarn's skin as weft and as warp lie alike: by yarn.
     pub(super) skins: Vec<Skin>,
     pub(super) looks: Vec<Look>,
-    /// The yarns' colours, then paper and wood.
+    /// The yarns' colours, then paper, wood and card.
     pub(super) ramps: Vec<Ramp>,
     yarn_seeds: Vec<u32>,
     place_seeds: Vec<u32>,
@@ -70,6 +72,8 @@ pub(super) struct Scene<'a> {
     /// Turns, tails, loops of the warp.
     pub(super) tubes: Vec<Tube>,
     pub(super) wood: Option<Wood>,
+    /// What lies below the first row.
+    pub(super) header: Option<Header<'a>>,
     /// How each end runs.
     ways: Vec<Way>,
     /// A usual thickness: what shadows are measured by.
@@ -85,9 +89,27 @@ impl<'a> Scene<'a> {
         study: &'a Study,
         view: View,
         edging: &Edging<'_>,
+        below: Option<&'a Below<'_>>,
         warp: &Warp,
         ground: Srgb,
     ) -> Scene<'a> {
+        let mut scene = Scene::cloth_of(study, view, warp.loose, ground);
+        if warp.frame.is_some() {
+            // Tails lie on its posts.
+            scene.ground = -scene.unit * 0.5;
+        }
+        edging.add(&mut scene);
+        scene.header = header::lay(&scene, below, warp.frame.as_ref(), ground);
+        scene.ways = warp.ways(&view);
+        bars::add(&mut scene, edging.drawn(), warp);
+        if let Some(frame) = &warp.frame {
+            scene.wood = Some(Wood::new(frame, &view));
+        }
+        scene
+    }
+
+    /// The rows alone, without what they end in.
+    pub(super) fn cloth_of(study: &'a Study, view: View, loose: Option<f64>, ground: Srgb) -> Scene<'a> {
         let (piece, cloth, habits) = (&study.piece, &study.cloth, &study.habits);
         let wefts: Vec<Strand> = (0..)
             .zip(&piece.wefts)
@@ -109,7 +131,7 @@ impl<'a> Scene<'a> {
         for weft in 0..wefts.len() {
             for end in &warp_threads {
                 let contact = cloth.weft(WeftId(weft)).thick + end.thick;
-                let rise = match warp.loose {
+                let rise = match loose {
                     None => peirce::weft_rise(spacing, contact),
                     Some(ends) => contact * (1.0 - ends),
                 };
@@ -130,6 +152,7 @@ impl<'a> Scene<'a> {
             .collect();
         ramps.push(Ramp::ground(ground));
         ramps.push(Ramp::of(WOOD, 0.05));
+        ramps.push(Ramp::of(ink::CARD, 0.02));
         let ends: Vec<Strand> = piece.ends.iter().map(|end| warps[end.yarn.0]).collect();
         let mean = |part: fn(&Strand) -> f32| ends.iter().map(part).sum::<f32>() / ends.len().max(1) as f32;
         let unit = mean(|end| end.thick).max(0.5);
@@ -148,11 +171,12 @@ impl<'a> Scene<'a> {
             rises,
             tubes: Vec::new(),
             wood: None,
+            header: None,
             ways: Vec::new(),
             unit,
             shadow: Shadow::new(unit),
             paper: -(deepest + unit * 0.8),
-            ground: if warp.frame.is_some() { -unit * 0.5 } else { -(deepest + unit * 0.8) },
+            ground: -(deepest + unit * 0.8),
             wefts,
             warps,
         };
@@ -165,12 +189,6 @@ impl<'a> Scene<'a> {
                 (view.y(f64::from(low)) - half, view.y(f64::from(high)) + half)
             })
             .collect();
-        edging.add(&mut scene);
-        scene.ways = warp.ways(&view);
-        bars::add(&mut scene, edging.drawn(), warp);
-        if let Some(frame) = &warp.frame {
-            scene.wood = Some(Wood::new(frame, &view));
-        }
         scene
     }
 
@@ -231,6 +249,10 @@ impl<'a> Scene<'a> {
 
     pub(super) fn wood_ramp(&self) -> usize {
         self.skins.len() + 1
+    }
+
+    pub(super) fn card_ramp(&self) -> usize {
+        self.skins.len() + 2
     }
 }
 

@@ -19,6 +19,8 @@ pub enum Shown {
     Row(u32),
     /// An end, counted from 0.
     End(u32),
+    /// The header.
+    Header,
     /// The turn that a row completes.
     Turn(u32),
     /// A tail of a row's yarn.

@@ -42,6 +42,11 @@ impl View {
         *self == View { height: self.height, ..*other }
     }
 
+    /// The view from a foot so many mm higher or lower.
+    pub(super) fn standing_on(self, mm: f64) -> View {
+        View { bottom: self.bottom - mm, ..self }
+    }
+
     pub(super) fn x(&self, mm: f64) -> f32 {
         ((mm - self.left) * self.scale) as f32
     }

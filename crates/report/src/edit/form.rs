@@ -175,6 +175,15 @@ pub enum EditJson {
         /// `zigzag` or `round`.
         path: String,
     },
+    /// What is put in below the first row and comes out again.
+    Header {
+        /// How much of the warp it takes, or null for nothing.
+        #[serde(default)]
+        length: Option<String>,
+        /// The waste yarn that it is woven with, or null for a strip of card.
+        #[serde(default)]
+        yarn: Option<String>,
+    },
     /// A yarn's colour.
     YarnColour {
         /// The yarn.

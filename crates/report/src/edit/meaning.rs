@@ -3,8 +3,8 @@
 use super::EditJsonError;
 use super::form::{EditJson, InsertedJson, LoomJson, NewBandJson, WeaveJson};
 use fellmark_core::plan::{
-    BandId, ColourRun, Edit, Flag, Inserted, LoomKeys, NewBand, NewYarn, Plan, SequenceId, Set, StackEdit,
-    StackList, Touch, TouchedRows, WeftId, YarnId,
+    BandId, ColourRun, Edit, Flag, Header, Inserted, LoomKeys, NewBand, NewYarn, Plan, SequenceId, Set,
+    StackEdit, StackList, Touch, TouchedRows, WeftId, YarnId,
 };
 use fellmark_core::quantity::{Mm, Typed};
 use fellmark_core::say;
@@ -164,6 +164,19 @@ impl Names<'_> {
                     runs.map(|run| if run.yarn == old { ColourRun { yarn: new, ..*run } } else { *run });
                 Edit::Set(Set::WarpOrder(order.collect()))
             }
+            EditJson::Header { length: None, yarn: Some(_) } => {
+                return Err(EditJsonError::new(
+                    "This header has a yarn and no length.",
+                    "Add \"length\": \"2 cm\", or leave out the yarn too.",
+                ));
+            }
+            EditJson::Header { length: text, yarn } => Edit::Set(Set::Header(match text {
+                None => None,
+                Some(text) => {
+                    let yarn = yarn.as_ref().map(|yarn| self.yarn(yarn)).transpose()?;
+                    Some(Header { length: length(text)?, yarn })
+                }
+            })),
             EditJson::WarpPath { path } => Edit::Set(Set::WarpPath(typed::choice(path)?)),
             EditJson::YarnColour { yarn, colour } => {
                 Edit::Set(Set::YarnColour(self.yarn(yarn)?, typed::colour(colour)?))
@@ -377,6 +390,10 @@ fn set_json(set: &Set, plan: &Plan) -> EditJson {
             let runs = order.iter().map(|run| format!("{} {}", run.ends, yarn_name(plan, run.yarn)));
             EditJson::WarpOrder { order: runs.collect() }
         }
+        Set::Header(header) => EditJson::Header {
+            length: header.as_ref().map(|header| header.length.typed.clone()),
+            yarn: header.as_ref().and_then(|header| header.yarn).map(|yarn| yarn_name(plan, yarn)),
+        },
         Set::WarpPath(path) => EditJson::WarpPath { path: path.word().into() },
         Set::YarnColour(yarn, colour) => {
             EditJson::YarnColour { yarn: yarn_name(plan, *yarn), colour: colour.to_string() }
