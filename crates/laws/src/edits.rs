@@ -2,7 +2,7 @@
 //! alone.
 
 use crate::plans::{self, Tape};
-use fellmark_core::plan::{Plan, StackEntry};
+use fellmark_core::plan::{Plan, StackEntry, WeftId};
 use serde_json::{Value, json};
 
 /// A plan with notes behind its lines, its stack often line by line.
@@ -26,7 +26,8 @@ pub fn noted(tape: &mut Tape<'_>) -> String {
             text.push_str("]\n");
             continue;
         }
-        text.push_str(line);
+        // Texts may stand between single quotes as well.
+        text.push_str(&if tape.once_in(5) { line.replace('"', "'") } else { line.to_owned() });
         if tape.once_in(2) && !line.is_empty() {
             text.push_str(&format!("   # note {number}"));
         }
@@ -99,7 +100,7 @@ pub fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
         one
     };
     let has_group = list.iter().any(|entry| matches!(entry, StackEntry::Group { .. }));
-    let kind = match tape.up_to(31) {
+    let kind = match tape.up_to(38) {
         29 | 30 if !has_group => 28,
         kind => kind,
     };
@@ -138,15 +139,20 @@ pub fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
                 json!({"edit": "longest_float", "length": if tape.once_in(2) { json!("9 mm") } else { Value::Null }})
             }
         },
-        20 => match tape.up_to(3) {
+        20 => match tape.up_to(4) {
             0 => json!({"edit": "loom", "pitch": "5 mm", "out_of_reach": "1 cm", "strands": 2}),
             1 => {
                 json!({"edit": "warp_order", "order": [format!("2 {yarn}"), format!("1 {other}"), "1 foam"]})
             }
             2 => json!({"edit": "warp_yarn", "yarn": yarn, "to": other}),
-            _ => json!({"edit": "warp_path", "path": "round"}),
+            3 => json!({"edit": "warp_path", "path": "round"}),
+            _ => {
+                let length = tape.one_of(&[Some("2 cm"), Some("1/2 in"), Some("30 cm"), None]);
+                let yarn = length.and_then(|_| tape.once_in(2).then_some(&yarn));
+                json!({"edit": "header", "length": length, "yarn": yarn})
+            }
         },
-        21 => match tape.up_to(6) {
+        21 => match tape.up_to(7) {
             0 => json!({"edit": "yarn_colour", "yarn": yarn, "colour": "#6f8f3f"}),
             1 => json!({"edit": "yarn_size", "yarn": yarn, "size": "8/2 cotton"}),
             2 => {
@@ -157,7 +163,7 @@ pub fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
                 let name = tape.one_of(&["heather", "marsh heather", "slate"]);
                 json!({"edit": "yarn_rename", "yarn": yarn, "name": name})
             }
-            5 => {
+            5 | 6 => {
                 let unused = plan.uses().iter().position(|uses| uses.is_none());
                 let unused = unused.map(|at| plan.yarns[at].name.clone());
                 json!({"edit": "yarn_remove", "yarn": unused.filter(|_| !tape.once_in(6)).unwrap_or(yarn)})
@@ -186,6 +192,26 @@ pub fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
         }
         29 => json!({"edit": "stack_times", "sequence": sequence, "at": group(tape), "times": tape.up_to(3)}),
         30 => json!({"edit": "stack_ungroup", "sequence": sequence, "at": group(tape)}),
-        _ => json!({"edit": "stack_remove", "sequence": sequence, "at": path(tape)}),
+        31 => json!({"edit": "stack_remove", "sequence": sequence, "at": path(tape)}),
+        32 => {
+            let named = |at: usize| plan.bands_naming(WeftId(at)).next().is_some();
+            let idle = (0..plan.wefts.len()).find(|&at| !named(at)).map(|at| plan.wefts[at].name.clone());
+            json!({"edit": "weft_remove", "weft": idle.filter(|_| !tape.once_in(6)).unwrap_or(weft)})
+        }
+        33 => {
+            let starts = [json!(null), json!(1), json!(3)];
+            json!({"edit": "band_start", "band": band, "start": starts[tape.up_to(2) as usize]})
+        }
+        34 => {
+            let edges = tape.one_of(&[None, Some("taken"), Some("crossed")]);
+            json!({"edit": "band_edges", "band": band, "edges": edges})
+        }
+        35 => json!({"edit": "piece_edges", "edges": tape.one_of(&["taken", "crossed"])}),
+        36 => {
+            let (right, every) = (tape.one_of(&[1, -1, 2]), tape.from_to(1, 3));
+            json!({"edit": "band_step", "band": band, "right": right, "every_rows": every})
+        }
+        37 => json!({"edit": "weft_doubled", "weft": weft, "doubled": tape.once_in(2)}),
+        _ => json!({"edit": "warp_width", "width": tape.one_of(&["9 cm", "24 cm", "6 in"])}),
     }
 }

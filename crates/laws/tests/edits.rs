@@ -8,24 +8,24 @@ use fellmark_core::{piece, say};
 use fellmark_laws::edits::{edit, noted};
 use fellmark_laws::plans::{self, Tape};
 use fellmark_laws::run::{Case, on_texts};
-use fellmark_note::{ApplyError, apply, read};
+use fellmark_note::{ApplyError, Choice as _, apply, read};
 use fellmark_report::{EditJson, read_edit};
 use serde_json::{Value, json};
 use std::cell::{Cell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Every note of a text, and what it stands by, as a library from outside that keeps TOML's layout tells it: the
-/// path of the key, or of the list and the element's own text.
-fn notes(text: &str) -> BTreeMap<String, String> {
+/// path of the key, or of the list and the element's own text. Several may say the same.
+fn notes(text: &str) -> Vec<(String, String)> {
     use toml_edit::{DocumentMut, Item, Table, Value};
-    fn note(raw: Option<&str>, at: &str, into: &mut BTreeMap<String, String>) {
+    fn note(raw: Option<&str>, at: &str, into: &mut Vec<(String, String)>) {
         for line in raw.unwrap_or_default().lines() {
             if let Some((_, note)) = line.split_once('#') {
-                into.insert(note.trim().to_owned(), at.to_owned());
+                into.push((note.trim().to_owned(), at.to_owned()));
             }
         }
     }
-    fn value(value: &Value, at: &str, into: &mut BTreeMap<String, String>) {
+    fn value(value: &Value, at: &str, into: &mut Vec<(String, String)>) {
         note(value.decor().prefix().and_then(|raw| raw.as_str()), at, into);
         note(value.decor().suffix().and_then(|raw| raw.as_str()), at, into);
         if let Value::Array(list) = value {
@@ -46,7 +46,7 @@ fn notes(text: &str) -> BTreeMap<String, String> {
             note(Some(rest), at, into);
         }
     }
-    fn table(here: &Table, at: &str, into: &mut BTreeMap<String, String>) {
+    fn table(here: &Table, at: &str, into: &mut Vec<(String, String)>) {
         note(here.decor().prefix().and_then(|raw| raw.as_str()), at, into);
         note(here.decor().suffix().and_then(|raw| raw.as_str()), at, into);
         for (name, item) in here {
@@ -67,7 +67,7 @@ fn notes(text: &str) -> BTreeMap<String, String> {
         }
     }
     let document: DocumentMut = text.parse().unwrap();
-    let mut all = BTreeMap::new();
+    let mut all = Vec::new();
     table(document.as_table(), "", &mut all);
     note(document.trailing().as_str(), "the end", &mut all);
     all
@@ -88,13 +88,14 @@ fn about(json: &Value, plan: &Plan) -> Vec<String> {
     let kind = json["edit"].as_str().unwrap();
     match kind {
         // The border of a fill changes another band; no random plan fills.
-        "length" | "band_rows" | "touch" | "write_out" | "toggle" | "band_weave" | "band_wefts" => {
-            vec![band(json)]
-        }
+        "length" | "band_rows" | "touch" | "write_out" | "toggle" | "band_weave" | "band_wefts"
+        | "band_start" | "band_edges" | "band_step" => vec![band(json)],
         "part" => vec![".piece.bands".to_owned()],
         "warp_ends" | "warp_width" | "warp_order" | "warp_yarn" | "warp_path" => vec![".warp".to_owned()],
         "loom" => vec![".loom".to_owned()],
-        "weft_from" | "weft_yarn" => vec![format!(".weft.{}", json["weft"].as_str().unwrap())],
+        "weft_from" | "weft_yarn" | "weft_doubled" | "weft_remove" => {
+            vec![format!(".weft.{}", json["weft"].as_str().unwrap())]
+        }
         "yarn_colour" | "yarn_size" => vec![format!(".yarn.{}", json["yarn"].as_str().unwrap())],
         "yarn_new" | "weft_new" => Vec::new(),
         // The yarn, the needle that is called so, and wherever they are named.
@@ -102,7 +103,10 @@ fn about(json: &Value, plan: &Plan) -> Vec<String> {
             let yarn = json["yarn"].as_str().unwrap();
             let bands = plan.bands.iter().map(|band| format!(".band.{}", band.name));
             let wefts = plan.wefts.iter().map(|weft| format!(".weft.{}", weft.name));
-            wefts.chain(bands).chain([format!(".yarn.{yarn}"), ".warp".to_owned()]).collect()
+            wefts
+                .chain(bands)
+                .chain([format!(".yarn.{yarn}"), ".warp".to_owned(), ".header".to_owned()])
+                .collect()
         }
         // The yarn, and the needles that carry it.
         "yarn_remove" => {
@@ -111,6 +115,7 @@ fn about(json: &Value, plan: &Plan) -> Vec<String> {
             let wefts = plan.wefts.iter().filter(carries).map(|weft| format!(".weft.{}", weft.name));
             wefts.chain([format!(".yarn.{yarn}")]).collect()
         }
+        "piece_edges" => vec![".edges".to_owned()],
         "longest_float" => vec![".longest-float".to_owned()],
         kind if kind.starts_with("stack") => vec![stack],
         kind => {
@@ -160,7 +165,7 @@ fn on_edits(seed: u64, cases: u32, law: impl Fn(&str, &Plan, &Value, &Edit, &str
         let tape: Vec<u16> = numbers(&case.text);
         let mut tape = Tape::new(&tape);
         let mut text = case.text.clone();
-        for _ in 0..4 {
+        for _ in 0..5 {
             let plan = read(&text).map_err(|problem| format!("{problem:?}\n{text}"))?.plan;
             let ends = piece::make(&plan, &Habits::of(&plan)).map_or(9, |piece| piece.end_count());
             let json = edit(&mut tape, &plan, ends);
@@ -205,9 +210,10 @@ fn on_edits(seed: u64, cases: u32, law: impl Fn(&str, &Plan, &Value, &Edit, &str
     let tried = tried.borrow();
     for (kind, refused) in &tried.refused {
         let made = tried.made.get(kind).copied().unwrap_or_default();
-        assert!(made > 0, "{kind} was never made, and refused {refused} times");
+        // A kind that is rarely drawn may be refused every time by chance; four times it would not.
+        assert!(made > 0 || *refused < 4, "{kind} was never made, and refused {refused} times");
     }
-    assert!(tried.made.len() >= 30, "only {:?}", tried.made);
+    assert!(tried.made.len() >= 40, "only {:?}", tried.made);
 }
 
 /// Numbers that only depend on a text.
@@ -234,17 +240,25 @@ fn the_text_becomes_what_the_plan_becomes() {
 #[test]
 fn notes_stay_by_what_they_stood_by() {
     on_edits(72, 300, |old, plan, json, _, new| {
-        let (before, after) = (notes(old), notes(new));
+        let mut after: BTreeMap<String, Vec<String>> = BTreeMap::new();
+        for (note, at) in notes(new) {
+            after.entry(note).or_default().push(at);
+        }
+        let mut stays = |note: &String, at: &String| {
+            let places = after.get_mut(note)?;
+            places.iter().position(|now| now == at).map(|found| places.swap_remove(found))
+        };
+        let (_, moved): (Vec<_>, Vec<_>) =
+            notes(old).into_iter().partition(|(note, at)| stays(note, at).is_some());
         let about = about(json, plan);
         // Where entries of one list change places, come or go, the others are what they were.
         let kind = json["edit"].as_str().unwrap();
         let in_one_list =
             ["from", "to", "at"].iter().all(|key| json[key].as_array().is_none_or(|path| path.len() == 1));
         let entries_stay = ["stack_move", "stack_insert", "stack_remove"].contains(&kind) && in_one_list;
-        for (note, at) in &before {
+        for (note, at) in &moved {
             let concerned = about.iter().any(|about| at.starts_with(about.as_str()));
-            match after.get(note) {
-                Some(now) if now == at => {}
+            match after.get_mut(note).and_then(Vec::pop) {
                 // An entry that changed is another; notes of keys that went stay near.
                 Some(_) if concerned && !entries_stay => {}
                 // A note above an entry that is taken out stays where it was, above the next one.
@@ -253,8 +267,7 @@ fn notes_stay_by_what_they_stood_by() {
                 None if note_texts(new).iter().any(|other| other.contains(note.as_str())) => {}
                 // The line that was taken out, or the touch that was taken back.
                 None if concerned
-                    && (kind == "touch"
-                        || kind == "yarn_remove"
+                    && (["touch", "yarn_remove", "weft_remove"].contains(&kind)
                         || (kind == "stack_remove" && note.starts_with("entry"))) => {}
                 None => return Err(format!("{note:?} by {at} is lost")),
             }
@@ -272,7 +285,7 @@ fn only_lines_that_an_edit_is_about_change() {
             let line = lines[number];
             let kind = json["edit"].as_str().unwrap();
             // A table that goes takes the empty line above it along.
-            if kind == "yarn_remove" && line.trim().is_empty() {
+            if ["yarn_remove", "weft_remove"].contains(&kind) && line.trim().is_empty() {
                 continue;
             }
             if line.starts_with('[') {
@@ -280,16 +293,22 @@ fn only_lines_that_an_edit_is_about_change() {
                 if line.starts_with("[[") && ["band_weave", "write_out"].contains(&kind) {
                     continue;
                 }
-                let name =
-                    line.trim_start_matches('[').split(']').next().unwrap_or_default().replace('"', "");
-                if ["yarn_rename", "yarn_remove"].contains(&kind) && about.contains(&format!(".{name}")) {
+                let name = line
+                    .trim_start_matches('[')
+                    .split(']')
+                    .next()
+                    .unwrap_or_default()
+                    .replace(['"', '\''], "");
+                if ["yarn_rename", "yarn_remove", "weft_remove"].contains(&kind)
+                    && about.contains(&format!(".{name}"))
+                {
                     continue;
                 }
                 return Err(format!("the heading {line:?} changed"));
             }
             let heading = lines[..number].iter().rev().find(|line| line.starts_with('['));
             let section = heading.map(|line| {
-                line.trim_start_matches('[').split(']').next().unwrap_or_default().replace('"', "")
+                line.trim_start_matches('[').split(']').next().unwrap_or_default().replace(['"', '\''], "")
             });
             let in_it = about.iter().any(|about| match &section {
                 None => !about[1..].contains('.'),
@@ -315,6 +334,15 @@ fn inverse(json: &Value, plan: &Plan) -> Option<Value> {
         "toggle" => Some(json.clone()),
         "yarn_rename" => Some(json!({"edit": "yarn_rename", "yarn": json["name"], "name": json["yarn"]})),
         "yarn_new" => Some(json!({"edit": "yarn_remove", "yarn": json["yarn"]})),
+        "weft_new" => Some(json!({"edit": "weft_remove", "weft": json["weft"]})),
+        // A key that was there and is given up may stand at another place when it comes back.
+        "band_start" if band?.start.is_none() || !json["start"].is_null() => {
+            Some(json!({"edit": "band_start", "band": json["band"], "start": band?.start}))
+        }
+        "band_edges" if band?.edges.is_none() || !json["edges"].is_null() => {
+            let edges = band?.edges.map(|edges| edges.word());
+            Some(json!({"edit": "band_edges", "band": json["band"], "edges": edges}))
+        }
         "yarn_colour" => {
             let yarn = plan.yarns.iter().find(|yarn| json["yarn"] == yarn.name)?;
             Some(json!({"edit": "yarn_colour", "yarn": yarn.name, "colour": yarn.colour.to_string()}))
@@ -389,8 +417,20 @@ fn an_edit_taken_back_gives_the_same_bytes() {
         // A flag that stood there before may stand at another place when it comes back.
         let was_on =
             json["edit"] == "toggle" && old.contains(&format!("{} = ", json["flag"].as_str().unwrap()));
+        // Quotes that a name did not need are not known any more after a name that needed them.
+        let spaced = json["edit"] == "yarn_rename" && json["name"].as_str().unwrap().contains(' ');
+        let unquoted = |text: &str| -> String {
+            let line = |line: &str| match line.starts_with('[') {
+                true => line.replace('"', ""),
+                false => line.to_owned(),
+            };
+            text.split('\n').map(line).collect::<Vec<_>>().join("\n")
+        };
         compared.set(compared.get() + 1);
-        if again == *old || (was_on && read(&again).unwrap().plan == *plan) {
+        if again == *old
+            || (was_on && read(&again).unwrap().plan == *plan)
+            || (spaced && unquoted(&again) == unquoted(old))
+        {
             Ok(())
         } else {
             Err(format!("{back} gives\n{again}"))
@@ -529,7 +569,7 @@ fn an_edit_as_json_is_the_same_edit() {
 
 #[test]
 fn every_edit_has_words_for_before_and_after() {
-    on_edits(78, 120, |_, plan, _, edit, _| {
+    on_edits(78, 400, |_, plan, _, edit, _| {
         for words in [say::edit(edit, plan), say::done(edit, plan)] {
             if words.trim() != words || words.len() < 4 || words.contains("  ") {
                 return Err(format!("{words:?}"));

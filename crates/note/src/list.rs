@@ -2,6 +2,7 @@
 //! the comma, the note behind it. Elements are put in, taken out and moved with all of that; what is not touched
 //! keeps its bytes.
 
+use crate::near::quoted_like;
 use std::ops::Range;
 
 /// A list between brackets.
@@ -12,6 +13,8 @@ pub(crate) struct List {
     foot: String,
     /// Whether a comma follows the last element.
     comma_at_end: bool,
+    /// Its first element as it is written: others that are put in stand between such quotes.
+    model: String,
     /// What stands before the first element, and before the others, where nobody says otherwise.
     first_lead: String,
     lead: String,
@@ -61,13 +64,14 @@ impl List {
             blocks.push(Block { lead, value, gap: gap.to_owned(), after: after.to_owned() });
         }
         let foot = text.get(from..inner_end)?.to_owned();
+        let model = blocks.first().map_or(String::new(), |block| block.value.clone());
         let first_lead = blocks.first().map_or(String::new(), |block| layout(&block.lead));
         let lead = match blocks.get(1) {
             Some(second) => layout(&second.lead),
             None if first_lead.contains('\n') => first_lead.clone(),
             None => " ".to_owned(),
         };
-        Some(List { blocks, foot, comma_at_end, first_lead, lead, newline })
+        Some(List { blocks, foot, comma_at_end, model, first_lead, lead, newline })
     }
 
     pub(crate) fn len(&self) -> usize {
@@ -122,14 +126,16 @@ impl List {
         text
     }
 
-    /// Another value in the place of one.
+    /// Another value in the place of one, a text between the quotes of the old one.
     pub(crate) fn replace(&mut self, at: usize, value: String) -> Option<()> {
-        self.blocks.get_mut(at)?.value = value;
+        let block = self.blocks.get_mut(at)?;
+        block.value = quoted_like(&block.value, &value);
         Some(())
     }
 
     /// A new element before the one at a place, or at the end.
     pub(crate) fn insert(&mut self, at: usize, value: String) -> Option<()> {
+        let value = quoted_like(&self.model, &value);
         self.put(at, Block { lead: self.lead.clone(), value, gap: String::new(), after: String::new() })
     }
 

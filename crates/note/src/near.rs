@@ -45,8 +45,42 @@ pub(crate) fn either<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
 
 /// A name as it is written after a dot in a heading: between quotes where it needs them.
 pub(crate) fn as_key(name: &str) -> String {
-    let bare = !name.is_empty() && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
-    if bare { name.to_string() } else { toml_text(name) }
+    if needs_no_quotes(name) { name.to_string() } else { toml_text(name) }
+}
+
+/// A name in the place of another, `old`, which was written so: quotes stay, but for those that only stood there
+/// because the other needed them.
+pub(crate) fn as_key_like(written: &str, old: &str, name: &str) -> String {
+    if needs_no_quotes(name) && written == as_key(old) {
+        return name.to_string();
+    }
+    quoted_like(written, &toml_text(name))
+}
+
+fn needs_no_quotes(name: &str) -> bool {
+    !name.is_empty() && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_')
+}
+
+/// A value in the place of another that was written so. A text stands between single quotes where the other one did
+/// and it can: they hold all but themselves and what no line holds.
+pub(crate) fn quoted_like(written: &str, value: &str) -> String {
+    let single = written.starts_with('\'') && !written.starts_with("'''");
+    let inner = value.strip_prefix('"').and_then(|value| value.strip_suffix('"'));
+    let Some(inner) = inner.filter(|_| single) else { return value.to_string() };
+    let mut text = String::from("'");
+    let mut chars = inner.chars();
+    while let Some(c) = chars.next() {
+        match c {
+            '\'' => return value.to_string(),
+            '\\' => match chars.next() {
+                Some(escaped @ ('"' | '\\')) => text.push(escaped),
+                _ => return value.to_string(),
+            },
+            c => text.push(c),
+        }
+    }
+    text.push('\'');
+    text
 }
 
 /// A text between quotes, for a sentence: a long one is cut short.
@@ -98,5 +132,26 @@ mod tests {
         assert_eq!(as_key("sea-lavender"), "sea-lavender");
         assert_eq!(as_key("mud lark"), "\"mud lark\"");
         assert_eq!(toml_text("a\"b\\\n"), "\"a\\\"b\\\\\\u000A\"");
+    }
+
+    #[test]
+    fn a_name_in_the_place_of_another_keeps_quotes_that_were_not_needed() {
+        assert_eq!(as_key_like("reed", "reed", "foam"), "foam");
+        assert_eq!(as_key_like("reed", "reed", "sea foam"), "\"sea foam\"");
+        assert_eq!(as_key_like("\"sea foam\"", "sea foam", "reed"), "reed");
+        assert_eq!(as_key_like("\"reed\"", "reed", "foam"), "\"foam\"");
+        assert_eq!(as_key_like("'reed'", "reed", "sea foam"), "'sea foam'");
+        assert_eq!(as_key_like("'sea foam'", "sea foam", "reed"), "'reed'");
+    }
+
+    #[test]
+    fn a_text_keeps_single_quotes_where_they_can_hold_it() {
+        assert_eq!(quoted_like("'reed'", "\"foam\""), "'foam'");
+        assert_eq!(quoted_like("\"reed\"", "\"foam\""), "\"foam\"");
+        assert_eq!(quoted_like("'reed'", &toml_text("a \"b\" \\ c")), "'a \"b\" \\ c'");
+        assert_eq!(quoted_like("'reed'", "\"it's\""), "\"it's\"");
+        assert_eq!(quoted_like("'reed'", &toml_text("a\nb")), toml_text("a\nb"));
+        assert_eq!(quoted_like("'''reed'''", "\"foam\""), "\"foam\"");
+        assert_eq!(quoted_like("'reed'", "12"), "12");
     }
 }

@@ -4,7 +4,7 @@
 //! lose how lines end and how the rest is laid out.
 
 use crate::list::List;
-use crate::near::as_key;
+use crate::near::{as_key, as_key_like, quoted_like};
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -96,11 +96,15 @@ impl<'a> Sheet<'a> {
     /// the last of the table's own keys.
     pub(crate) fn set(&self, path: &[&str], key: &str, value: &str, instead: Option<&str>) -> Option<String> {
         let found = self.find(path)?;
+        let value_like = |old: &Spanned<DeValue<'_>>| {
+            let written = self.text.get(old.span())?;
+            self.splice(old.span(), &quoted_like(written, value))
+        };
         if let Some(old) = found.table.get(key) {
-            return self.splice(old.span(), value);
+            return value_like(old);
         }
         if let Some((old_key, old)) = instead.and_then(|instead| found.table.get_key_value(instead)) {
-            let renamed = self.splice(old.span(), value)?;
+            let renamed = value_like(old)?;
             let (before, after) = (renamed.get(..old_key.span().start)?, renamed.get(old_key.span().end..)?);
             return Some(format!("{before}{key}{after}"));
         }
@@ -215,22 +219,37 @@ impl<'a> Sheet<'a> {
         self.splice(from + width..end + self.text.get(end..)?.find('#')?, "")
     }
 
-    /// A table that has a name of its own gets another.
+    /// A table that has a name of its own gets another, written as the old one was.
     pub(crate) fn rename_table(&self, kind: &str, old: &str, new: &str) -> Option<String> {
         let kin = self.find(&[kind])?;
         let (name, table) = kin.table.get_key_value(old)?;
-        if self.form(table) != Form::Dotted {
-            return self.splice(name.span(), &as_key(new));
+        let mut places = vec![name.span()];
+        if self.form(table) == Form::Dotted {
+            // It stands before each of the table's keys.
+            let keys = self.find(&[kind, old])?.table.keys();
+            places = keys.map(|key| self.name_before(key.span().start)).collect::<Option<_>>()?;
+            places.sort_by_key(|place| place.start);
         }
-        // Its name stands before each of its keys.
-        let found = self.find(&[kind, old])?;
-        let mut starts: Vec<usize> = found.table.keys().map(|key| key.span().start).collect();
-        starts.sort_unstable();
-        starts.into_iter().rev().try_fold(self.text.to_owned(), |text, start| {
-            let (before, after) = (text.get(..start)?, text.get(start..)?);
-            let before = before.strip_suffix(found.dots.as_str())?;
-            Some(format!("{before}{}{}.{after}", kin.dots, as_key(new)))
+        places.into_iter().rev().try_fold(self.text.to_owned(), |text, place| {
+            let (before, after) = (text.get(..place.start)?, text.get(place.end..)?);
+            Some(format!("{before}{}{after}", as_key_like(text.get(place.clone())?, old, new)))
         })
+    }
+
+    /// The name that stands before the dot before a place.
+    fn name_before(&self, at: usize) -> Option<Range<usize>> {
+        let before = self.text.get(..at)?.trim_end_matches([' ', '\t']).strip_suffix('.')?;
+        let before = before.trim_end_matches([' ', '\t']);
+        let start = match before.chars().next_back()? {
+            '\'' => before.strip_suffix('\'')?.rfind('\'')?,
+            '"' => {
+                let escaped =
+                    |quote: usize| before.get(..quote).is_some_and(|text| backslashes_behind(text) % 2 == 1);
+                before.strip_suffix('"')?.rmatch_indices('"').map(|(at, _)| at).find(|&at| !escaped(at))?
+            }
+            _ => before.trim_end_matches(|c: char| c.is_ascii_alphanumeric() || c == '-' || c == '_').len(),
+        };
+        Some(start..before.len())
     }
 
     /// A table goes: its heading and the lines of its keys with the notes behind them, and
@@ -432,6 +451,10 @@ impl<'a> Sheet<'a> {
             }
         }
     }
+}
+
+fn backslashes_behind(text: &str) -> usize {
+    text.len() - text.trim_end_matches('\\').len()
 }
 
 /// Whether a note stands in a value: a # outside of texts.

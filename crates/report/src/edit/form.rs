@@ -1,7 +1,12 @@
 //! The form of an edit in JSON. `docs/json.md` has an example of each.
 
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Deserializer, Serialize};
 use std::num::NonZeroU32;
+
+/// A value, or null where it is given up. Null must be written: what was only forgotten gives nothing up.
+fn or_null<'de, T: Deserialize<'de>, D: Deserializer<'de>>(from: D) -> Result<Option<T>, D::Error> {
+    Option::deserialize(from)
+}
 
 /// One change of a plan.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -36,6 +41,7 @@ pub enum EditJson {
         /// The band.
         band: String,
         /// `crossed` or `taken`; null: what the piece, or the band it is like, says.
+        #[serde(deserialize_with = "or_null")]
         edges: Option<String>,
     },
     /// The row of its weave on which a band starts.
@@ -43,6 +49,7 @@ pub enum EditJson {
         /// The band.
         band: String,
         /// From 1; null: as it comes.
+        #[serde(deserialize_with = "or_null")]
         start: Option<NonZeroU32>,
     },
     /// How many rows a band has.
@@ -141,14 +148,14 @@ pub enum EditJson {
     },
     /// The finished size it should have.
     Finished {
-        /// Width and length, or null.
-        #[serde(default)]
+        /// Width and length; null: any will do.
+        #[serde(deserialize_with = "or_null")]
         size: Option<String>,
     },
     /// The longest float that will do.
     LongestFloat {
-        /// A length, or null for the usual.
-        #[serde(default)]
+        /// A length; null: the usual.
+        #[serde(deserialize_with = "or_null")]
         length: Option<String>,
     },
     /// Keys of the frame.
@@ -177,8 +184,8 @@ pub enum EditJson {
     },
     /// What is put in below the first row and comes out again.
     Header {
-        /// How much of the warp it takes, or null for nothing.
-        #[serde(default)]
+        /// How much of the warp it takes; null: there is none.
+        #[serde(deserialize_with = "or_null")]
         length: Option<String>,
         /// The waste yarn that it is woven with, or null for a strip of card.
         #[serde(default)]

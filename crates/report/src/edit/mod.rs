@@ -60,9 +60,13 @@ pub fn read_edit(json: &str, plan: &Plan) -> Result<Edit, EditJsonError> {
 /// What a JSON reader says, without lines and columns where they say nothing.
 fn unplaced(error: &serde_json::Error) -> String {
     let said = error.to_string();
-    match said.rsplit_once(" at line 1 column ") {
-        Some((what, column)) if column == "0" || error.is_data() => what.to_owned(),
-        _ => said,
+    let said = match said.rsplit_once(" at line 1 column ") {
+        Some((what, column)) if column == "0" || error.is_data() => what,
+        _ => &said,
+    };
+    match said.strip_prefix("missing field ") {
+        Some(field) => format!("{field} is missing"),
+        None => said.to_owned(),
     }
 }
 
@@ -89,5 +93,37 @@ impl EditJson {
             return Ok(Edit::Together(all));
         }
         meaning::Names(plan).edit(self)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{EditJson, read_edit};
+    use fellmark_core::plan::{BandId, Edit, Set};
+
+    fn plan() -> fellmark_core::plan::Plan {
+        fellmark_note::read(include_str!("../../../../examples/tideline-mat.toml")).unwrap().plan
+    }
+
+    #[test]
+    fn what_is_given_up_is_null_and_what_is_left_out_is_missed() {
+        let plan = plan();
+        let hem = BandId(plan.bands.iter().position(|band| band.name == "hem").unwrap());
+        for (kind, field, means) in [
+            (r#""edit": "band_edges", "band": "hem""#, "edges", Edit::BandEdges(hem, None)),
+            (r#""edit": "band_start", "band": "hem""#, "start", Edit::BandStart(hem, None)),
+            (r#""edit": "finished""#, "size", Edit::Set(Set::Finished(None))),
+            (r#""edit": "longest_float""#, "length", Edit::Set(Set::LongestFloat(None))),
+            (r#""edit": "header""#, "length", Edit::Set(Set::Header(None))),
+        ] {
+            let null = format!("{{{kind}, \"{field}\": null}}");
+            assert_eq!(read_edit(&null, &plan), Ok(means.clone()), "{null}");
+            let again = serde_json::to_string(&EditJson::of(&means, &plan)).unwrap();
+            assert_eq!(read_edit(&again, &plan), Ok(means), "{again}");
+            for left_out in [format!("{{{kind}}}"), format!("[{{{kind}}}]"), format!("{{\n{kind}\n}}")] {
+                let error = read_edit(&left_out, &plan).unwrap_err();
+                assert_eq!(error.message, format!("This is no edit: `{field}` is missing."), "{left_out}");
+            }
+        }
     }
 }
