@@ -29,6 +29,12 @@ pub fn written_out(piece: &Piece, mirrored: bool, habits: &str) -> String {
             writeln!(text, "[band.b{number}]\nwefts = [{}]\nrows = [{}]", wefts.join(", "), rows.join(", "));
     }
     let _ = writeln!(text, "[piece]\nbands = [{}]\n{habits}", names.join(", "));
+    if let Some(header) = &piece.header {
+        let _ = writeln!(text, "[header]\nlength = \"{}\"", header.length.typed);
+        if let Some(rows) = header.rows() {
+            let _ = writeln!(text, "yarn = \"{}\"", piece.yarns[rows.wefts[0].yarn.0].name);
+        }
+    }
     text
 }
 

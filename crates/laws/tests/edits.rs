@@ -558,7 +558,7 @@ fn a_touch_shows_and_touched_back_it_is_gone() {
 
 #[test]
 fn an_edit_as_json_is_the_same_edit() {
-    on_edits(77, 200, |_, plan, _, edit, _| {
+    on_edits(77, 300, |_, plan, _, edit, _| {
         let json = serde_json::to_string(&EditJson::of(edit, plan)).unwrap();
         match read_edit(&json, plan) {
             Ok(again) if again == *edit => Ok(()),

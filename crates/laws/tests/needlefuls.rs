@@ -64,6 +64,27 @@ fn a_join_lies_clear_of_the_join_before_wherever_the_row_has_room() {
 }
 
 #[test]
+fn what_is_cut_is_what_the_weft_takes() {
+    let joined = Cell::new(0);
+    on_plans(54, 400, |case| {
+        for need in &case.study.need.yarns {
+            let strands = |needleful: &Needleful| f64::from(case.study.piece.wefts[needleful.weft.0].strands);
+            let cut: f64 = need.needlefuls.iter().map(|one| one.length.mm() * strands(one)).sum();
+            let takes = need.weft.likely.mm();
+            if (cut - takes).abs() > 1e-6 * (1.0 + takes) {
+                return Err(format!("{cut} is cut, and {takes} taken"));
+            }
+            if need.needlefuls.iter().any(|one| one.length.mm() <= 0.0) {
+                return Err(format!("nothing is cut: {:?}", need.needlefuls));
+            }
+            joined.set(joined.get() + need.needlefuls.iter().filter(|one| one.join.is_some()).count());
+        }
+        Ok(())
+    });
+    assert!(joined.get() > 100, "only {} are joined", joined.get());
+}
+
+#[test]
 fn the_parts_of_a_need_make_its_total() {
     on_plans(53, 300, |case| {
         for need in &case.study.need.yarns {

@@ -58,13 +58,17 @@ pub(super) fn load(piece: &Piece, walk: &Walk, lengths: &[RowLength], habits: &H
         let join = place_join(piece, all[k].from_row, last, habits);
         last = Some(join.ends);
         all[k].join = Some(join);
-        // On into the next row as far as the join, and the rest that stays on the needle.
-        all[k - 1].length = all[k - 1].length + way_to(piece, join) + overlap + rest;
+        // The old yarn goes on into the row as far as the join and through it, and a rest stays on the needle; the new one
+        // weaves the row from the join on.
+        let old = way_to(piece, join, lengths[join.row as usize]);
+        all[k - 1].length = all[k - 1].length + old + overlap + rest;
+        all[k].length = all[k].length - old;
     }
     all
 }
 
-/// Shares out the rows of a stretch; a needleful that is joined at its end still lacks the yarn for that.
+/// Shares out the rows of a stretch, as if a needleful ended with a row: one that is joined at its end lacks the yarn for
+/// that, and the one after it has so much too much.
 fn load_stretch(
     piece: &Piece,
     stretch: &Stretch,
@@ -75,7 +79,6 @@ fn load_stretch(
     let comfortable = habits.length(Habit::Needleful);
     let rest = habits.length(Habit::NeedleRest);
     let tail = habits.length(Habit::Tail);
-    let overlap = overlap(piece, habits);
     // What must be left beyond a row itself for it to be begun.
     let spare = |row: u32| {
         let width = piece.spacing() * f64::from(piece.crossings(row).span().len() - 1);
@@ -84,7 +87,7 @@ fn load_stretch(
     let mut rows = stretch.rows.iter().copied().peekable();
     let mut is_joined = false;
     while let Some(first) = rows.next() {
-        let start = if is_joined { overlap } else { tail };
+        let start = if is_joined { Mm::ZERO } else { tail };
         let mut used = start + lengths[first as usize].sum();
         let mut last = first;
         let is_last = loop {
@@ -115,14 +118,15 @@ fn load_stretch(
     }
 }
 
-/// The yarn that a row takes up to a join in it, nearly.
-fn way_to(piece: &Piece, join: Join) -> Mm {
+/// The yarn that a row takes up to a join in it: round the edge, and its share of what it takes across.
+fn way_to(piece: &Piece, join: Join, row: RowLength) -> Mm {
     let span = piece.crossings(join.row).span();
     let met = match piece.row(join.row).from {
         Side::Left => join.ends.first() - span.first(),
         Side::Right => span.last() - join.ends.last(),
     };
-    piece.spacing() * f64::from(met)
+    let across = row.path + row.rise + row.slack;
+    row.turn + row.carry + across * (f64::from(met) / f64::from((span.len() - 1).max(1)))
 }
 
 /// A place for a join in a row: the ends around the middle of a run at the back, a few ends in from the

@@ -16,9 +16,9 @@ pub struct RowLength {
     pub path: Mm,
     /// More across the ends, where the row is not level.
     pub rise: Mm,
-    /// Round the edge before the row.
+    /// Round the edge before the row, up to it where the weft's last row is the one below.
     pub turn: Mm,
-    /// Up the edge before the row.
+    /// Up the edge before the row, past those that others wove meanwhile.
     pub carry: Mm,
     /// Slack laid in as a hill.
     pub slack: Mm,
@@ -42,7 +42,9 @@ pub(super) struct Course {
     /// What it takes because it lies higher in one place than in another.
     rise: Mm,
     /// Up the edge before it.
-    carry: Mm,
+    up: Mm,
+    /// Whether the weft waits meanwhile, so that it is carried.
+    carried: bool,
 }
 
 /// The weft that each row takes, with these habits.
@@ -73,7 +75,8 @@ pub(super) fn courses(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits
                 let changes = crossings.over(end) != crossings.over(end + 1);
                 if changes { change } else { piece.spacing() }
             });
-            let carry = walk.rows[row as usize].turn.map_or(Mm::ZERO, |turn| {
+            let turn = walk.rows[row as usize].turn;
+            let up = turn.map_or(Mm::ZERO, |turn| {
                 let at_edge = |row: u32| {
                     let lie = cloth.row(row);
                     lie.at(Across::End(lie.span().edge(turn.side))).unwrap_or_default()
@@ -82,7 +85,8 @@ pub(super) fn courses(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits
             });
             let gaps = crossings.span().len() - 1;
             let changes = crossings.runs(Side::Left).count().saturating_sub(1) as u32;
-            Course { gaps, changes, rise, carry }
+            let carried = turn.is_some_and(|turn| row - turn.since > 1);
+            Course { gaps, changes, rise, up, carried }
         })
         .collect()
 }
@@ -94,7 +98,7 @@ pub(super) fn lengths(piece: &Piece, walk: &Walk, courses: &[Course], habits: &H
     let slack = habits.ratio(Habit::Slack);
     (0..piece.row_count())
         .zip(courses)
-        .map(|(row, &Course { gaps, changes, rise, carry })| {
+        .map(|(row, &Course { gaps, changes, rise, up, carried })| {
             let (change, contact) = at_change[piece.row(row).weft.0];
             let path = spacing * f64::from(gaps - changes) + change * f64::from(changes);
             let turn = walk.rows[row as usize].turn.map_or(Mm::ZERO, |turn| match turn.state {
@@ -103,6 +107,7 @@ pub(super) fn lengths(piece: &Piece, walk: &Walk, courses: &[Course], habits: &H
                 // Out past the edge end and round the yarn that holds it.
                 TurnState::LooseAtEdge { .. } | TurnState::LooseEverywhere => contact,
             });
+            let (turn, carry) = if carried { (turn, up) } else { (turn + up, Mm::ZERO) };
             RowLength { path, rise, turn, carry, slack: path * slack }
         })
         .collect()

@@ -265,15 +265,23 @@ fn long_floats(
         Strand::Weft => ("weft", "ends"),
         Strand::Warp => ("warp", "rows"),
     };
-    let places: Vec<String> = worst.iter().map(|float| float_place(float, strand)).collect();
-    let longest = worst
-        .first()
-        .map_or_else(String::new, |float| format!("{} {per}, {}", float.count, length(float.length, units)));
+    // Only those that are as long as the longest are where it says the longest is.
+    let alike = |float: &&Float| worst.first().is_some_and(|first| float.length == first.length);
+    let mut places: Vec<String> =
+        worst.iter().take_while(alike).map(|float| float_place(float, strand)).collect();
+    let elsewhere = count - (places.len() as u32).min(count);
+    places.extend((elsewhere > 0).then(|| format!("{elsewhere} more elsewhere")));
+    let allowed = length(advice, units);
+    let longest = worst.first().map_or_else(String::new, |float| {
+        let long = length(float.length, units);
+        let over = if long == allowed { "a little over " } else { "" };
+        format!("{} {per}, {over}{long}", float.count)
+    });
     let number = counted(count, &format!("{name} float"), &format!("{name} floats"));
     let verb = if count == 1 { "is" } else { "are" };
     format!(
         "At the {front} {number} {verb} longer than {} for {}: the longest is {longest} ({}).",
-        length(advice, units),
+        allowed,
         purpose_of(piece.purpose),
         places.join("; ")
     )
