@@ -343,7 +343,7 @@ pub(crate) struct New {
     /// The piece's name
     #[arg(long, value_name = "NAME", default_value = usual::NAME)]
     pub name: String,
-    /// What it is for: sample, bookmark, coaster, jewellery, garment or hanging
+    /// What it is for: sample, bookmark, coaster (or mat), jewellery, garment or hanging
     #[arg(long = "use", value_name = "USE", default_value = usual::PURPOSE)]
     pub purpose: String,
     /// Notches of the frame
@@ -358,9 +358,9 @@ pub(crate) struct New {
     /// What can be woven between the bars
     #[arg(long, value_name = "LENGTH", default_value = usual::CLEAR_HEIGHT)]
     pub clear_height: String,
-    /// Ends of the warp
-    #[arg(long, value_name = "N", default_value_t = usual::ENDS, conflicts_with = "width")]
-    pub ends: u32,
+    /// Ends of the warp; without it as many as make whole repeats
+    #[arg(long, value_name = "N", conflicts_with = "width")]
+    pub ends: Option<u32>,
     /// Width on the loom, in place of a number of ends
     #[arg(long, value_name = "LENGTH")]
     pub width: Option<String>,

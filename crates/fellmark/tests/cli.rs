@@ -270,11 +270,15 @@ fn a_new_plan_reads_and_has_nothing_to_mend() {
             assert_eq!(new.code, 0, "{start}: {}", new.err);
             let check = with_input(&["check", "-"], &new.out);
             assert_eq!(check.code, 0, "{start}: {}{}", check.out, check.err);
+            assert!(check.out.ends_with("Nothing to mend.\n"), "{start}, {hand} hand: {}", check.out);
         }
     }
     let said = fellmark(["new", "blocks", "--weft", "foam=7 wraps per cm"]);
     assert_eq!((said.code, said.err.lines().count()), (2, 1), "{}", said.err);
     assert_eq!(fellmark(["new", "plain", "--pitch", "4 parsecs"]).code, 2);
+    let wide = fellmark(["new", "satin", "--width", "100 cm"]);
+    assert_eq!((wide.code, wide.out.as_str(), wide.err.lines().count()), (2, "", 1), "{}", wide.err);
+    assert!(wide.err.contains("the notches take 40"), "{}", wide.err);
     assert_eq!(fellmark(["new", "plain", "--warp", "reed"]).code, 2);
 }
 

@@ -2,6 +2,10 @@
 
 use crate::Problem;
 use crate::near::{as_key, toml_text as quoted};
+use fellmark_core::habits::Habits;
+use fellmark_core::piece;
+use fellmark_core::quantity::Mm;
+use fellmark_core::say;
 use fellmark_core::side::Side;
 use std::fmt::Write;
 
@@ -58,15 +62,23 @@ pub mod usual {
     /// Notches of the frame.
     pub const NOTCHES: u32 = 40;
     /// Distance of the notches.
-    pub const PITCH: &str = "6 mm";
+    pub const PITCH: &str = "4 mm";
     /// Length of an end.
-    pub const TURN_TO_TURN: &str = "24 cm";
+    pub const TURN_TO_TURN: &str = "17 cm";
     /// What can be woven.
-    pub const CLEAR_HEIGHT: &str = "22 cm";
-    /// Ends of the warp.
-    pub const ENDS: u32 = 24;
+    pub const CLEAR_HEIGHT: &str = "15 cm";
+
+    /// Ends of the warp: whole repeats.
+    #[must_use]
+    pub fn ends(pattern: super::Pattern) -> u32 {
+        match pattern {
+            super::Pattern::Satin => 25,
+            _ => 24,
+        }
+    }
+
     /// The warp's yarn.
-    pub const WARP: (&str, &str) = ("reed", "8/2 cotton");
+    pub const WARP: (&str, &str) = ("reed", "140 m per 100 g");
 }
 
 impl Start {
@@ -82,7 +94,7 @@ impl Start {
             pitch: owned(usual::PITCH),
             turn_to_turn: owned(usual::TURN_TO_TURN),
             clear_height: owned(usual::CLEAR_HEIGHT),
-            ends: usual::ENDS,
+            ends: usual::ends(pattern),
             width: None,
             warp: (owned(usual::WARP.0), owned(usual::WARP.1)),
             wefts: Vec::new(),
@@ -136,7 +148,9 @@ pub enum StartError {
 }
 
 /// Yarns of the studio on the salt marsh, for wefts that nobody chose.
-const USUAL: [(&str, &str); 2] = [("foam", "7 wraps per cm"), ("slate", "210 m per 100 g")];
+const USUAL: [(&str, &str); 2] = [("foam", "4.5 wraps per cm"), ("slate", "55 m per 100 g")];
+/// What they are made of.
+const USUAL_FIBRE: &str = "wool";
 
 /// Colours for yarns by name, and for others in turn.
 pub const COLOURS: [(&str, &str); 6] = [
@@ -148,7 +162,7 @@ pub const COLOURS: [(&str, &str); 6] = [
     ("sea-lavender", "#7d6e9b"),
 ];
 
-/// The text of a new plan, which reads without a problem.
+/// The text of a new plan, which makes a piece.
 ///
 /// # Errors
 /// The choice that doesn't fit.
@@ -164,9 +178,13 @@ pub fn plan(start: &Start) -> Result<String, StartError> {
         return Err(StartError::Wefts { wanted, given: wefts.len() });
     }
     let text = text(start, &wefts);
-    match crate::read(&text) {
+    let plan = crate::read(&text).map_err(StartError::Problem)?.plan;
+    match piece::make(&plan, &Habits::of(&plan)) {
         Ok(_) => Ok(text),
-        Err(problem) => Err(StartError::Problem(problem)),
+        Err(error) => {
+            let (message, help) = say::piece_error(&error);
+            Err(StartError::Problem(Problem { message, help, at: None }))
+        }
     }
 }
 
@@ -176,6 +194,11 @@ fn text(start: &Start, wefts: &[(String, String)]) -> String {
     line("schema = 1");
     line(&format!("name = {}", quoted(&start.name)));
     line(&format!("use = {}", quoted(&start.purpose)));
+    if let (Pattern::Satin, Ok(pitch)) = (start.pattern, Mm::parse(&start.pitch)) {
+        // Four ends, and what goes round an edge.
+        let longest = (pitch.mm() * 5.2).ceil();
+        line(&format!("longest-float = \"{longest} mm\"        # five ends of this frame: a satin floats"));
+    }
     line("");
     line("[loom]");
     line(&format!("notches = {}", start.notches));
@@ -195,6 +218,9 @@ fn text(start: &Start, wefts: &[(String, String)]) -> String {
         line(&format!("[yarn.{}]", as_key(name)));
         line(&format!("colour = {}", quoted(colour)));
         line(&format!("size = {}", quoted(size)));
+        if USUAL.contains(&(name.as_str(), size.as_str())) {
+            line(&format!("fibre = {}", quoted(USUAL_FIBRE)));
+        }
     }
     line("");
     line("[warp]");
@@ -203,8 +229,11 @@ fn text(start: &Start, wefts: &[(String, String)]) -> String {
         None => line(&format!("ends = {}", start.ends)),
     }
     line(&format!("order = [{}]", quoted(&format!("1 {}", start.warp.0))));
-    if start.from == Side::Right {
-        for (name, _) in wefts {
+    for (k, (name, _)) in wefts.iter().enumerate() {
+        // On a diagonal two needles that start from opposite sides can be crossed at every turn.
+        let from =
+            if start.pattern == Pattern::Diagonal { [Side::Right, Side::Left][k % 2] } else { start.from };
+        if from == Side::Right {
             line("");
             line(&format!("[weft.{}]", as_key(name)));
             line("from = \"right\"");
@@ -226,26 +255,29 @@ fn bands(pattern: Pattern, wefts: &[(String, String)]) -> String {
         Pattern::Columns => (
             format!(
                 "\n[band.columns]\nwefts = [{all}]\nopening = \"over 3, under 3\"\nopposite = true\nlength = \
-                 \"fill\"\n"
+                 \"fill\"\n\n[band.rim]\nlike = \"hem\"\nwefts = [{}]\n",
+                quoted(&wefts[1].0)
             ),
-            "  \"hem\",\n  \"columns\",\n  \"hem\",\n",
+            "  \"hem\",\n  \"columns\",\n  \"rim\",\n",
         ),
         Pattern::Blocks => (
             format!(
-                "\n[band.pools]\nwefts = [{all}]\nopening = \"over 4, under 4\"\nopposite = true\nrows = \
+                "\n[band.pools]\nwefts = [{all}]\nopening = \"over 3, under 3\"\nopposite = true\nrows = \
                  8\n\n[band.shoals]\nlike = \"pools\"\nexchanged = true              # the wefts change places\n"
             ),
             "  \"hem\",\n  { times = 3, bands = [\"pools\", \"shoals\"] },\n  \"hem\",\n",
         ),
         Pattern::Diagonal => (
             format!(
-                "\n[band.rising-tide]\nwefts = [{all}]\nopening = \"over 4, under 2\"\nopposite = true\nstep = \"1 \
+                "\n[band.rising-tide]\nwefts = [{all}]\nopening = \"over 3, under 3\"\nopposite = true\nstep = \"1 \
                  right every pair\"\nlength = \"fill\"\n"
             ),
             "  \"hem\",\n  \"rising-tide\",\n  \"hem\",\n",
         ),
         Pattern::Satin => (
-            format!("\n[band.panel]\nwefts = [{first}]\nweave = \"sateen 5\"\nlength = \"fill\"\n"),
+            format!(
+                "\n[band.panel]\nwefts = [{first}]\nweave = \"sateen 5\"\nedges = \"taken\"\nlength = \"fill\"\n"
+            ),
             "  \"hem\",\n  \"panel\",\n  \"hem\",\n",
         ),
     };

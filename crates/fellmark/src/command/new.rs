@@ -3,7 +3,7 @@
 use crate::args::{Hand, New};
 use anyhow::{Result, anyhow};
 use fellmark_core::side::Side;
-use fellmark_note::start::{Start, StartError};
+use fellmark_note::start::{Start, StartError, usual};
 
 pub(crate) fn text(new: &New) -> Result<String> {
     let start = Start {
@@ -14,7 +14,7 @@ pub(crate) fn text(new: &New) -> Result<String> {
         pitch: new.pitch.clone(),
         turn_to_turn: new.turn_to_turn.clone(),
         clear_height: new.clear_height.clone(),
-        ends: new.ends,
+        ends: new.ends.unwrap_or(usual::ends(new.start.0)),
         width: new.width.clone(),
         warp: yarn(&new.warp)?,
         wefts: new.weft.iter().map(|text| yarn(text)).collect::<Result<_>>()?,
