@@ -49,6 +49,7 @@ fn of_sized(piece: Piece, habits: Habits, size: Size) -> Study {
     let mut walk = walk::walk(&piece, &habits);
     let cloth = cloth::lay(&piece, &habits);
     let need = need::need(&piece, &walk, &cloth, &habits);
+    need::cut(&mut walk, &need);
     width::measure(&mut walk, &piece, &size);
     let findings = find(&piece, &habits, &walk, &cloth, &need, Some(&size));
     Study { habits, piece, walk, cloth, need, size, findings }

@@ -45,7 +45,7 @@ pub fn read(json: &Value) -> Result<Cloth, String> {
                         return Err(format!("row {this}: begun twice"));
                     }
                 }
-                "carry" | "measure" | "header" => {}
+                "carry" | "measure" | "header" | "join" => {}
                 "cross" => takes.push(step),
                 other => return Err(format!("{other} before a row")),
             }

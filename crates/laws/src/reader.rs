@@ -43,7 +43,8 @@ struct Weaver {
     carried: Option<(String, Side, usize)>,
 }
 
-const STEPS: [&str; 11] = [
+const STEPS: [&str; 12] = [
+    "join ",
     "weave a header of ",
     "slip a strip of card ",
     "secure row 1, ",
@@ -149,8 +150,13 @@ impl Weaver {
         if let Some(row) = line.strip_prefix(&format!("{next}  ")) {
             return self.row(row);
         }
-        let no_row =
-            ["measure the width here: ", "weave a header of ", "slip a strip of card ", "secure row 1, "];
+        let no_row = [
+            "join ",
+            "measure the width here: ",
+            "weave a header of ",
+            "slip a strip of card ",
+            "secure row 1, ",
+        ];
         if no_row.into_iter().any(|words| line.starts_with(words)) {
             return Ok(());
         }

@@ -2,14 +2,15 @@
 
 use crate::plans::head;
 use fellmark_core::piece::Piece;
-use fellmark_core::side::{Pass, Side};
+use fellmark_core::side::{Pass, Side, Surface};
 use std::fmt::Write;
 
 /// The plan of the same rows, all of them written out, sides and ranges and rows mirrored if it is asked.
 #[must_use]
 pub fn written_out(piece: &Piece, mirrored: bool, habits: &str) -> String {
     let ends = piece.end_count();
-    let mut text = head(ends, "");
+    let shows = if piece.shows == Surface::Back { "shows = \"back\"\n" } else { "" };
+    let mut text = head(ends, shows);
     for weft in &piece.wefts {
         let from = if mirrored { weft.from.other() } else { weft.from };
         let from = if from == Side::Left { "left" } else { "right" };

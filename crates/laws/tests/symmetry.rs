@@ -1,5 +1,6 @@
 //! A mirrored plan is the mirrored piece with the mirrored walk, and a piece turned over is the same cloth.
 
+use fellmark_core::quantity::Mm;
 use fellmark_core::side::{Pass, Side, Span};
 use fellmark_core::study::Study;
 use fellmark_core::walk::{Hold, Step, Turn, TurnState};
@@ -28,10 +29,24 @@ fn seen_there(turn: &Turn, ends: u32, turned: bool) -> Turn {
     }
 }
 
+/// Without what the order of a sum makes of a length.
+fn even(step: &Step) -> Step {
+    let even = |long: Mm| Mm::new((long.mm() * 1e6).round() / 1e6);
+    match *step {
+        Step::Begin { weft, side, tail, cut } => Step::Begin { weft, side, tail, cut: cut.map(even) },
+        Step::Join { weft, cut, ends } => Step::Join { weft, cut: even(cut), ends },
+        step => step,
+    }
+}
+
 fn step_there(step: Step, ends: u32, turned: bool) -> Step {
     let other = Side::other;
     match step {
-        Step::Begin { weft, side, tail } => Step::Begin { weft, side: other(side), tail },
+        Step::Begin { weft, side, tail, cut } => Step::Begin { weft, side: other(side), tail, cut },
+        Step::Join { weft, cut, ends: at } => {
+            let at = Span::new(ends - 1 - at.last(), ends - 1 - at.first()).expect("as long as before");
+            Step::Join { weft, cut, ends: at }
+        }
         Step::Cut { weft, side, tail } => Step::Cut { weft, side: other(side), tail },
         Step::Carry { weft, side, past, up } => Step::Carry { weft, side: other(side), past, up },
         Step::Cross { weft, pass, other: with, grip, side, end } => {
@@ -56,14 +71,15 @@ fn same_there(here: &Study, there: &Study, turned: bool) -> Result<(), String> {
             let pass = row.pass(end).map(|pass| if turned { pass.opposite() } else { pass });
             seen.pass(ends - 1 - end) == pass
         });
-        let steps: Vec<Step> = a.before.iter().map(|step| step_there(*step, ends, turned)).collect();
+        let steps: Vec<Step> = a.before.iter().map(|step| step_there(even(step), ends, turned)).collect();
+        let there: Vec<Step> = b.before.iter().map(even).collect();
         let after: Vec<Step> = a.after.iter().map(|step| step_there(*step, ends, turned)).collect();
         let turn = a.turn.as_ref().map(|turn| seen_there(turn, ends, turned));
         let same = span == Some(seen.span())
             && alike
             && a.from.other() == b.from
             && turn == b.turn
-            && steps == b.before
+            && steps == there
             && after == b.after;
         if !same {
             return Err(format!("row {}:\n{a:?}\n{b:?}", number + 1));

@@ -122,6 +122,17 @@ pub enum DoJson {
         side: &'static str,
         /// The tail to leave.
         tail_mm: f64,
+        /// How long it is cut for the needle; of a weft that lies doubled, of the doubled yarn.
+        cut_mm: Option<f64>,
+    },
+    /// Join another length to the needle's yarn in the row that comes next.
+    Join {
+        /// The weft.
+        weft: String,
+        /// How long the new one is cut, as above.
+        cut_mm: f64,
+        /// First and last end over which both lie.
+        ends: [u32; 2],
     },
     /// Take the weft round another.
     Cross {
@@ -272,9 +283,17 @@ fn of_step(step: &Step, piece: &Piece, units: Units) -> StepJson {
             let [if_narrower, if_wider] = say::off_width();
             DoJson::Measure { width_mm: EstimateJson::mm(width), if_narrower, if_wider }
         }
-        Step::Begin { weft: w, side, tail } => {
-            DoJson::Begin { weft: weft(w), side: say::side(side), tail_mm: rounded(tail.mm()) }
-        }
+        Step::Begin { weft: w, side, tail, cut } => DoJson::Begin {
+            weft: weft(w),
+            side: say::side(side),
+            tail_mm: rounded(tail.mm()),
+            cut_mm: cut.map(|cut| rounded(cut.mm())),
+        },
+        Step::Join { weft: w, cut, ends } => DoJson::Join {
+            weft: weft(w),
+            cut_mm: rounded(cut.mm()),
+            ends: [ends.first() + 1, ends.last() + 1],
+        },
         Step::Cross { weft: w, pass, other, grip: g, side, end } => DoJson::Cross {
             weft: weft(w),
             pass: say::pass(pass),

@@ -18,7 +18,7 @@ use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::{WeftId, YarnId};
 use crate::quantity::{Basis, Estimate, Gram, Mm};
-use crate::walk::{self, Walk};
+use crate::walk::{self, Step, Walk};
 use crate::warp;
 use crate::yarn::Stock;
 
@@ -175,6 +175,26 @@ pub fn need(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -> Need 
         })
     });
     Need { yarns: yarns.collect() }
+}
+
+/// Says at which rows the needles are loaded, and with how much: where a yarn begins, and where another length joins it.
+pub fn cut(walk: &mut Walk, need: &Need) {
+    for needleful in need.yarns.iter().flat_map(|yarn| &yarn.needlefuls) {
+        let Some(row) = walk.rows.get_mut(needleful.from_row as usize) else { continue };
+        match needleful.join {
+            Some(Join { ends, .. }) => {
+                // Before the needle's way is crossed: what is cut lies ready then.
+                row.before.insert(0, Step::Join { weft: needleful.weft, cut: needleful.length, ends });
+            }
+            None => {
+                for step in &mut row.before {
+                    if let Step::Begin { cut, .. } = step {
+                        *cut = Some(needleful.length);
+                    }
+                }
+            }
+        }
+    }
 }
 
 /// Likely value and spread of one of the figures.

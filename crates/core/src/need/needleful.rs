@@ -1,14 +1,14 @@
 //! Loading the needles: how much yarn to cut at a time, and where one needleful ends and the next begins.
 //!
 //! A row is begun only with a width and a half of yarn left, so that the join falls inside it, where the yarn
-//! runs at the back, away from the edges and not above the last join.
+//! runs on the side that is not meant to be seen, away from the edges and not above the last join.
 
 use super::RowLength;
 use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::WeftId;
 use crate::quantity::Mm;
-use crate::side::{Pass, Side, Span};
+use crate::side::{Pass, Side, Span, Surface};
 use crate::walk::{Stretch, Walk};
 
 /// One length of yarn on a needle.
@@ -129,7 +129,7 @@ fn way_to(piece: &Piece, join: Join, row: RowLength) -> Mm {
     row.turn + row.carry + across * (f64::from(met) / f64::from((span.len() - 1).max(1)))
 }
 
-/// A place for a join in a row: the ends around the middle of a run at the back, a few ends in from the
+/// A place for a join in a row: the ends around the middle of a run on the side that is not meant to be seen, a few ends in from the
 /// edges, as near the middle of the row as may be and clear of the last join.
 fn place_join(piece: &Piece, row: u32, last: Option<Span>, habits: &Habits) -> Join {
     let span = piece.crossings(row).span();
@@ -137,7 +137,13 @@ fn place_join(piece: &Piece, row: u32, last: Option<Span>, habits: &Habits) -> J
     let middle = f64::from(span.first() + span.last()) / 2.0;
     let edge = count.min(span.len().saturating_sub(count) / 2);
     let crossings = piece.crossings(row);
-    let mut best: Option<((bool, u32, f64), Span)> = None;
+    let from = piece.row(row).from;
+    // What shows is the side that is meant to be seen.
+    let seen = match piece.shows {
+        Surface::Front => Pass::Over,
+        Surface::Back => Pass::Under,
+    };
+    let mut best: Option<((bool, u32, f64, u32), Span)> = None;
     let mut candidates =
         span.first() + edge..=(span.last() + 1 - count).saturating_sub(edge).max(span.first());
     if candidates.is_empty() {
@@ -145,10 +151,15 @@ fn place_join(piece: &Piece, row: u32, last: Option<Span>, habits: &Habits) -> J
     }
     for first in candidates {
         let Some(ends) = Span::new(first, first + count - 1) else { continue };
-        let over = ends.ends().filter(|&end| crossings.pass(end) == Some(Pass::Over)).count() as u32;
+        let shows = ends.ends().filter(|&end| crossings.pass(end) == Some(seen)).count() as u32;
         let above = last.is_some_and(|last| last.common(ends).is_some());
         let off = (f64::from(ends.first() + ends.last()) / 2.0 - middle).abs();
-        let rank = (above, over, off);
+        // Of two places that are as good, the one that the needle comes to first: so a mirrored piece is joined alike.
+        let on = match from {
+            Side::Left => ends.first() - span.first(),
+            Side::Right => span.last() - ends.last(),
+        };
+        let rank = (above, shows, off, on);
         if best.is_none_or(|(known, _)| rank < known) {
             best = Some((rank, ends));
         }

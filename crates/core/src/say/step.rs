@@ -2,6 +2,7 @@
 
 use super::{Units, length, on_ruler, pass, side, weft, yarn};
 use crate::piece::{Piece, PlaceId};
+use crate::plan::WeftId;
 use crate::quantity::Mm;
 use crate::side::{Pass, Side};
 use crate::walk::{EdgeHabit, Grip, Step, Turn, TurnState, Walk};
@@ -28,9 +29,23 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
         Step::Measure { width } => {
             format!("measure the width here: it should be {}", on_ruler(width, units))
         }
-        Step::Begin { weft: w, side: s, tail } => {
-            format!("begin {} at the {}, leaving a tail of {}", weft(piece, w), side(s), length(tail, units))
+        Step::Begin { weft: w, side: s, tail, cut } => {
+            let cut = cut.map_or_else(String::new, |long| {
+                format!("; its needleful is {}", needleful(piece, w, long, units))
+            });
+            format!(
+                "begin {} at the {}, leaving a tail of {}{cut}",
+                weft(piece, w),
+                side(s),
+                length(tail, units)
+            )
         }
+        Step::Join { weft: w, cut, ends } => format!(
+            "join {} in this row over {}, both yarns in the same opening; the new needleful is {}",
+            weft(piece, w),
+            super::ends(ends.first(), ends.last()),
+            needleful(piece, w, cut, units)
+        ),
         Step::Cross { weft: w, pass: p, other, grip, side: s, .. } => {
             let other = match grip {
                 Grip::Yarn => weft(piece, other).to_owned(),
@@ -56,6 +71,13 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
             )
         }
     }
+}
+
+/// "1.2 m long", "2.4 m long, to lie double".
+fn needleful(piece: &Piece, weft: WeftId, cut: Mm, units: Units) -> String {
+    let strands = piece.wefts[weft.0].strands;
+    let double = if strands > 1 { ", to lie double" } else { "" };
+    format!("{} long{double}", length(cut * f64::from(strands), units))
 }
 
 /// What to do from here on where the cloth measures less or more than it should: two sentences.

@@ -5,7 +5,7 @@ use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::{WeftId, YarnId};
 use crate::quantity::{Estimate, Mm};
-use crate::side::{Pass, Side};
+use crate::side::{Pass, Side, Span};
 
 /// One thing to do.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -32,6 +32,17 @@ pub enum Step {
         side: Side,
         /// The tail to leave.
         tail: Mm,
+        /// How long it is cut for the needle, tail and all; `None` until that is known ([`crate::need::cut`]).
+        cut: Option<Mm>,
+    },
+    /// The needle's yarn ends in the row that comes next: another length joins it there.
+    Join {
+        /// The weft.
+        weft: WeftId,
+        /// How long the other is cut.
+        cut: Mm,
+        /// The ends over which both lie in the same opening.
+        ends: Span,
     },
     /// Take this weft round another at the edge, so that each holds the other.
     Cross {
@@ -89,6 +100,7 @@ impl Step {
             | Step::HeaderOut
             | Step::Measure { .. }
             | Step::Begin { .. }
+            | Step::Join { .. }
             | Step::Cross { .. }
             | Step::Cut { .. } => false,
         }
@@ -111,7 +123,7 @@ pub(super) fn before(
     match thread.previous[row as usize] {
         None => {
             let tail = habits.length(Habit::Tail);
-            steps.push(Step::Begin { weft: this.weft, side: this.from, tail });
+            steps.push(Step::Begin { weft: this.weft, side: this.from, tail, cut: None });
         }
         Some(since) if row - since > 1 => {
             let up = this.height - piece.row(since).height;

@@ -127,7 +127,12 @@ impl Act {
             Step::Cross { pass, other, side, .. } => Some(Act::Cross { pass, other: name(other)?, side }),
             Step::Carry { side, past, .. } => Some(Act::Carry { side, past }),
             Step::Cut { side, .. } => Some(Act::Cut { side }),
-            Step::Header { .. } | Step::HeaderOut | Step::Measure { .. } | Step::Hill | Step::Comb => None,
+            Step::Header { .. }
+            | Step::HeaderOut
+            | Step::Join { .. }
+            | Step::Measure { .. }
+            | Step::Hill
+            | Step::Comb => None,
         }
     }
 }
