@@ -103,6 +103,7 @@ fn kind(kind: Kind) -> Value {
         | Kind::FinishedSize
         | Kind::Colour
         | Kind::Size
+        | Kind::Wraps
         | Kind::Hank
         | Kind::Price
         | Kind::Stock
