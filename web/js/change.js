@@ -9,7 +9,7 @@ import { Panel, fold } from './panel.js';
  * @typedef {{uses: Word[], shows: Word[], finishes: Word[], paths: Word[], edges: Word[], loom: Word[], typed: {opening: string, step: string}, weaves: {name: string, words: string, weave: object, rows: string[]}[], fibres: string[],
  *   sizes: string[], colours: {name: string, colour: string}[], most_rows: number}} Choices
  * @typedef {{name: string, use: string, shows: string, finish: string, edges: string, finished: string | null, longest_float: string | null, floats: string, loom: Record<string, any>, warp: {ends: number, width: string | null, order: string[], yarns: string[], repeat: number | null, most: number, path: string},
- *   header: {length: string | null, yarn: string | null, usual: string, about: string}, sizes: {name: string, size: string, fibre: string, used: string, unused: boolean, instead: Offer[]}[], needles: Needle[],
+ *   header: {length: string | null, yarn: string | null, usual: string, about: string}, sizes: {name: string, size: string, fibre: string, known: {key: string, words: string, typed: string | null, hint: string}[], all_known: string, used: string, unused: boolean, instead: Offer[]}[], needles: Needle[],
  *   bands: import('./band.js').Band[], stack: import('./band.js').Entry[]}} Parts
  * @typedef {{name: string, yarn: string, colour: string, doubled: boolean | null, from: 'left' | 'right' | null, idle: boolean}} Needle
  * @typedef {{number: number, words: string, comes_of: string, edits: object[], new_findings: {severity: 'error' | 'warning', words: string}[], keeps: string | null}} Fitting
@@ -219,6 +219,8 @@ export function yarnPanel(panel, name, parts, choices, colours) {
     h('div', { class: 'fields' },
       panel.field('size', 'Size, as its label says', keys.size, (size) => (size ? { edit: 'yarn_size', yarn: name, size } : null), { wide: true, hint: suchAs(choices) }),
       panel.select('fibre', 'Made of', choices.fibres.map((fibre) => [fibre, fibre]), keys.fibre, (fibre) => ({ edit: 'yarn_size', yarn: name, size: keys.size, fibre }))),
+    fold(panel, `known ${name}`, [keys.all_known], h('div', { class: 'fields' }, ...keys.known.map(({ key, words, typed, hint }) =>
+      panel.field(key, begun(words), typed ?? '', (value) => ({ edit: `yarn_${key}`, yarn: name, [key]: value || null }), { wide: true, hint })))),
     ...parts.needles.filter((needle) => needle.yarn === name).flatMap((one) => needle(panel, one)),
     ...(keys.unused ? [] : place),
     ...(others.length > 0 ? [panel.group('For the warp take', others.map((other) => panel.action(`warp ${other.name}`, [ball(colours.get(other.name)), begun(other.name)], { edit: 'warp_yarn', yarn: name, to: other.name }, { class: 'plain dyed' })))] : []),

@@ -376,6 +376,64 @@ test('a yarn comes in by keyboard alone, and one that is there is changed in the
   await context.close();
 });
 
+test('what is known of a yarn beside its label is noted in the basket, by touch, and taken back', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(page);
+  const before = (await shown(page, id)).text;
+  const slate = async () => (await shown(page, id)).parts.sizes.find(({ name }) => name === 'slate');
+  const line = page.locator('[data-ball=slate]');
+  await line.tap();
+  const fold = page.locator('[data-key="basket yarn slate fold known slate"]');
+  const said = await slate();
+  assert.equal(await fold.textContent(), said.all_known);
+  assert.equal(await page.locator('[data-key="basket yarn slate halo"]').isVisible(), false, 'the panel is short');
+  await fold.tap();
+  // Each has the server's words, and takes what they give as an example.
+  const done = { have: 'Noted that there is 22 m of slate.', price: 'Noted 4.90 EUR per 50 g for slate.', wraps: 'Noted 7 wraps per cm of slate.', measured: 'Noted a hank of slate of 12.4 g, 31 m.', halo: 'Let the fibres of slate stand out 4 mm.' };
+  assert.deepEqual(said.known.map(({ key }) => key), Object.keys(done));
+  for (const { key, words, typed, hint } of said.known) {
+    const field = page.getByLabel(words[0].toUpperCase() + words.slice(1), { exact: true });
+    assert.equal(await field.getAttribute('data-key'), `basket yarn slate ${key}`);
+    assert.equal(await field.inputValue(), typed ?? '');
+    assert.equal(await page.evaluate((id) => document.getElementById(id).textContent, await field.getAttribute('aria-describedby')), hint);
+    const example = done[key].match(/22 m|4\.90 EUR per 50 g|7 wraps per cm|12\.4 g, 31 m|4 mm/)[0];
+    assert.ok(hint.includes(example), hint);
+    await field.fill(example);
+    await page.keyboard.press('Enter');
+    await heard(page, done[key]);
+  }
+  const noted = await slate();
+  assert.deepEqual(noted.known.map(({ typed }) => typed), ['22 m', '4.90 EUR per 50 g', '7 wraps per cm', '12.4 g, 31 m', '4 mm']);
+  assert.equal(await fold.textContent(), noted.all_known);
+  assert.match(await line.textContent(), /, about \d+\.\d\d EUR$/, 'the basket says what it costs');
+
+  // What can't be read is said at its field; what is emptied is known no more.
+  const wraps = page.locator('[data-key="basket yarn slate wraps"]');
+  await wraps.fill('8/2 cotton');
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => /^"8\/2 cotton" counts no wraps\./.test(document.querySelector('.field:has([data-key="basket yarn slate wraps"]) .mend').textContent));
+  assert.equal((await slate()).known[2].typed, '7 wraps per cm');
+  const halo = page.locator('[data-key="basket yarn slate halo"]');
+  await halo.fill('4 cm');
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => /is no halo of a yarn/.test(document.querySelector('.field:has([data-key="basket yarn slate halo"]) .mend').textContent));
+  await halo.fill('1/8 in');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Let the fibres of slate stand out 1/8 in.');
+  await halo.fill('');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Let the fibres of slate stand out as is usual.');
+  assert.equal((await slate()).known[4].typed, null);
+  for (let times = 0; (await shown(page, id)).text !== before && times < 7; times += 1) {
+    const head = (await shown(page, id)).head;
+    await button(page, 'Undo').tap();
+    await page.waitForFunction(([id, head]) => fetch(`/api/pieces/${id}`).then((r) => r.json()).then((piece) => piece.head !== head), [id, head]);
+  }
+  assert.equal((await shown(page, id)).text, before, 'each is taken back');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('a needle is loaded doubled and starts from the other side, in the band it weaves and in the sentence', async () => {
   const { page, wrong, context } = await device(browser, server);
   const id = await piece(page);
@@ -900,6 +958,7 @@ test('every panel, on every device and in every light', async (t) => {
       for (const ball of ['slate', ' ']) await t.test(`basket ${ball}, ${size}, ${light}`, async () => {
         await page.locator(`[data-ball="${ball}"]`).click();
         await page.waitForSelector('#basket-opened .panel');
+        if (ball === 'slate') await page.locator('[data-key$="fold known slate"]').click();
         await accessible(page, `basket ${ball}`);
         assert.deepEqual(await measure(page), []);
       });

@@ -32,6 +32,7 @@ for (const [size, [width, height]] of Object.entries(sizes)) {
     const views = {
       pieces: '#/', away: '#/', mat: `#/piece/${made['tideline-mat']}`, 'first-try': `#/piece/${made['first-try']}`, headband: `#/piece/${made['kelp-headband']}`,
       stopped: `#/weave/${made.weaving}`, cross: `#/weave/${made.weaving}`, row: `#/weave/${made.weaving}`, measure: `#/weave/${made.measured}`, begin: `#/weave/${made.long}`, 'long-row': `#/weave/${made.long}`, settings: `#/weave/${made.long}`, text: `#/piece/${made['tideline-mat']}`,
+      basket: `#/piece/${made['tideline-mat']}`,
     };
     for (const [name, hash] of Object.entries(views)) {
       if (only.length && !only.includes(name)) continue;
@@ -48,6 +49,10 @@ for (const [size, [width, height]] of Object.entries(sizes)) {
       if (name === 'row') await page.click('.next');
       if (name === 'long-row') for (const row of [13, 14]) await page.keyboard.press('Space', { delay: row });
       if (name === 'settings') await page.click('text=Settings');
+      if (name === 'basket') {
+        await page.click('[data-ball=slate]');
+        await page.click('[data-key$="fold known slate"]');
+      }
       if (name === 'text') {
         await page.click('summary');
         const area = page.getByLabel('The plan’s text');

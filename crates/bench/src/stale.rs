@@ -45,7 +45,9 @@ fn key_is_same(set: &Set, base: &Plan, head: &Plan) -> bool {
             base.header == head.header && yarn.is_none_or(|yarn| yarn_is_same(yarn, base, head))
         }
         Set::WarpWidth(_) | Set::WarpOrder(_) | Set::WarpPath(_) => base.warp == head.warp,
-        Set::YarnColour(yarn, _) | Set::YarnSize(yarn, ..) => yarn_is_same(yarn, base, head),
+        Set::YarnColour(yarn, _) | Set::YarnSize(yarn, ..) | Set::YarnKnown(yarn, _) => {
+            yarn_is_same(yarn, base, head)
+        }
         Set::WeftYarn(weft, yarn) => weft_is_same(weft, base, head) && yarn_is_same(yarn, base, head),
         Set::BandWefts(band, _) | Set::BandWeave(band, _) | Set::BandFlag(band, ..) => {
             band_is_same(band, base, head)

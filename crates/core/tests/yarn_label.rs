@@ -102,7 +102,7 @@ fn yarn(size: Size, wraps_per_cm: Option<f64>, measured: Option<Hank>) -> Yarn {
         name: "mud-lark".to_owned(),
         colour: Srgb([90, 80, 70]),
         size: Typed::new(size, ""),
-        wraps: wraps_per_cm.map(|n| Typed::new(Size::Wraps(Mm::new(10.0 / n)), "")),
+        wraps: wraps_per_cm.map(|n| Typed::new(Mm::new(10.0 / n), "")),
         measured: measured.map(|hank| Typed::new(hank, "")),
         halo: None,
         fibre: Fibre::Wool,

@@ -100,7 +100,7 @@ pub fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
         one
     };
     let has_group = list.iter().any(|entry| matches!(entry, StackEntry::Group { .. }));
-    let kind = match tape.up_to(38) {
+    let kind = match tape.up_to(40) {
         29 | 30 if !has_group => 28,
         kind => kind,
     };
@@ -212,6 +212,16 @@ pub fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
             json!({"edit": "band_step", "band": band, "right": right, "every_rows": every})
         }
         37 => json!({"edit": "weft_doubled", "weft": weft, "doubled": tape.once_in(2)}),
+        39 | 40 => {
+            let (key, value) = tape.one_of(&[
+                ("have", "22 m"),
+                ("price", "4.90 EUR per 50 g"),
+                ("wraps", "18 wraps per inch"),
+                ("measured", "12.4 g, 31 m"),
+                ("halo", "4 mm"),
+            ]);
+            json!({"edit": format!("yarn_{key}"), "yarn": yarn, key: (!tape.once_in(3)).then_some(value)})
+        }
         _ => json!({"edit": "warp_width", "width": tape.one_of(&["9 cm", "24 cm", "6 in"])}),
     }
 }

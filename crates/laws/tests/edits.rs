@@ -3,7 +3,7 @@
 
 use fellmark_core::edit::EditError;
 use fellmark_core::habits::Habits;
-use fellmark_core::plan::{Edit, Plan, StackEntry};
+use fellmark_core::plan::{Edit, Known, Plan, StackEntry};
 use fellmark_core::{piece, say};
 use fellmark_laws::edits::{edit, noted};
 use fellmark_laws::plans::{self, Tape};
@@ -96,7 +96,8 @@ fn about(json: &Value, plan: &Plan) -> Vec<String> {
         "weft_from" | "weft_yarn" | "weft_doubled" | "weft_remove" => {
             vec![format!(".weft.{}", json["weft"].as_str().unwrap())]
         }
-        "yarn_colour" | "yarn_size" => vec![format!(".yarn.{}", json["yarn"].as_str().unwrap())],
+        "yarn_colour" | "yarn_size" | "yarn_have" | "yarn_price" | "yarn_wraps" | "yarn_measured"
+        | "yarn_halo" => vec![format!(".yarn.{}", json["yarn"].as_str().unwrap())],
         "yarn_new" | "weft_new" => Vec::new(),
         // The yarn, the needle that is called so, and wherever they are named.
         "yarn_rename" => {
@@ -213,7 +214,7 @@ fn on_edits(seed: u64, cases: u32, law: impl Fn(&str, &Plan, &Value, &Edit, &str
         // A kind that is rarely drawn may be refused every time by chance; four times it would not.
         assert!(made > 0 || *refused < 4, "{kind} was never made, and refused {refused} times");
     }
-    assert!(tried.made.len() >= 40, "only {:?}", tried.made);
+    assert!(tried.made.len() >= 44, "only {:?}", tried.made);
 }
 
 /// Numbers that only depend on a text.
@@ -278,7 +279,7 @@ fn notes_stay_by_what_they_stood_by() {
 
 #[test]
 fn only_lines_that_an_edit_is_about_change() {
-    on_edits(73, 300, |old, plan, json, _, new| {
+    on_edits(73, 400, |old, plan, json, _, new| {
         let about = about(json, plan);
         for number in lines_lost(old, new) {
             let lines: Vec<&str> = old.split('\n').collect();
@@ -346,6 +347,15 @@ fn inverse(json: &Value, plan: &Plan) -> Option<Value> {
         "yarn_colour" => {
             let yarn = plan.yarns.iter().find(|yarn| json["yarn"] == yarn.name)?;
             Some(json!({"edit": "yarn_colour", "yarn": yarn.name, "colour": yarn.colour.to_string()}))
+        }
+        "yarn_have" | "yarn_price" | "yarn_wraps" | "yarn_measured" | "yarn_halo" => {
+            let yarn = plan.yarns.iter().find(|yarn| json["yarn"] == yarn.name)?;
+            let known =
+                Known::of(yarn).into_iter().find(|known| json["edit"] == format!("yarn_{}", known.key()))?;
+            let (key, typed) = (known.key(), known.typed());
+            // As with the other keys.
+            (typed.is_none() || !json[key].is_null())
+                .then(|| json!({"edit": json["edit"], "yarn": yarn.name, key: typed}))
         }
         "name" => Some(json!({"edit": "name", "name": plan.name})),
         "warp_order" => {

@@ -41,6 +41,7 @@ pub(crate) enum Kind {
     FinishedSize,
     Colour,
     Size,
+    Wraps,
     Hank,
     Fibre,
     Price,
@@ -196,7 +197,7 @@ const LOOM: &[Key] = &[
 const YARN: &[Key] = &[
     must("colour", Kind::Colour, "\"#2d6f73\"", "Its colour."),
     must("size", Kind::Size, "\"210 m per 100 g\"", "How thick it is, as its label or a ruler says."),
-    may("wraps", Kind::Size, "\"7 wraps per cm\"", "Turns on a ruler, where you know them beside its size."),
+    may("wraps", Kind::Wraps, "\"7 wraps per cm\"", "Turns on a ruler, where you know them beside its size."),
     may(
         "measured",
         Kind::Hank,
@@ -546,6 +547,7 @@ impl Kind {
             Kind::FinishedSize => "a width, a length or both, between quotes",
             Kind::Colour => "a colour between quotes",
             Kind::Size => "a yarn size between quotes",
+            Kind::Wraps => "wraps on a length of ruler, between quotes",
             Kind::Hank => "a mass and a length, between quotes",
             Kind::Fibre => "a fibre between quotes",
             Kind::Price => "a price between quotes",
@@ -601,6 +603,7 @@ mod tests {
             Kind::FinishedSize => values::wanted(text).is_ok(),
             Kind::Colour => values::colour(text).is_ok(),
             Kind::Size => values::size(text, None).is_ok(),
+            Kind::Wraps => values::wraps(text).is_ok(),
             Kind::Hank => values::hank(text).is_ok(),
             Kind::Fibre => values::fibre(text).is_ok(),
             Kind::Price => values::price(text).is_ok(),

@@ -104,6 +104,7 @@ fn kind(kind: Kind) -> Value {
         | Kind::FinishedSize
         | Kind::Colour
         | Kind::Size
+        | Kind::Wraps
         | Kind::Hank
         | Kind::Price
         | Kind::Stock

@@ -10,7 +10,7 @@ use crate::{values, weaves, words};
 use fellmark_core::plan::Wanted;
 use fellmark_core::quantity::{Mm, Typed};
 use fellmark_core::weave::{Runs, TurnBack, WantedStep, Weave};
-use fellmark_core::yarn::{Fibre, Size, Srgb};
+use fellmark_core::yarn::{Fibre, Hank, Price, Size, Srgb, Stock};
 
 fn unplaced(misread: Misread) -> Problem {
     Problem { message: misread.message, help: misread.help, at: None }
@@ -166,6 +166,46 @@ pub fn size(text: &str, fibre: Option<Fibre>) -> Result<(Typed<Size>, Fibre), Pr
     // What is written beside the fibre must mean the same.
     let size = values::size(text, Some(fibre)).map_err(unplaced)?;
     Ok((Typed::new(size.size, text), fibre))
+}
+
+/// How much of a yarn there is, such as "22 m".
+///
+/// # Errors
+/// Says why it is no amount.
+pub fn stock(text: &str) -> Result<Typed<Stock>, Problem> {
+    values::stock(text).map_err(unplaced)
+}
+
+/// What a yarn costs, such as "4.90 EUR per 50 g".
+///
+/// # Errors
+/// Says why it is no price.
+pub fn price(text: &str) -> Result<Typed<Price>, Problem> {
+    values::price(text).map_err(unplaced)
+}
+
+/// Turns on a ruler, such as "7 wraps per cm".
+///
+/// # Errors
+/// Says why it counts none.
+pub fn wraps(text: &str) -> Result<Typed<Mm>, Problem> {
+    values::wraps(text).map_err(unplaced)
+}
+
+/// What a hank weighed and how long it was, such as "12.4 g, 31 m".
+///
+/// # Errors
+/// Says why it is none.
+pub fn hank(text: &str) -> Result<Typed<Hank>, Problem> {
+    values::hank(text).map_err(unplaced)
+}
+
+/// How far fibres stand out round a yarn, such as "2 mm".
+///
+/// # Errors
+/// Says why they don't.
+pub fn halo(text: &str) -> Result<Typed<Mm>, Problem> {
+    values::halo(text).map_err(unplaced)
 }
 
 /// How many ends and of which yarn, such as "24 reed".

@@ -97,6 +97,19 @@ pub(crate) fn size(text: &str, fibre: Option<Fibre>) -> Result<ParsedSize, Misre
 /// What a label may say, and a ruler: one example of each way.
 pub(crate) const SIZES: [&str; 3] = ["210 m per 100 g", "8/2 cotton", "7 wraps per cm"];
 
+/// Turns that were counted on a ruler: how wide each is.
+pub(crate) fn wraps(text: &str) -> Result<Typed<Mm>, Misread> {
+    let message = match Size::parse(text, None) {
+        Ok(ParsedSize { size: Size::Wraps(width), .. }) => return Ok(Typed::new(width, text)),
+        Err(error @ (SizeError::WrapsPer | SizeError::Number(_) | SizeError::OutOfRange)) => {
+            size_error(text, &error).message
+        }
+        Ok(_) | Err(_) => format!("{} counts no wraps.", quoted(text)),
+    };
+    let help = "Write how many turns lie side by side on a ruler, such as \"7 wraps per cm\" or \"18 wraps per inch\".";
+    Err(Misread::new(message, help))
+}
+
 fn size_error(text: &str, error: &SizeError) -> Misread {
     let [length, count, wraps] = SIZES;
     let usual =
@@ -222,6 +235,10 @@ mod tests {
         );
         assert_eq!(fibre("woll").unwrap_err().help, "Did you mean wool?");
         assert_eq!(hank("12 g, 12 g").unwrap_err().message, "\"12 g, 12 g\" says two masses or two lengths.");
+        assert_eq!(wraps("8/2 cotton").unwrap_err().message, "\"8/2 cotton\" counts no wraps.");
+        assert_eq!(wraps("7").unwrap_err().message, "\"7\" counts no wraps.");
+        assert_eq!(wraps("7 wraps").unwrap_err().message, "\"7 wraps\" counts wraps, but not on a length.");
+        assert_eq!(wraps("7 wraps per cm").unwrap().value, Mm::new(10.0 / 7.0));
         assert_eq!(price("4.90 per 50 g").unwrap_err().message, "\"4.90 per 50 g\" names no currency.");
         assert!(size("8/2", None).unwrap_err().help.contains("system"));
     }

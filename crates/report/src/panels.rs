@@ -4,8 +4,8 @@ use crate::edit::meaning::{loom_json, path_json, recipe_json};
 use crate::edit::{EditJson, LoomJson, WeaveJson};
 use fellmark_core::edit::{lowered, raised};
 use fellmark_core::plan::{
-    Band, BandId, Edit, EndsWanted, Extent, Flag, LoomKeys, Plan, SequenceId, Source, StackEntry, StackList,
-    Weft, WeftId, YarnId, YarnUses,
+    Band, BandId, Edit, EndsWanted, Extent, Flag, Known, LoomKeys, Plan, SequenceId, Source, StackEntry,
+    StackList, Weft, WeftId, YarnId, YarnUses,
 };
 use fellmark_core::say::{self, Units};
 use fellmark_core::sound::floats;
@@ -91,12 +91,29 @@ pub struct YarnKeys {
     pub size: String,
     /// What it is made of.
     pub fibre: &'static str,
+    /// What a maker may know of it beside its label.
+    pub known: Vec<KnownJson>,
+    /// All that is known of it so, in a few words.
+    pub all_known: String,
     /// What is made of it, in a sentence.
     pub used: String,
     /// Whether nothing is, so that it may go.
     pub unused: bool,
     /// What it may be taken in place of.
     pub instead: Vec<OfferJson>,
+}
+
+/// What may be known of a yarn.
+#[derive(Debug, Clone, Serialize)]
+pub struct KnownJson {
+    /// The key of the plan, by which an edit names it: `yarn_halo` has `halo`.
+    pub key: &'static str,
+    /// What it is, in words.
+    pub words: &'static str,
+    /// As it was typed; null where it is not known.
+    pub typed: Option<String>,
+    /// What may be typed.
+    pub hint: String,
 }
 
 /// A change that may be taken.
@@ -244,7 +261,7 @@ pub fn panels(plan: &Plan, study: &Study, units: Units) -> Panels {
         loom: loom(plan),
         warp: warp(plan, study),
         header: header(plan, units),
-        sizes: yarns(plan, study),
+        sizes: yarns(plan, study, units),
         needles: needles.collect(),
         bands: (0..plan.bands.len()).map(|band| self::band(plan, study, BandId(band))).collect(),
         stack: stack(plan, study),
@@ -307,7 +324,7 @@ fn warp(plan: &Plan, study: &Study) -> WarpKeys {
 /// changed yarn by yarn.
 const MOST_OFFERED: usize = 40;
 
-fn yarns(plan: &Plan, study: &Study) -> Vec<YarnKeys> {
+fn yarns(plan: &Plan, study: &Study, units: Units) -> Vec<YarnKeys> {
     let mut woven: Vec<BandId> = study.piece.places.iter().map(|place| place.band).collect();
     woven.sort_unstable();
     woven.dedup();
@@ -317,6 +334,8 @@ fn yarns(plan: &Plan, study: &Study) -> Vec<YarnKeys> {
             name: yarn.name.clone(),
             size: yarn.size.typed.clone(),
             fibre: yarn.fibre.name(),
+            known: Known::of(yarn).iter().map(|one| known(one, yarn, units)).collect(),
+            all_known: say::all_known(yarn),
             used: say::yarn_used(plan, &uses),
             unused: uses.is_none(),
             instead: if plan.yarns.len() <= MOST_OFFERED {
@@ -327,6 +346,11 @@ fn yarns(plan: &Plan, study: &Study) -> Vec<YarnKeys> {
         }
     };
     plan.uses().into_iter().enumerate().map(keys).collect()
+}
+
+fn known(one: &Known, yarn: &Yarn, units: Units) -> KnownJson {
+    let asked = say::known(one, yarn.fibre, units);
+    KnownJson { key: one.key(), words: asked.words, typed: one.typed().map(str::to_owned), hint: asked.hint }
 }
 
 /// What a yarn may be taken in place of: of other yarns in the warp, and of other wefts in bands that have rows.

@@ -245,7 +245,7 @@ fn remove_yarn(plan: &Plan, yarn: YarnId) -> Result<Vec<Change>, EditError> {
 fn set_fits(set: &Set, plan: &Plan) -> Result<(), EditError> {
     let yarn = |yarn: crate::plan::YarnId| yarn.0 < plan.yarns.len();
     let there = match set {
-        Set::YarnColour(id, _) | Set::YarnSize(id, ..) => yarn(*id),
+        Set::YarnColour(id, _) | Set::YarnSize(id, ..) | Set::YarnKnown(id, _) => yarn(*id),
         Set::WeftYarn(weft, id) => weft.0 < plan.wefts.len() && yarn(*id),
         Set::WarpOrder(order) if order.is_empty() => return Err(EditError::Nothing),
         Set::WarpOrder(order) => order.iter().all(|run| yarn(run.yarn) && run.ends > 0),

@@ -2,12 +2,12 @@
 //! by the note, key for key. Whatever an edit means is settled before: a change only does as it says.
 
 use super::{
-    Band, BandId, Edges, EndsWanted, Extent, Plan, Reading, Set, Source, StackEntry, StackList, Touch, Weft,
-    WeftId, WrittenRow, YarnId,
+    Band, BandId, Edges, EndsWanted, Extent, Known, Plan, Reading, Set, Source, StackEntry, StackList, Touch,
+    Weft, WeftId, WrittenRow, YarnId,
 };
 use crate::side::{Side, Span};
 use crate::weave::{Runs, Step};
-use crate::yarn::{Size, Yarn};
+use crate::yarn::Yarn;
 use std::num::NonZeroU32;
 
 /// A change of a plan's keys.
@@ -258,9 +258,15 @@ impl Set {
                 let yarn = plan.yarns.get_mut(yarn.0).ok_or(Misfit)?;
                 yarn.size.clone_from(size);
                 yarn.fibre = *fibre;
-                // What the wraps say may rest on the fibre as well.
-                if let Some(wraps) = &mut yarn.wraps {
-                    wraps.value = Size::parse(&wraps.typed, Some(*fibre)).map_err(|_| Misfit)?.size;
+            }
+            Set::YarnKnown(yarn, known) => {
+                let yarn = plan.yarns.get_mut(yarn.0).ok_or(Misfit)?;
+                match known {
+                    Known::Have(have) => yarn.have.clone_from(have),
+                    Known::Price(price) => yarn.price.clone_from(price),
+                    Known::Wraps(wraps) => yarn.wraps.clone_from(wraps),
+                    Known::Measured(hank) => yarn.measured.clone_from(hank),
+                    Known::Halo(halo) => yarn.halo.clone_from(halo),
                 }
             }
             Set::WeftYarn(weft, yarn) => plan.weft_table(*weft)?.yarn = *yarn,

@@ -9,7 +9,7 @@ use crate::loom::StrandsAct;
 use crate::quantity::{Mm, Typed};
 use crate::side::{Side, Surface};
 use crate::weave::{Recipe, Step};
-use crate::yarn::{Fibre, Size, Srgb};
+use crate::yarn::{Fibre, Hank, Price, Size, Srgb, Stock, Yarn};
 use std::num::NonZeroU32;
 
 /// One change of a plan. Each says which keys it may touch.
@@ -96,6 +96,8 @@ pub enum Set {
     YarnColour(YarnId, Srgb),
     /// A yarn's size and what it is made of, which its size may rest on (`yarn.NAME.size`, `yarn.NAME.fibre`).
     YarnSize(YarnId, Typed<Size>, Fibre),
+    /// What else is known of a yarn (the key of `yarn.NAME` that it says).
+    YarnKnown(YarnId, Known),
     /// What a needle carries (`weft.NAME.yarn`).
     WeftYarn(WeftId, YarnId),
     /// The wefts of a band in turn, by the names of wefts or of yarns (`band.NAME.wefts`).
@@ -105,6 +107,58 @@ pub enum Set {
     BandWeave(BandId, Recipe),
     /// A flag of a band (`band.NAME.exchanged`, `mirrored` or `over-for-under`).
     BandFlag(BandId, Flag, bool),
+}
+
+/// What a maker may know of a yarn beside its label; `None`: nothing.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Known {
+    /// How much of it there is (`have`).
+    Have(Option<Typed<Stock>>),
+    /// What it costs (`price`).
+    Price(Option<Typed<Price>>),
+    /// The width of one wrap on a ruler (`wraps`).
+    Wraps(Option<Typed<Mm>>),
+    /// A hank that was weighed and measured (`measured`).
+    Measured(Option<Typed<Hank>>),
+    /// How far fibres stand out round it (`halo`).
+    Halo(Option<Typed<Mm>>),
+}
+
+impl Known {
+    /// What is known of a yarn, and what is not.
+    #[must_use]
+    pub fn of(yarn: &Yarn) -> [Known; 5] {
+        [
+            Known::Have(yarn.have.clone()),
+            Known::Price(yarn.price.clone()),
+            Known::Wraps(yarn.wraps.clone()),
+            Known::Measured(yarn.measured.clone()),
+            Known::Halo(yarn.halo.clone()),
+        ]
+    }
+
+    /// The key in a plan.
+    #[must_use]
+    pub fn key(&self) -> &'static str {
+        match self {
+            Known::Have(_) => "have",
+            Known::Price(_) => "price",
+            Known::Wraps(_) => "wraps",
+            Known::Measured(_) => "measured",
+            Known::Halo(_) => "halo",
+        }
+    }
+
+    /// What was typed.
+    #[must_use]
+    pub fn typed(&self) -> Option<&str> {
+        match self {
+            Known::Have(have) => have.as_ref().map(|have| have.typed.as_str()),
+            Known::Price(price) => price.as_ref().map(|price| price.typed.as_str()),
+            Known::Wraps(length) | Known::Halo(length) => length.as_ref().map(|length| length.typed.as_str()),
+            Known::Measured(hank) => hank.as_ref().map(|hank| hank.typed.as_str()),
+        }
+    }
 }
 
 /// What may be changed on a whole band.

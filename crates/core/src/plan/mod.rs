@@ -5,7 +5,9 @@ mod change;
 mod edit;
 
 pub use change::{Change, Misfit, NewTable, StackChange, WrittenOut};
-pub use edit::{Edit, Flag, Inserted, LoomKeys, NewBand, NewYarn, Set, StackEdit, StackList, StackPath};
+pub use edit::{
+    Edit, Flag, Inserted, Known, LoomKeys, NewBand, NewYarn, Set, StackEdit, StackList, StackPath,
+};
 
 use crate::loom::Loom;
 use crate::quantity::{Mm, Typed};

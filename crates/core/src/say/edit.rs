@@ -3,7 +3,7 @@
 use super::{counted, ends, list, pass, purpose, side, surface};
 use crate::edit::{EditError, drawn};
 use crate::plan::{
-    BandId, Edges, Edit, Flag, Header, Inserted, LoomKeys, Plan, Set, Source, StackEdit, StackEntry,
+    BandId, Edges, Edit, Flag, Header, Inserted, Known, LoomKeys, Plan, Set, Source, StackEdit, StackEntry,
     StackList, Touch, TouchedRows, WarpPath, WeftId, YarnId, bounds,
 };
 use crate::side::Side;
@@ -181,6 +181,27 @@ fn touched(band: &str, touch: &Touch) -> Clause {
     clause(("go", "went"), format!("{} {ends} {rows}", pass(touch.pass)))
 }
 
+fn of_known(known: &Known, yarn: &str) -> Clause {
+    const NOTE: (&str, &str) = ("note", "noted");
+    const FORGET: (&str, &str) = ("forget", "forgot");
+    match (known, known.typed()) {
+        (Known::Have(_), Some(have)) => clause(NOTE, format!("that there is {have} of {yarn}")),
+        (Known::Have(_), None) => clause(FORGET, format!("how much of {yarn} there is")),
+        (Known::Price(_), Some(price)) => clause(NOTE, format!("{price} for {yarn}")),
+        (Known::Price(_), None) => clause(FORGET, format!("what {yarn} costs")),
+        (Known::Wraps(_), Some(wraps)) => clause(NOTE, format!("{wraps} of {yarn}")),
+        (Known::Wraps(_), None) => clause(FORGET, format!("the wraps of {yarn}")),
+        (Known::Measured(_), Some(hank)) => clause(NOTE, format!("a hank of {yarn} of {hank}")),
+        (Known::Measured(_), None) => clause(FORGET, format!("the measured hank of {yarn}")),
+        (Known::Halo(_), Some(halo)) => {
+            clause(("let", "let"), format!("the fibres of {yarn} stand out {halo}"))
+        }
+        (Known::Halo(_), None) => {
+            clause(("let", "let"), format!("the fibres of {yarn} stand out as is usual"))
+        }
+    }
+}
+
 /// The border of a fill changes another band, and that is what is told.
 fn length(plan: &Plan, asked: BandId, count: u32) -> Clause {
     let (changed, count) = drawn(plan, asked, count).unwrap_or((asked, count));
@@ -232,6 +253,7 @@ fn of_set(set: &Set, plan: &Plan) -> Clause {
             let (name, fibre) = (yarn(plan, *y), fibre.name());
             clause(TAKE, format!("{name} as {} of {fibre}", size.typed))
         }
+        Set::YarnKnown(y, known) => of_known(known, yarn(plan, *y)),
         Set::WeftYarn(w, y) => {
             clause(("load", "loaded"), format!("the needle {} with {}", weft(plan, *w), yarn(plan, *y)))
         }

@@ -19,6 +19,7 @@ mod size;
 mod step;
 mod warp;
 mod why;
+mod yarn;
 
 pub use band::{everywhere, weave, woven, written_out, yarn_in, yarn_used, yarn_uses};
 pub use edit::{called, done, edges_elsewhere, edit, edit_error, runs};
@@ -35,6 +36,7 @@ pub use size::{course, finish, likely_sides, sides, state, states, wanted};
 pub use step::{edge_habit, off_width, step, turn};
 pub use warp::{picture, winding};
 pub use why::{holds_because, need_because, size_because};
+pub use yarn::{AskedOf, all_known, known};
 
 use crate::piece::Piece;
 use crate::plan::{BandId, Edges, WarpPath, WeftId, YarnId};

@@ -67,9 +67,14 @@ pub fn needlefuls(all: &[Needleful], piece: &Piece, units: Units) -> Vec<String>
         .collect()
 }
 
-/// What a piece takes of one yarn, warp and weft together: "Foam: about 9 m (8 to 11), about 12 g".
+/// What a piece takes of one yarn, warp and weft together: "Foam: about 9 m (8 to 11), about 12 g", and what that costs
+/// where its price is known: "about 1.20 EUR".
 #[must_use]
 pub fn takes(need: &YarnNeed, piece: &Piece, units: Units) -> String {
     let name = super::sentence(super::yarn(piece, need.yarn));
-    format!("{name}: {}, about {}", about(need.total, units), super::mass(need.mass.likely, units))
+    let price = piece.yarns[need.yarn.0].price.as_ref();
+    let cost = need.cost.zip(price).map_or(String::new(), |(cost, price)| {
+        format!(", about {:.2} {}", cost.likely, price.value.currency)
+    });
+    format!("{name}: {}, about {}{cost}", about(need.total, units), super::mass(need.mass.likely, units))
 }

@@ -73,11 +73,11 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
     }
 }
 
-/// "1.2 m long", "2.4 m long, to lie double".
+/// "1.2 m", "2.4 m, to lie double".
 fn needleful(piece: &Piece, weft: WeftId, cut: Mm, units: Units) -> String {
     let strands = piece.wefts[weft.0].strands;
     let double = if strands > 1 { ", to lie double" } else { "" };
-    format!("{} long{double}", length(cut * f64::from(strands), units))
+    format!("{}{double}", length(cut * f64::from(strands), units))
 }
 
 /// What to do from here on where the cloth measures less or more than it should: two sentences.

@@ -24,8 +24,8 @@ pub struct Yarn {
     pub colour: Srgb,
     /// Its size as its label or its maker gives it.
     pub size: Typed<Size>,
-    /// Wraps on a ruler, where they are noted beside another size.
-    pub wraps: Option<Typed<Size>>,
+    /// The width of one wrap on a ruler, where it is noted beside another size.
+    pub wraps: Option<Typed<Mm>>,
     /// A weighed and measured hank.
     pub measured: Option<Typed<Hank>>,
     /// What it is made of; cotton is assumed where neither a fibre nor a count that implies one is given.
@@ -84,10 +84,10 @@ impl Yarn {
 
     /// Its diameter as far as it rests on a ruler.
     fn wrapped(&self) -> Option<Mm> {
-        let noted = self.wraps.as_ref().map(|wraps| wraps.value);
-        [noted, Some(self.size.value)].into_iter().flatten().find_map(|size| match size {
-            Size::Wraps(width) => Some(width),
-            Size::Count(_) => None,
-        })
+        match (&self.wraps, self.size.value) {
+            (Some(noted), _) => Some(noted.value),
+            (None, Size::Wraps(width)) => Some(width),
+            (None, Size::Count(_)) => None,
+        }
     }
 }

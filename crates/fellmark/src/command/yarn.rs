@@ -32,10 +32,6 @@ fn of_yarn(need: &YarnNeed, study: &Study, units: Units) -> String {
     if let Some(have) = need.have {
         text.push_str(&format!("  {:<24}{}\n", "there is", say::length(have, units)));
     }
-    if let (Some(cost), Some(price)) = (need.cost, &study.piece.yarns[need.yarn.0].price) {
-        let currency = &price.value.currency;
-        text.push_str(&format!("  {:<24}about {:.2} {currency}\n", "it costs", cost.likely));
-    }
     let mut seen = Vec::new();
     for needleful in &need.needlefuls {
         if seen.contains(&needleful.weft) {

@@ -63,6 +63,13 @@ fn set_key(sheet: &Sheet<'_>, plan: &Plan, set: &Set) -> Option<String> {
                 .then(|sheet| sheet.set(&table, "fibre", &toml_text(fibre.name()), None))
                 .map(|steps| steps.0)
         }
+        Set::YarnKnown(yarn, known) => {
+            let table = ["yarn", yarn_name(plan, *yarn)?];
+            match known.typed() {
+                Some(typed) => sheet.set(&table, known.key(), &toml_text(typed), None),
+                None => sheet.cut(&table, known.key()),
+            }
+        }
         Set::WeftYarn(weft, yarn) => {
             let name = &plan.wefts.get(weft.0)?.name;
             set_weft(sheet, name, "yarn", &toml_text(yarn_name(plan, *yarn)?))

@@ -38,10 +38,9 @@ impl<'a> Reading<'a> {
         let fibre = reader.value(table, "fibre");
         let fibre = reader.meant(fibre, values::fibre);
         let size = reader.need(table, "size");
-        let read = |text: &'a str| values::size(text, fibre).map(|size| Typed::new(size, text));
-        let size = reader.meant(size, read);
+        let size = reader.meant(size, |text| values::size(text, fibre).map(|size| Typed::new(size, text)));
         let wraps = reader.value(table, "wraps");
-        let wraps = reader.meant(wraps, read);
+        let wraps = reader.meant(wraps, values::wraps);
         let measured = reader.value(table, "measured");
         let measured = reader.meant(measured, values::hank);
         let halo = reader.value(table, "halo");
@@ -56,7 +55,7 @@ impl<'a> Reading<'a> {
             colour,
             fibre: fibre.or(size.value.implies).unwrap_or(Fibre::Cotton),
             size: Typed::new(size.value.size, size.typed),
-            wraps: wraps.map(|wraps| Typed::new(wraps.value.size, wraps.typed)),
+            wraps,
             measured,
             halo,
             price,

@@ -208,6 +208,46 @@ pub enum EditJson {
         #[serde(default)]
         fibre: Option<String>,
     },
+    /// How much of a yarn there is.
+    YarnHave {
+        /// The yarn.
+        yarn: String,
+        /// A length or a mass; null: it is not known.
+        #[serde(deserialize_with = "or_null")]
+        have: Option<String>,
+    },
+    /// What a yarn costs.
+    YarnPrice {
+        /// The yarn.
+        yarn: String,
+        /// Money, and how much that buys; null: it is not known.
+        #[serde(deserialize_with = "or_null")]
+        price: Option<String>,
+    },
+    /// Turns of a yarn on a ruler.
+    YarnWraps {
+        /// The yarn.
+        yarn: String,
+        /// Such as `7 wraps per cm`; null: as its size says.
+        #[serde(deserialize_with = "or_null")]
+        wraps: Option<String>,
+    },
+    /// What a hank of a yarn weighed and how long it was.
+    YarnMeasured {
+        /// The yarn.
+        yarn: String,
+        /// A mass and a length; null: as its size says.
+        #[serde(deserialize_with = "or_null")]
+        measured: Option<String>,
+    },
+    /// How far fibres stand out round a yarn.
+    YarnHalo {
+        /// The yarn.
+        yarn: String,
+        /// A length; null: as is usual for its fibre.
+        #[serde(deserialize_with = "or_null")]
+        halo: Option<String>,
+    },
     /// Another yarn.
     YarnNew {
         /// Its name.

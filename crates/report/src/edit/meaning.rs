@@ -3,14 +3,14 @@
 use super::EditJsonError;
 use super::form::{EditJson, InsertedJson, LoomJson, NewBandJson, WeaveJson};
 use fellmark_core::plan::{
-    BandId, ColourRun, Edit, Flag, Header, Inserted, LoomKeys, NewBand, NewYarn, Plan, SequenceId, Set,
-    StackEdit, StackList, Touch, TouchedRows, WeftId, YarnId,
+    BandId, ColourRun, Edit, Flag, Header, Inserted, Known, LoomKeys, NewBand, NewYarn, Plan, SequenceId,
+    Set, StackEdit, StackList, Touch, TouchedRows, WeftId, YarnId,
 };
 use fellmark_core::quantity::{Mm, Typed};
 use fellmark_core::say;
 use fellmark_core::side::{Pass, Span};
 use fellmark_core::weave::{Recipe, Step};
-use fellmark_note::{Choice, typed};
+use fellmark_note::{Choice, Problem, typed};
 
 /// The value of one of a few words.
 fn chosen<T: Copy>(words: &[(&'static str, T)], word: &str) -> Result<T, EditJsonError> {
@@ -94,6 +94,18 @@ impl Names<'_> {
                 rows: new.rows,
             }),
         })
+    }
+
+    /// What is known of a yarn, from the text that says it.
+    fn known<T>(
+        &self,
+        yarn: &str,
+        text: &Option<String>,
+        read: fn(&str) -> Result<T, Problem>,
+        known: fn(Option<T>) -> Known,
+    ) -> Result<Edit, EditJsonError> {
+        let value = text.as_deref().map(read).transpose()?;
+        Ok(Edit::Set(Set::YarnKnown(self.yarn(yarn)?, known(value))))
     }
 
     pub(super) fn edit(&self, json: &EditJson) -> Result<Edit, EditJsonError> {
@@ -191,6 +203,13 @@ impl Names<'_> {
                 };
                 Edit::Set(Set::YarnSize(id, size, fibre))
             }
+            EditJson::YarnHave { yarn, have } => self.known(yarn, have, typed::stock, Known::Have)?,
+            EditJson::YarnPrice { yarn, price } => self.known(yarn, price, typed::price, Known::Price)?,
+            EditJson::YarnWraps { yarn, wraps } => self.known(yarn, wraps, typed::wraps, Known::Wraps)?,
+            EditJson::YarnMeasured { yarn, measured } => {
+                self.known(yarn, measured, typed::hank, Known::Measured)?
+            }
+            EditJson::YarnHalo { yarn, halo } => self.known(yarn, halo, typed::halo, Known::Halo)?,
             EditJson::YarnNew { yarn, colour, size, fibre } => {
                 let fibre = fibre.as_ref().map(|fibre| typed::fibre(fibre)).transpose()?;
                 let (size, fibre) = typed::size(size, fibre)?;
@@ -403,6 +422,16 @@ fn set_json(set: &Set, plan: &Plan) -> EditJson {
             size: size.typed.clone(),
             fibre: Some(fibre.name().into()),
         },
+        Set::YarnKnown(yarn, known) => {
+            let (yarn, typed) = (yarn_name(plan, *yarn), known.typed().map(str::to_owned));
+            match known {
+                Known::Have(_) => EditJson::YarnHave { yarn, have: typed },
+                Known::Price(_) => EditJson::YarnPrice { yarn, price: typed },
+                Known::Wraps(_) => EditJson::YarnWraps { yarn, wraps: typed },
+                Known::Measured(_) => EditJson::YarnMeasured { yarn, measured: typed },
+                Known::Halo(_) => EditJson::YarnHalo { yarn, halo: typed },
+            }
+        }
         Set::WeftYarn(weft, yarn) => EditJson::WeftYarn {
             weft: plan.wefts.get(weft.0).map_or_else(String::new, |weft| weft.name.clone()),
             yarn: yarn_name(plan, *yarn),

@@ -99,19 +99,50 @@ impl EditJson {
 #[cfg(test)]
 mod tests {
     use super::{EditJson, read_edit};
-    use fellmark_core::plan::{BandId, Edit, Set};
+    use fellmark_core::plan::{BandId, Edit, Known, Set, YarnId};
+    use fellmark_core::say::{self, Units};
+    use fellmark_core::yarn::Fibre;
 
     fn plan() -> fellmark_core::plan::Plan {
         fellmark_note::read(include_str!("../../../../examples/tideline-mat.toml")).unwrap().plan
     }
 
     #[test]
+    fn what_may_be_known_of_a_yarn_reads_as_the_example_says() {
+        let plan = plan();
+        let none = [
+            Known::Have(None),
+            Known::Price(None),
+            Known::Wraps(None),
+            Known::Measured(None),
+            Known::Halo(None),
+        ];
+        for known in none {
+            for units in [Units::Metric, Units::Inch] {
+                let (key, example) = (known.key(), say::known(&known, Fibre::Wool, units).example);
+                let json =
+                    format!("{{\"edit\": \"yarn_{key}\", \"yarn\": \"reed\", \"{key}\": \"{example}\"}}");
+                let Ok(Edit::Set(Set::YarnKnown(_, read))) = read_edit(&json, &plan) else {
+                    panic!("{json} is not read");
+                };
+                assert_eq!((read.key(), read.typed()), (key, Some(example)));
+            }
+        }
+        let no_wraps = "{\"edit\": \"yarn_wraps\", \"yarn\": \"reed\", \"wraps\": \"8/2 cotton\"}";
+        assert_eq!(read_edit(no_wraps, &plan).unwrap_err().message, "\"8/2 cotton\" counts no wraps.");
+    }
+
+    #[test]
     fn what_is_given_up_is_null_and_what_is_left_out_is_missed() {
         let plan = plan();
         let hem = BandId(plan.bands.iter().position(|band| band.name == "hem").unwrap());
+        let reed = YarnId(plan.yarns.iter().position(|yarn| yarn.name == "reed").unwrap());
+        let known = |known| Edit::Set(Set::YarnKnown(reed, known));
         for (kind, field, means) in [
             (r#""edit": "band_edges", "band": "hem""#, "edges", Edit::BandEdges(hem, None)),
             (r#""edit": "band_start", "band": "hem""#, "start", Edit::BandStart(hem, None)),
+            (r#""edit": "yarn_halo", "yarn": "reed""#, "halo", known(Known::Halo(None))),
+            (r#""edit": "yarn_price", "yarn": "reed""#, "price", known(Known::Price(None))),
             (r#""edit": "finished""#, "size", Edit::Set(Set::Finished(None))),
             (r#""edit": "longest_float""#, "length", Edit::Set(Set::LongestFloat(None))),
             (r#""edit": "header""#, "length", Edit::Set(Set::Header(None))),
