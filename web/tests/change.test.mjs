@@ -94,6 +94,40 @@ test('what it is for, its ends and its loom are changed in the first sentence, b
   await context.close();
 });
 
+test('a number is whole and within its bounds, or one sentence beside its field says so, which goes with the next field', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const asked = [];
+  page.on('request', (request) => /(edit|preview)\?/.test(request.url()) && asked.push(request.postData()));
+  const id = await piece(page);
+  await page.locator('.asked [data-about=ends]').tap();
+  const most = await page.getByLabel('How many', { exact: true }).getAttribute('max');
+  const said = () => page.evaluate(() => [...document.querySelectorAll('.opened .mend')].map((one) => one.textContent).filter(Boolean));
+  for (const typed of ['-1', '2.5', '0', '1e12']) {
+    await page.getByLabel('How many', { exact: true }).fill(typed);
+    await page.keyboard.press('Enter');
+    assert.deepEqual(await said(), [`Write a whole number from 1 to ${most}.`], typed);
+  }
+  await page.waitForTimeout(300);
+  assert.deepEqual(asked, [], 'the server is not asked for it');
+  // Beside its own field, and gone when the next is used.
+  assert.equal(await page.evaluate(() => document.activeElement.closest('.field').querySelector('.mend').textContent !== ''), true);
+  await page.getByLabel('Their yarns from the left').fill('24 reed, 1 x');
+  assert.deepEqual(await said(), []);
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('.opened .mend:not(:empty)'));
+  await page.getByLabel('How many', { exact: true }).fill('22');
+  assert.deepEqual(await said(), []);
+  await page.keyboard.press('Enter');
+  await heard(page, 'Took 22 ends.');
+  assert.equal((await shown(page, id)).check.plan.ends, 22);
+  // What is no edit is answered by its field, and what to write there.
+  const { head } = await shown(page, id);
+  const answer = await ask(page, `/api/pieces/${id}/edit`, { base: head, edit: { edit: 'warp_ends', ends: 2.5 } });
+  assert.deepEqual([answer.message, answer.help], ['`ends` of the edit “warp_ends” can\'t be 2.5.', 'Write a whole number, 0 or more.']);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('its name, its good side and the longest float are changed where it says what it is for', async () => {
   const { page, wrong, context } = await device(browser, server);
   const id = await piece(page);
