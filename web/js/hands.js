@@ -8,7 +8,7 @@ import { fill, h, s } from './dom.js';
  * @typedef {{place: import('./loom.js').Place, index: number, top: number, bottom: number}} Laid where a band lies, in pixels
  * @typedef {{bands: Laid[], names: number, cloth: [number, number], tall: number, list: HTMLElement}} Lay
  * @typedef {{said: string, check: import('./piece.js').Check}} Told
- * @typedef {{ways: import('./panel.js').Ways, parts: () => import('./change.js').Parts | undefined, picked: () => number, most: () => number,
+ * @typedef {{ways: import('./panel.js').Ways, parts: () => import('./change.js').Parts | undefined, picked: () => number, most: () => number, rows: (index: number) => number | undefined,
  *   entry: (index: number) => import('./band.js').Entry | undefined, told: (told: Told | null) => void, trouble: (trouble: Trouble) => void,
  *   follow: (edit: object) => void, letGo: (changes: boolean) => void}} Given `follow`: the pictured cloth shows what would come of it
  */
@@ -25,6 +25,8 @@ export class Hands {
   #asking = false;
   /** @type {object | null} */
   #next = null;
+  /** @type {{index: number, more: number} | null} rows asked for by key that are not there yet */
+  #pressed = null;
 
   /** @param {Given} given */
   constructor(given) {
@@ -84,7 +86,7 @@ export class Hands {
         const more = { ArrowUp: turn, ArrowRight: turn, ArrowDown: -turn, ArrowLeft: -turn }[event.key];
         if (more === undefined) return;
         event.preventDefault();
-        if (rows + more >= 1) void this.#make({ edit: 'length', band: one.place.name, rows: rows + more });
+        void this.#press(one, more);
       },
       onpointerdown: (/** @type {PointerEvent} */ event) => {
         if (event.button !== 0) return;
@@ -94,6 +96,32 @@ export class Hands {
     handle.style.top = `${one.top - FINGER / 2}px`;
     handle.style.left = `${lay.names - 45}px`;
     return handle;
+  }
+
+  /**
+   * Rows by key. Presses that come while a change is under way are the next one, all of them together.
+   * @param {Laid} one
+   * @param {number} more
+   */
+  async #press({ index, place }, more) {
+    if (this.#pressed?.index === index) {
+      this.#pressed.more += more;
+      return;
+    }
+    const pressed = { index, more };
+    this.#pressed = pressed;
+    try {
+      while (pressed.more !== 0) {
+        // The band as it came out of the change before.
+        const now = this.given.rows(index) ?? place.rows;
+        let wanted = Math.min(now + pressed.more, this.given.most());
+        while (wanted < 1) wanted += Math.abs(more);
+        pressed.more = 0;
+        if (wanted !== now && !await this.#make({ edit: 'length', band: place.name, rows: wanted })) break;
+      }
+    } finally {
+      if (this.#pressed === pressed) this.#pressed = null;
+    }
   }
 
   /**
@@ -259,14 +287,18 @@ export class Hands {
     window.scrollBy(0, this.element.getBoundingClientRect().top - was);
   }
 
-  /** @param {object} edit */
+  /**
+   * @param {object} edit
+   * @returns {Promise<boolean>} whether it was made
+   */
   async #make(edit) {
     try {
-      await this.given.ways.make(edit);
+      return await this.given.ways.make(edit);
     } catch (error) {
       this.given.letGo(false);
       if (!(error instanceof Trouble)) throw error;
       this.given.trouble(error);
+      return false;
     }
   }
 

@@ -76,6 +76,7 @@ export async function showPiece(root, id) {
   const entry = (/** @type {number} */ index) => standsIn(piece.parts?.stack ?? [], index + 1).at(-1);
   const hands = new Hands({
     ways, entry, parts: () => piece.parts, picked: () => picked, most: () => choices.most_rows,
+    rows: (index) => piece.places?.[index]?.rows,
     told: (preview) => {
       const check = preview?.check ?? piece.check;
       if (check) sentences.show(check, isGrave(check));

@@ -804,6 +804,34 @@ test('arrows on a border make the band taller by a turn of its wefts, and the fo
   await context.close();
 });
 
+test('a key that is held on a border loses no press: those that come meanwhile are one change', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  await label(page, 'pools').click();
+  const index = Number(await label(page, 'pools').getAttribute('data-band'));
+  const { turn } = (await shown(page, id)).parts.bands.find(({ name }) => name === 'pools');
+  let edits = 0;
+  page.on('request', (request) => {
+    edits += /\/edit\?/.test(request.url()) ? 1 : 0;
+  });
+  const came = (count) => page.waitForFunction(([index, count]) => document.querySelector(`[data-border="${index}"]`)?.ariaValueNow === String(count), [index, count]);
+  await page.locator(`[data-border="${index}"]`).focus();
+  for (let k = 0; k < 20; k += 1) {
+    await page.keyboard.press('ArrowUp');
+    await page.waitForTimeout(40);
+  }
+  await came(6 + 20 * turn);
+  assert.equal(rows(await shown(page, id), 'pools'), 6 + 20 * turn);
+  assert.ok(edits < 20, `${edits} edits`);
+  assert.equal(await page.evaluate(() => document.activeElement.dataset.border), String(index));
+  // Down as well, to the last turn of its wefts and no further.
+  for (let k = 0; k < 30; k += 1) await page.keyboard.press('ArrowDown');
+  await came(turn);
+  assert.equal(rows(await shown(page, id), 'pools'), turn);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 /** A finger, which playwright has only for taps. */
 async function finger(page) {
   const session = await page.context().newCDPSession(page);
