@@ -188,6 +188,18 @@ export async function showPiece(root, id) {
     }
   }
 
+  /**
+   * Undo and redo by key, but for who is writing: a field takes back its own letters.
+   * @param {KeyboardEvent} event
+   */
+  function shortcut(event) {
+    if (!(event.ctrlKey || event.metaKey) || event.altKey || event.key.toLowerCase() !== 'z' || !mayEdit()) return;
+    if (event.target instanceof Element && event.target.closest('dialog, textarea, input:not([type=radio], [type=checkbox], [type=color])')) return;
+    event.preventDefault();
+    // Each press waits for what is under way, and finds out then whether there is anything left.
+    void change(event.shiftKey ? 'redo' : 'undo', {}, event.shiftKey ? 'Done again.' : 'Taken back.', false);
+  }
+
   /** @param {boolean} mirrored whether left and right change places */
   async function weaveIt(mirrored) {
     try {
@@ -235,8 +247,8 @@ export async function showPiece(root, id) {
       check ? h('button', { class: going.length > 0 ? 'plain changes' : 'needle changes', onclick: () => void weaveIt(false) }, going.length > 0 ? 'Weave another' : 'Weave it') : null,
       check ? h('button', { class: 'plain changes', onclick: () => void weaveIt(true) }, going.length > 0 ? 'Another, mirrored' : 'Mirrored') : null);
     fill(history,
-      h('button', { class: 'plain', 'data-key': 'undo', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
-      h('button', { class: 'plain', 'data-key': 'redo', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));
+      h('button', { class: 'plain', 'data-key': 'undo', 'aria-keyshortcuts': 'Control+Z Meta+Z', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
+      h('button', { class: 'plain', 'data-key': 'redo', 'aria-keyshortcuts': 'Control+Shift+Z Meta+Shift+Z', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));
     fill(findings, found(check));
     basket.show(yarns);
     fill(views,
@@ -360,7 +372,9 @@ export async function showPiece(root, id) {
   });
   // Who may change a piece has panels, and who may not has none.
   const unmet = onMe(show);
+  document.addEventListener('keydown', shortcut);
   return () => {
+    document.removeEventListener('keydown', shortcut);
     stop();
     unset();
     unmet();

@@ -804,6 +804,42 @@ test('arrows on a border make the band taller by a turn of its wefts, and the fo
   await context.close();
 });
 
+test('Ctrl+Z takes back and Ctrl+Shift+Z does again, but for who is writing in a field', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  await page.locator('.asked [data-about=ends]').click();
+  await button(page, 'One end fewer').click();
+  await heard(page, 'Took 23 ends.');
+  await button(page, 'One end fewer').click();
+  await heard(page, 'Took 22 ends.');
+  const ends = (count) => page.waitForFunction((count) => document.querySelector('.asked').textContent.includes(`${count} ends`), count);
+  await page.keyboard.press('Control+z');
+  await ends(23);
+  assert.equal(await key(page), 'asked ends  fewer', 'the focus stays');
+  await page.keyboard.press('Meta+z');
+  await ends(24);
+  assert.equal((await shown(page, id)).can_undo, false);
+  await page.keyboard.press('Control+Shift+Z');
+  await page.keyboard.press('Meta+Shift+Z');
+  await ends(22);
+  assert.equal((await shown(page, id)).can_redo, false);
+  // In a field and in the text it is the letters' own.
+  const field = page.getByLabel('Or so wide on the loom');
+  await field.pressSequentially('3');
+  await page.keyboard.press('Control+z');
+  await page.locator('.text summary').click();
+  const area = page.getByLabel('The plan’s text');
+  await area.press('Control+End');
+  await area.pressSequentially('#');
+  const typed = await area.inputValue();
+  await page.keyboard.press('Control+z');
+  assert.notEqual(await area.inputValue(), typed);
+  await page.waitForTimeout(300);
+  assert.equal((await shown(page, id)).check.plan.ends, 22);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('a key that is held on a border loses no press: those that come meanwhile are one change', async () => {
   const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
   const id = await piece(page);
