@@ -96,7 +96,7 @@ export async function showPiece(root, id) {
   const band = h('p', { class: 'band-said', role: 'status' });
   const views = h('div', { class: 'views' });
   const files = h('div', { class: 'files' });
-  const editor = planText({ text: piece.text, save: async (text) => {
+  const editor = planText({ id, text: piece.text, save: async (text) => {
     take(await post(at`/api/pieces/${id}/text?units=${setting('units')}`, { base: piece.head, text }));
     told.replaceChildren('The text is saved.');
   } });
@@ -349,6 +349,10 @@ export async function showPiece(root, id) {
         h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings, files)),
       text));
   show();
+  if (editor.isChanged() && mayEdit()) {
+    text.open = true;
+    fill(told, 'What you wrote into the plan’s text is kept, and not saved yet: it stands at the end of this page.');
+  }
 
   const stop = onNotice(async (notice) => {
     if (!notice.all && notice.piece !== id) return;

@@ -840,6 +840,44 @@ test('Ctrl+Z takes back and Ctrl+Shift+Z does again, but for who is writing in a
   await context.close();
 });
 
+test('text that is not saved is kept when one leaves, and said when one comes back', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(page);
+  const { text, head } = await shown(page, id);
+  const area = page.getByLabel('The plan’s text');
+  const written = `${text}\n# for the spring\n`;
+  await page.tap('.text summary');
+  await area.fill(written);
+  await page.waitForFunction(() => document.querySelector('.plan-keep [role=status]').textContent.startsWith('Not saved yet; it is kept'));
+  await page.locator('.top a', { hasText: 'All pieces' }).tap();
+  await page.waitForSelector('.pieces');
+  await go(page, server, `#/piece/${id}`);
+  await heard(page, 'What you wrote into the plan’s text is kept, and not saved yet');
+  assert.equal(await area.inputValue(), written);
+  assert.ok(await area.isVisible());
+  await accessible(page, 'a text kept');
+  // Also through a page that is loaded anew; and it is said where the piece has gone on meanwhile.
+  await ask(page, `/api/pieces/${id}/edit`, { base: head, edit: { edit: 'warp_ends', ends: 22 } });
+  await page.reload();
+  await page.waitForSelector('.plan');
+  assert.equal(await area.inputValue(), written);
+  assert.match(await page.textContent('.plan-keep [role=status]'), /The piece was changed since you began/);
+  await button(page, 'Save the text').tap();
+  await heard(page, 'The text is saved.');
+  assert.equal((await shown(page, id)).text, written);
+  await page.reload();
+  await page.waitForSelector('.border');
+  assert.doesNotMatch(await page.textContent('.told'), /kept/);
+  // Another piece has nothing of it; and what is thrown away is gone.
+  await page.tap('.text summary');
+  await area.fill('nothing');
+  await button(page, 'Throw it away').tap();
+  assert.equal(await area.inputValue(), written);
+  assert.equal(await page.evaluate(() => Object.keys(localStorage).filter((key) => key.startsWith('fellmark.text')).length), 0);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('a key that is held on a border loses no press: those that come meanwhile are one change', async () => {
   const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
   const id = await piece(page);
