@@ -7,7 +7,7 @@ import { fill, h, s } from './dom.js';
 /**
  * @typedef {{place: import('./loom.js').Place, index: number, top: number, bottom: number}} Laid where a band lies, in pixels
  * @typedef {{bands: Laid[], names: number, cloth: [number, number], tall: number, list: HTMLElement}} Lay
- * @typedef {{said: string, check: import('./piece.js').Check}} Told
+ * @typedef {{words: string, check: import('./piece.js').Check, yarns: import('./basket.js').Line[], places: import('./loom.js').Place[]}} Told
  * @typedef {{ways: import('./panel.js').Ways, parts: () => import('./change.js').Parts | undefined, picked: () => number, most: () => number, rows: (index: number) => number | undefined,
  *   entry: (index: number) => import('./band.js').Entry | undefined, told: (told: Told | null) => void, trouble: (trouble: Trouble) => void,
  *   follow: (edit: object) => void, letGo: (changes: boolean) => void}} Given `follow`: the pictured cloth shows what would come of it
@@ -145,7 +145,10 @@ export class Hands {
         this.#rule(lay, top, places);
         if (wanted === rows) return;
         rows = wanted;
-        void this.#ask({ edit: 'length', band: name, rows }, everywhere);
+        void this.#ask({ edit: 'length', band: name, rows }, ({ places: would }) => {
+          const count = would[one.index]?.rows ?? rows;
+          return `${name}: ${count === 1 ? '1 row' : `${count} rows`}${everywhere}`;
+        });
       },
       drop: () => (rows === one.place.rows ? null : { edit: 'length', band: name, rows }),
     });
@@ -258,10 +261,11 @@ export class Hands {
       fill(this.line);
       fill(this.words);
       this.words.hidden = true;
-      this.#tell(null);
       const edit = taken ? gesture.drop() : null;
       this.given.letGo(edit !== null);
-      if (edit) void this.#make(edit);
+      // What was foreseen stays until it is so.
+      if (edit) void this.#make(edit).then((made) => made || this.#tell(null));
+      else this.#tell(null);
       // What was dragged is not pressed as well.
       const press = (/** @type {Event} */ event) => {
         event.preventDefault();
@@ -314,15 +318,17 @@ export class Hands {
       ...places.map(({ top, bottom }) => s('path', { class: 'hand-place', d: `M${lay.names - 20} ${bottom}V${top}` })),
       s('path', { class: 'hand-border', d: `M${left - 8} ${y.toFixed(1)}H${lay.names - 1}` }));
     this.words.style.top = `${y}px`;
-    this.words.style.left = `${left}px`;
+    // Beside the finger: what is judged is the cloth.
+    this.words.style.left = `${lay.names}px`;
+    this.words.style.maxWidth = `${Math.max(90, lay.list.clientWidth - lay.names)}px`;
   }
 
   /**
    * Asks what would come of it, the latest only, one question at a time.
    * @param {object} edit
-   * @param {string} [everywhere] where else it shows
+   * @param {(told: Told) => string} [say] what stands at the finger
    */
-  async #ask(edit, everywhere = '') {
+  async #ask(edit, say = ({ words }) => words) {
     this.#next = edit;
     this.given.follow(edit);
     if (this.#asking) return;
@@ -335,7 +341,7 @@ export class Hands {
       let words = '';
       try {
         told = await this.given.ways.preview(asked);
-        words = told.said + everywhere;
+        words = say(told);
       } catch (error) {
         if (!(error instanceof Trouble)) throw error;
         words = error.message;

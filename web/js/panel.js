@@ -3,7 +3,7 @@ import { Trouble } from './api.js';
 import { begun, fill, h } from './dom.js';
 
 /**
- * @typedef {{words: string, said: string, check: import('./piece.js').Check}} Preview
+ * @typedef {{words: string, check: import('./piece.js').Check, yarns: import('./basket.js').Line[], places: import('./loom.js').Place[]}} Preview
  * @typedef {{make: (edit: object, follow?: 'place' | 'index') => Promise<boolean>, preview: (edit: object) => Promise<Preview>,
  *   fit: () => import('./change.js').Fit | Promise<import('./change.js').Fit>}} Ways
  *   `make` does a change and says what was done; it throws what the server refuses. `fit` finds what brings the piece near the

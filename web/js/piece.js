@@ -77,10 +77,7 @@ export async function showPiece(root, id) {
   const hands = new Hands({
     ways, entry, parts: () => piece.parts, picked: () => picked, most: () => choices.most_rows,
     rows: (index) => piece.places?.[index]?.rows,
-    told: (preview) => {
-      const check = preview?.check ?? piece.check;
-      if (check) sentences.show(check, isGrave(check));
-    },
+    told: (preview) => foresee(preview),
     trouble: (trouble) => fill(told, trouble.message, ' ', trouble.help),
     follow: (edit) => loom.follow(piece.head, edit),
     letGo: (changes) => loom.letGo(changes),
@@ -237,6 +234,7 @@ export async function showPiece(root, id) {
     const { check, problem, places = [], yarns = [] } = piece;
     document.title = `${check?.plan.name ?? 'A piece'} – Fellmark`;
     if (check) sentences.show(check, isGrave(check));
+    main.classList.remove('foreseen');
     fill(head,
       h('h1', {}, check?.plan.name ?? 'This plan can’t be read'),
       check ? sentences.element : [h('p', { class: 'asked mend' }, problem?.message ?? ''), h('p', { class: 'follows' }, problem?.help ?? '')],
@@ -301,10 +299,30 @@ export async function showPiece(root, id) {
     if (index >= 0) /** @type {HTMLElement | null} */ (panel.querySelector('h2'))?.focus();
   }
 
+  /**
+   * While a hand is on the loom the page tells of the piece as it would be: what can't is dim (`.foreseen`).
+   * @param {import('./hands.js').Told | null} preview
+   */
+  function foresee(preview) {
+    const { check, yarns = [], places = [] } = preview ?? piece;
+    if (check) sentences.show(check, isGrave(check));
+    main.classList.toggle('foreseen', preview !== null);
+    fill(findings, found(check));
+    basket.show(yarns);
+    sayBand(places);
+  }
+
+  /** @param {import('./loom.js').Place[]} places */
+  function sayBand(places) {
+    const place = places[picked];
+    fill(band, place ? [h('b', {}, begun(place.name)), place.of > 1 ? `, ${place.nth} of ${place.of}` : '', `: rows ${place.first_row} to ${place.first_row + place.rows - 1}, ${place.wefts.join(' and ')}`, place.edge_habit ? `; ${place.edge_habit}` : '', '.'] : '');
+  }
+
   /** The picked band, in words and in its panel. */
   function showBand() {
-    const place = (piece.places ?? [])[picked];
-    fill(band, place ? [h('b', {}, begun(place.name)), place.of > 1 ? `, ${place.nth} of ${place.of}` : '', `: rows ${place.first_row} to ${place.first_row + place.rows - 1}, ${place.wefts.join(' and ')}`, place.edge_habit ? `; ${place.edge_habit}` : '', '.'] : '');
+    const places = piece.places ?? [];
+    const place = places[picked];
+    sayBand(places);
     const open = place && piece.parts && mayEdit() ? bandPanel({ ways, place, index: picked, parts: piece.parts, choices, close: () => {
       const name = `name ${picked}`;
       pick(-1);
@@ -335,6 +353,7 @@ export async function showPiece(root, id) {
   }
 
   const done = h('div', { class: 'done' }, told, history);
+  const main = h('main', { id: 'main', class: 'piece' });
   const aside = beside([sentences.opened, basket.opened], [head, basket.element, weave, done]);
   fill(root,
     h('header', { class: 'top' },
@@ -342,12 +361,12 @@ export async function showPiece(root, id) {
       h('a', { class: 'plain', href: '#/' }, 'All pieces'),
       phoneLink(),
       h('button', { class: 'plain', onclick: () => openSettings() }, 'Settings')),
-    h('main', { id: 'main', class: 'piece' },
-      head, weave, basket.element,
-      h('div', { class: 'bench' },
-        h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.element, loom.touch.line, band, views),
-        h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings, files)),
-      text));
+    main);
+  fill(main, head, weave, basket.element,
+    h('div', { class: 'bench' },
+      h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.element, loom.touch.line, band, views),
+      h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings, files)),
+    text);
   show();
   if (editor.isChanged() && mayEdit()) {
     text.open = true;

@@ -650,7 +650,7 @@ test('a border is dragged: the line goes with the pointer, the sentence with it,
   await page.mouse.move(x, y - 30, { steps: 4 });
   await page.evaluate(() => new Promise(requestAnimationFrame));
   assert.equal(await page.locator('.hand-border').count(), 1, 'the line is drawn in the next frame');
-  await page.waitForFunction(() => /^made pools \d+ rows, in both places$/.test(document.querySelector('.hand-words').textContent));
+  await page.waitForFunction(() => /^pools: \d+ rows, in both places$/.test(document.querySelector('.hand-words').textContent));
   assert.equal((await shown(page, id)).head, before.head, 'nothing is saved while the finger is down');
   // All its places are lit.
   assert.equal(await page.locator('.hand-place').count(), 2);
@@ -674,6 +674,50 @@ test('a border is dragged: the line goes with the pointer, the sentence with it,
   assert.equal((await shown(page, id)).text, before.text, 'one gesture is one change');
   assert.deepEqual(wrong, []);
   await context.close();
+});
+
+test('while a border is drawn all that is told belongs to what would be, and the words at the finger lie beside the cloth', async () => {
+  for (const size of ['desktop', 'phone']) {
+    const { page, wrong, context } = await device(browser, server, { size });
+    const id = await piece(page);
+    const before = await shown(page, id);
+    assert.equal(before.check.findings.length, 0);
+    let would;
+    page.on('response', async (answer) => {
+      if (/preview\?/.test(answer.url())) would = await answer.json();
+    });
+    await label(page, 'pools').click();
+    const index = Number(await label(page, 'pools').getAttribute('data-band'));
+    const [x, y] = await middle(page.locator(`[data-border="${index}"]`));
+    const told = () => page.evaluate(() => ({
+      follows: document.querySelector('.follows').textContent, found: [...document.querySelectorAll('.finding .words')].map((one) => one.textContent),
+      yarns: [...document.querySelectorAll('.basket li [data-ball]:not([data-ball=" "])')].map((one) => one.textContent), band: document.querySelector('.band-said').textContent,
+      dim: ['.loom-pins', '.band-panel', '.band-rows'].map((one) => getComputedStyle(document.querySelector(one)).opacity),
+    }));
+    const was = await told();
+    assert.deepEqual([was.found, new Set(was.dim)], [[], new Set(['1'])]);
+    await page.mouse.move(x, y);
+    await page.mouse.down();
+    await page.mouse.move(x, y - 200, { steps: 4 });
+    await page.waitForSelector('.foreseen');
+    await page.waitForFunction(() => document.querySelectorAll('.finding').length > 0);
+    for (let k = 0; k < 40 && (await told()).follows !== would?.check.follows; k += 1) await page.waitForTimeout(50);
+    const { follows, found, yarns, band, dim } = await told();
+    assert.equal(follows, would.check.follows);
+    assert.deepEqual(found, would.check.findings.map(({ words }) => words));
+    assert.deepEqual(yarns, would.yarns.map(({ need, name }) => need?.words ?? name));
+    assert.ok(band.includes(`rows ${would.places[index].first_row} to ${would.places[index].first_row + would.places[index].rows - 1}`), band);
+    assert.deepEqual(new Set(dim), new Set(['0.3']), 'what is told of the piece as it was is dim');
+    assert.equal(await page.textContent('.hand-words'), `pools: ${would.places[index].rows} rows, in both places`);
+    const [tip, cloth] = [await page.locator('.hand-words').boundingBox(), await page.locator('.loom-picture').boundingBox()];
+    assert.ok(tip.x >= cloth.x + cloth.width, `${size}: ${tip.x}, ${cloth.x + cloth.width}`);
+    assert.ok(tip.x + tip.width <= SIZES[size].width + 1, `${size}: ${tip.x + tip.width}`);
+    await page.keyboard.press('Escape');
+    await page.mouse.up();
+    assert.deepEqual(await told(), was);
+    assert.deepEqual(wrong, []);
+    await context.close();
+  }
 });
 
 /** The pixels of a canvas, in short. */
@@ -710,9 +754,9 @@ test('the pictured cloth goes with the finger: one picture at a time, the newest
     await page.waitForTimeout(30);
   }
   await page.waitForSelector('.foreshown:not([hidden])');
-  const words = /made pools (\d+) rows/;
+  const words = /pools: (\d+) rows/;
   const said = async () => Number(words.exec(await page.textContent('.hand-words'))?.[1]);
-  await page.waitForFunction(() => /made pools \d+ rows/.test(document.querySelector('.hand-words').textContent));
+  await page.waitForFunction(() => /pools: \d+ rows/.test(document.querySelector('.hand-words').textContent));
   for (let k = 0; k < 40 && (asked.at(-1) !== await said() || going > 0); k += 1) await page.waitForTimeout(50);
   assert.equal(asked.at(-1), await said(), 'the newest is pictured');
   assert.equal(most, 1, 'one at a time');
@@ -941,7 +985,7 @@ test('a band is carried to another place, by mouse and by a finger that rests on
   await page.mouse.move(x, y);
   await page.mouse.down();
   await page.mouse.move(x, top + 40, { steps: 6 });
-  await page.waitForFunction(() => document.querySelector('.hand-words').textContent.startsWith('moved hem'));
+  await page.waitForFunction(() => document.querySelector('.hand-words').textContent.startsWith('move hem'));
   await page.mouse.up();
   await heard(page, 'Moved hem');
   assert.deepEqual((await names(page, id)).slice(-2), ['hem', 'hem']);
@@ -956,7 +1000,7 @@ test('a band is carried to another place, by mouse and by a finger that rests on
   await touch('touchStart', fx, fy);
   await phone.page.waitForSelector('.loom-bands .held');
   for (let k = 1; k <= 8; k += 1) await touch('touchMove', fx, fy - 45 * k);
-  await phone.page.waitForFunction(() => document.querySelector('.hand-words').textContent.startsWith('moved hem'));
+  await phone.page.waitForFunction(() => document.querySelector('.hand-words').textContent.startsWith('move hem'));
   await touch('touchEnd');
   await heard(phone.page, 'Moved hem');
   assert.notEqual((await names(phone.page, other))[0], 'hem');
