@@ -205,6 +205,9 @@ export async function showAlong(root, id) {
     const out = unpicking && mayEdit() ? weaving.rows.find(({ number }) => number === toTakeOut()) : undefined;
     unpicking = out !== undefined;
     main.classList.toggle('is-still', rests || !row);
+    // All of it is there, until it is seen what has no room.
+    main.classList.remove('scrolls');
+    body.dataset.gives = '0';
     read.hidden = rests || unpicking || !row || !canRead();
     stop.hidden = rests || unpicking || !row || !mayEdit();
     last.hidden = (rests && !unpicking) || !mayEdit() || (done.size === 0 && step === 0);
@@ -250,10 +253,10 @@ export async function showAlong(root, id) {
       banner(row, row.from),
       first ? h('p', { class: 'quiet done-before' }, `${mayEdit() ? 'Done' : 'First'}: ${first}.`) : null,
       h('div', { class: 'fitted' },
-        h('ol', { class: 'runs' }, row.phrases.map((phrase) => h('li', { class: phrase.times > 1 ? 'group' : '' },
+        h('ol', { class: 'runs' }, row.phrases.map((phrase) => h('li', { class: phrase.times > 1 ? 'again' : '' },
           h('div', {}, phrase.runs.map((run) => h('p', { class: `run ${run.pass}` }, h('span', {}, run.pass), ' ', h('b', {}, String(run.ends))))),
           phrase.times_words ? h('span', { class: 'times' }, phrase.times_words) : null)))),
-      then && !mayEdit() ? h('p', { class: 'quiet habits' }, `Then: ${then}.`) : null,
+      then && !mayEdit() ? h('p', { class: 'quiet then' }, `Then: ${then}.`) : null,
       habits.length > 0 ? h('p', { class: 'quiet habits' }, `${begun(habits.join(', '))}.`) : null,
       below);
     drawStrip(below, row);
@@ -443,32 +446,57 @@ export async function showAlong(root, id) {
   };
 }
 
+/** Letters that are read at arm's length, in pixels; the least; and the most that serve. */
+const [FAR, LEAST, MOST] = [44, 26, 148];
+
 /**
- * Makes what is to be read as large as its room allows, in as many columns as serve best.
+ * Makes what is to be read as large as its room allows, in as many columns as serve best. It has the first claim on the
+ * room: where the letters would be too small, what else there is gives way one thing after the other (`data-gives`, in the
+ * order that the style says); where that isn't enough the page scrolls.
  * @param {HTMLElement} body
  * @param {number[]} columns to try
  */
 function fitted(body, columns) {
   const room = /** @type {HTMLElement | null} */ (body.querySelector('.fitted'));
   const words = /** @type {HTMLElement | null} */ (room?.firstElementChild);
-  if (!room || !words) return;
-  const [most, least] = [148, 26];
-  let best = { size: 0, columns: 1 };
-  for (const many of columns) {
-    if (many > 1 && room.clientWidth < many * 240) continue;
-    words.style.columnCount = String(many);
-    let [low, high] = [least, most];
-    while (high - low > 1) {
-      const size = (low + high) / 2;
-      words.style.fontSize = `${size}px`;
-      const fits = words.scrollHeight <= room.clientHeight && words.scrollWidth <= room.clientWidth && words.offsetHeight <= room.clientHeight
-        && [...words.querySelectorAll('.run')].every((run) => run.scrollWidth <= run.clientWidth);
-      if (fits) low = size;
-      else high = size;
+  const main = /** @type {HTMLElement | null} */ (body.closest('.along'));
+  if (!room || !words || !main) return;
+  const largest = (/** @type {number} */ gives) => {
+    body.dataset.gives = String(gives);
+    let best = { gives, size: 0, columns: 1 };
+    for (const many of columns) {
+      if (many > 1 && room.clientWidth < many * 240) continue;
+      words.style.columnCount = String(many);
+      let [low, high] = [0, MOST];
+      // The least is tried first: where that has no room nothing has.
+      for (let size = LEAST; high - low > 1 && high > LEAST; size = (low + high) / 2) {
+        words.style.fontSize = `${size}px`;
+        if (holds(room, words) && body.scrollHeight <= body.clientHeight) low = size;
+        else high = size;
+      }
+      // Another column must be worth it: one list is read more surely than two.
+      if (low > best.size * 1.15) best = { gives, size: low, columns: many };
     }
-    // Another column must be worth it: one list is read more surely than two.
-    if (low > best.size * 1.15) best = { size: low, columns: many };
+    return best;
+  };
+  let way = largest(0);
+  if (way.size < FAR) {
+    const ways = [way, largest(1), largest(2), largest(3)];
+    const most = Math.max(...ways.map(({ size }) => size));
+    way = ways.find(({ size }) => size >= Math.min(FAR, most * 0.95)) ?? way;
   }
-  words.style.columnCount = String(best.columns);
-  words.style.fontSize = `${Math.floor(best.size)}px`;
+  main.classList.toggle('scrolls', way.size === 0);
+  body.dataset.gives = String(way.gives);
+  words.style.columnCount = String(way.columns);
+  words.style.fontSize = `${Math.floor(way.size) || LEAST}px`;
+}
+
+/**
+ * Whether all of it is seen, with nothing over anything else: what sticks out of a line lies over its neighbour.
+ * @param {HTMLElement} room
+ * @param {HTMLElement} words
+ */
+function holds(room, words) {
+  return words.scrollHeight <= room.clientHeight && words.scrollWidth <= room.clientWidth && words.offsetHeight <= room.clientHeight
+    && [...words.querySelectorAll('li, .run, .times')].every((one) => one.scrollWidth <= one.clientWidth);
 }

@@ -7,8 +7,8 @@ import { fill, h, s } from './dom.js';
 /**
  * @typedef {{place: import('./loom.js').Place, index: number, top: number, bottom: number}} Laid where a band lies, in pixels
  * @typedef {{bands: Laid[], names: number, cloth: [number, number], tall: number, list: HTMLElement}} Lay
- * @typedef {{said: string, check: import('./piece.js').Check}} Told
- * @typedef {{ways: import('./panel.js').Ways, parts: () => import('./change.js').Parts | undefined, picked: () => number, most: () => number,
+ * @typedef {{words: string, check: import('./piece.js').Check, yarns: import('./basket.js').Line[], places: import('./loom.js').Place[]}} Told
+ * @typedef {{ways: import('./panel.js').Ways, parts: () => import('./change.js').Parts | undefined, picked: () => number, most: () => number, rows: (index: number) => number | undefined,
  *   entry: (index: number) => import('./band.js').Entry | undefined, told: (told: Told | null) => void, trouble: (trouble: Trouble) => void,
  *   follow: (edit: object) => void, letGo: (changes: boolean) => void}} Given `follow`: the pictured cloth shows what would come of it
  */
@@ -25,6 +25,8 @@ export class Hands {
   #asking = false;
   /** @type {object | null} */
   #next = null;
+  /** @type {{index: number, more: number} | null} rows asked for by key that are not there yet */
+  #pressed = null;
 
   /** @param {Given} given */
   constructor(given) {
@@ -84,7 +86,7 @@ export class Hands {
         const more = { ArrowUp: turn, ArrowRight: turn, ArrowDown: -turn, ArrowLeft: -turn }[event.key];
         if (more === undefined) return;
         event.preventDefault();
-        if (rows + more >= 1) void this.#make({ edit: 'length', band: one.place.name, rows: rows + more });
+        void this.#press(one, more);
       },
       onpointerdown: (/** @type {PointerEvent} */ event) => {
         if (event.button !== 0) return;
@@ -94,6 +96,32 @@ export class Hands {
     handle.style.top = `${one.top - FINGER / 2}px`;
     handle.style.left = `${lay.names - 45}px`;
     return handle;
+  }
+
+  /**
+   * Rows by key. Presses that come while a change is under way are the next one, all of them together.
+   * @param {Laid} one
+   * @param {number} more
+   */
+  async #press({ index, place }, more) {
+    if (this.#pressed?.index === index) {
+      this.#pressed.more += more;
+      return;
+    }
+    const pressed = { index, more };
+    this.#pressed = pressed;
+    try {
+      while (pressed.more !== 0) {
+        // The band as it came out of the change before.
+        const now = this.given.rows(index) ?? place.rows;
+        let wanted = Math.min(now + pressed.more, this.given.most());
+        while (wanted < 1) wanted += Math.abs(more);
+        pressed.more = 0;
+        if (wanted !== now && !await this.#make({ edit: 'length', band: place.name, rows: wanted })) break;
+      }
+    } finally {
+      if (this.#pressed === pressed) this.#pressed = null;
+    }
   }
 
   /**
@@ -117,7 +145,10 @@ export class Hands {
         this.#rule(lay, top, places);
         if (wanted === rows) return;
         rows = wanted;
-        void this.#ask({ edit: 'length', band: name, rows }, everywhere);
+        void this.#ask({ edit: 'length', band: name, rows }, ({ places: would }) => {
+          const count = would[one.index]?.rows ?? rows;
+          return `${name}: ${count === 1 ? '1 row' : `${count} rows`}${everywhere}`;
+        });
       },
       drop: () => (rows === one.place.rows ? null : { edit: 'length', band: name, rows }),
     });
@@ -230,10 +261,11 @@ export class Hands {
       fill(this.line);
       fill(this.words);
       this.words.hidden = true;
-      this.#tell(null);
       const edit = taken ? gesture.drop() : null;
       this.given.letGo(edit !== null);
-      if (edit) void this.#make(edit);
+      // What was foreseen stays until it is so.
+      if (edit) void this.#make(edit).then((made) => made || this.#tell(null));
+      else this.#tell(null);
       // What was dragged is not pressed as well.
       const press = (/** @type {Event} */ event) => {
         event.preventDefault();
@@ -259,14 +291,18 @@ export class Hands {
     window.scrollBy(0, this.element.getBoundingClientRect().top - was);
   }
 
-  /** @param {object} edit */
+  /**
+   * @param {object} edit
+   * @returns {Promise<boolean>} whether it was made
+   */
   async #make(edit) {
     try {
-      await this.given.ways.make(edit);
+      return await this.given.ways.make(edit);
     } catch (error) {
       this.given.letGo(false);
       if (!(error instanceof Trouble)) throw error;
       this.given.trouble(error);
+      return false;
     }
   }
 
@@ -282,15 +318,17 @@ export class Hands {
       ...places.map(({ top, bottom }) => s('path', { class: 'hand-place', d: `M${lay.names - 20} ${bottom}V${top}` })),
       s('path', { class: 'hand-border', d: `M${left - 8} ${y.toFixed(1)}H${lay.names - 1}` }));
     this.words.style.top = `${y}px`;
-    this.words.style.left = `${left}px`;
+    // Beside the finger: what is judged is the cloth.
+    this.words.style.left = `${lay.names}px`;
+    this.words.style.maxWidth = `${Math.max(90, lay.list.clientWidth - lay.names)}px`;
   }
 
   /**
    * Asks what would come of it, the latest only, one question at a time.
    * @param {object} edit
-   * @param {string} [everywhere] where else it shows
+   * @param {(told: Told) => string} [say] what stands at the finger
    */
-  async #ask(edit, everywhere = '') {
+  async #ask(edit, say = ({ words }) => words) {
     this.#next = edit;
     this.given.follow(edit);
     if (this.#asking) return;
@@ -303,7 +341,7 @@ export class Hands {
       let words = '';
       try {
         told = await this.given.ways.preview(asked);
-        words = told.said + everywhere;
+        words = say(told);
       } catch (error) {
         if (!(error instanceof Trouble)) throw error;
         words = error.message;

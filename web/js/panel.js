@@ -3,7 +3,7 @@ import { Trouble } from './api.js';
 import { begun, fill, h } from './dom.js';
 
 /**
- * @typedef {{words: string, said: string, check: import('./piece.js').Check}} Preview
+ * @typedef {{words: string, check: import('./piece.js').Check, yarns: import('./basket.js').Line[], places: import('./loom.js').Place[]}} Preview
  * @typedef {{make: (edit: object, follow?: 'place' | 'index') => Promise<boolean>, preview: (edit: object) => Promise<Preview>,
  *   fit: () => import('./change.js').Fit | Promise<import('./change.js').Fit>}} Ways
  *   `make` does a change and says what was done; it throws what the server refuses. `fit` finds what brings the piece near the
@@ -52,6 +52,9 @@ export class Foretold {
 
 /** The controls of one panel. */
 export class Panel {
+  /** Where something was said last. @type {Element} */
+  #said;
+
   /**
    * @param {string} name which begins the keys of its controls
    * @param {Ways} ways
@@ -61,6 +64,7 @@ export class Panel {
     this.ways = ways;
     this.foretold = new Foretold(ways);
     this.trouble = h('p', { class: 'mend panel-trouble', role: 'alert' });
+    this.#said = this.trouble;
   }
 
   /**
@@ -72,15 +76,25 @@ export class Panel {
    */
   async make(edit, at = this.trouble, follow = 'place') {
     this.foretold.hush();
-    fill(this.trouble);
-    fill(at);
+    this.#say(at);
     try {
       return await this.ways.make(edit, follow);
     } catch (error) {
       if (!(error instanceof Trouble)) throw error;
-      fill(at, error.message, ' ', error.help);
+      this.#say(at, error.message, ' ', error.help);
       return false;
     }
+  }
+
+  /**
+   * Says what is wrong where it is; what was said elsewhere in the panel goes.
+   * @param {Element} at
+   * @param {...string} words
+   */
+  #say(at, ...words) {
+    if (this.#said !== at) fill(this.#said);
+    this.#said = at;
+    fill(at, ...words);
   }
 
   /**
@@ -118,16 +132,23 @@ export class Panel {
     const trouble = h('span', { class: 'mend', role: 'alert' });
     /** @type {(take: (edit: object) => void) => void} */
     const typed = (take) => {
-      // A number that is none has no value, and isn't the wish for none.
-      const wanted = input.validity.badInput || input.value.trim() === value ? null : edit(input.value.trim());
+      const wanted = unlike() || input.value.trim() === value ? null : edit(input.value.trim());
       if (wanted) take(wanted);
       else this.foretold.hush();
     };
+    // A number that is none has no value, and isn't the wish for none. What is more than can be, the server explains.
+    const unlike = () => number && (input.validity.badInput || (input.value !== '' && !(Number.isSafeInteger(Number(input.value)) && Number(input.value) >= number[0] && Number(input.value) < 1e9)));
     const input = h('input', {
       type: number ? 'number' : 'text', inputmode: number ? 'numeric' : false, value, size: wide ? 28 : 10, 'data-key': `${this.name} ${key}`,
       min: number?.[0], max: number?.[1], step: number ? 'any' : false, autocomplete: 'off', spellcheck: 'false', autocapitalize: 'off',
-      oninput: () => typed((wanted) => this.foretold.ask(wanted)),
-      onchange: () => typed((wanted) => void this.make(wanted, trouble)),
+      oninput: () => {
+        this.#say(trouble);
+        typed((wanted) => this.foretold.ask(wanted));
+      },
+      onchange: () => {
+        if (unlike()) this.#say(trouble, `Write a whole number from ${number?.[0]} to ${number?.[1]}.`);
+        typed((wanted) => void this.make(wanted, trouble));
+      },
       onkeydown: (/** @type {KeyboardEvent} */ event) => {
         if (event.key !== 'Escape') return;
         input.value = value;
@@ -180,6 +201,7 @@ export class Panel {
     const select = h('select', {
       'data-key': `${this.name} ${key}`,
       onchange: () => {
+        this.#say(trouble);
         const wanted = edit(select.value);
         if (wanted) void this.make(wanted, trouble);
       },

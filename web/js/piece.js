@@ -76,10 +76,8 @@ export async function showPiece(root, id) {
   const entry = (/** @type {number} */ index) => standsIn(piece.parts?.stack ?? [], index + 1).at(-1);
   const hands = new Hands({
     ways, entry, parts: () => piece.parts, picked: () => picked, most: () => choices.most_rows,
-    told: (preview) => {
-      const check = preview?.check ?? piece.check;
-      if (check) sentences.show(check, isGrave(check));
-    },
+    rows: (index) => piece.places?.[index]?.rows,
+    told: (preview) => foresee(preview),
     trouble: (trouble) => fill(told, trouble.message, ' ', trouble.help),
     follow: (edit) => loom.follow(piece.head, edit),
     letGo: (changes) => loom.letGo(changes),
@@ -95,7 +93,7 @@ export async function showPiece(root, id) {
   const band = h('p', { class: 'band-said', role: 'status' });
   const views = h('div', { class: 'views' });
   const files = h('div', { class: 'files' });
-  const editor = planText({ text: piece.text, save: async (text) => {
+  const editor = planText({ id, text: piece.text, save: async (text) => {
     take(await post(at`/api/pieces/${id}/text?units=${setting('units')}`, { base: piece.head, text }));
     told.replaceChildren('The text is saved.');
   } });
@@ -187,6 +185,18 @@ export async function showPiece(root, id) {
     }
   }
 
+  /**
+   * Undo and redo by key, but for who is writing: a field takes back its own letters.
+   * @param {KeyboardEvent} event
+   */
+  function shortcut(event) {
+    if (!(event.ctrlKey || event.metaKey) || event.altKey || event.key.toLowerCase() !== 'z' || !mayEdit()) return;
+    if (event.target instanceof Element && event.target.closest('dialog, textarea, input:not([type=radio], [type=checkbox], [type=color])')) return;
+    event.preventDefault();
+    // Each press waits for what is under way, and finds out then whether there is anything left.
+    void change(event.shiftKey ? 'redo' : 'undo', {}, event.shiftKey ? 'Done again.' : 'Taken back.', false);
+  }
+
   /** @param {boolean} mirrored whether left and right change places */
   async function weaveIt(mirrored) {
     try {
@@ -224,6 +234,7 @@ export async function showPiece(root, id) {
     const { check, problem, places = [], yarns = [] } = piece;
     document.title = `${check?.plan.name ?? 'A piece'} – Fellmark`;
     if (check) sentences.show(check, isGrave(check));
+    main.classList.remove('foreseen');
     fill(head,
       h('h1', {}, check?.plan.name ?? 'This plan can’t be read'),
       check ? sentences.element : [h('p', { class: 'asked mend' }, problem?.message ?? ''), h('p', { class: 'follows' }, problem?.help ?? '')],
@@ -234,8 +245,8 @@ export async function showPiece(root, id) {
       check ? h('button', { class: going.length > 0 ? 'plain changes' : 'needle changes', onclick: () => void weaveIt(false) }, going.length > 0 ? 'Weave another' : 'Weave it') : null,
       check ? h('button', { class: 'plain changes', onclick: () => void weaveIt(true) }, going.length > 0 ? 'Another, mirrored' : 'Mirrored') : null);
     fill(history,
-      h('button', { class: 'plain', 'data-key': 'undo', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
-      h('button', { class: 'plain', 'data-key': 'redo', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));
+      h('button', { class: 'plain', 'data-key': 'undo', 'aria-keyshortcuts': 'Control+Z Meta+Z', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
+      h('button', { class: 'plain', 'data-key': 'redo', 'aria-keyshortcuts': 'Control+Shift+Z Meta+Shift+Z', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));
     fill(findings, found(check));
     basket.show(yarns);
     fill(views,
@@ -288,10 +299,30 @@ export async function showPiece(root, id) {
     if (index >= 0) /** @type {HTMLElement | null} */ (panel.querySelector('h2'))?.focus();
   }
 
+  /**
+   * While a hand is on the loom the page tells of the piece as it would be: what can't is dim (`.foreseen`).
+   * @param {import('./hands.js').Told | null} preview
+   */
+  function foresee(preview) {
+    const { check, yarns = [], places = [] } = preview ?? piece;
+    if (check) sentences.show(check, isGrave(check));
+    main.classList.toggle('foreseen', preview !== null);
+    fill(findings, found(check));
+    basket.show(yarns);
+    sayBand(places);
+  }
+
+  /** @param {import('./loom.js').Place[]} places */
+  function sayBand(places) {
+    const place = places[picked];
+    fill(band, place ? [h('b', {}, begun(place.name)), place.of > 1 ? `, ${place.nth} of ${place.of}` : '', `: rows ${place.first_row} to ${place.first_row + place.rows - 1}, ${place.wefts.join(' and ')}`, place.edge_habit ? `; ${place.edge_habit}` : '', '.'] : '');
+  }
+
   /** The picked band, in words and in its panel. */
   function showBand() {
-    const place = (piece.places ?? [])[picked];
-    fill(band, place ? [h('b', {}, begun(place.name)), place.of > 1 ? `, ${place.nth} of ${place.of}` : '', `: rows ${place.first_row} to ${place.first_row + place.rows - 1}, ${place.wefts.join(' and ')}`, place.edge_habit ? `; ${place.edge_habit}` : '', '.'] : '');
+    const places = piece.places ?? [];
+    const place = places[picked];
+    sayBand(places);
     const open = place && piece.parts && mayEdit() ? bandPanel({ ways, place, index: picked, parts: piece.parts, choices, close: () => {
       const name = `name ${picked}`;
       pick(-1);
@@ -322,6 +353,7 @@ export async function showPiece(root, id) {
   }
 
   const done = h('div', { class: 'done' }, told, history);
+  const main = h('main', { id: 'main', class: 'piece' });
   const aside = beside([sentences.opened, basket.opened], [head, basket.element, weave, done]);
   fill(root,
     h('header', { class: 'top' },
@@ -329,13 +361,17 @@ export async function showPiece(root, id) {
       h('a', { class: 'plain', href: '#/' }, 'All pieces'),
       phoneLink(),
       h('button', { class: 'plain', onclick: () => openSettings() }, 'Settings')),
-    h('main', { id: 'main', class: 'piece' },
-      head, weave, basket.element,
-      h('div', { class: 'bench' },
-        h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.element, loom.touch.line, band, views),
-        h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings, files)),
-      text));
+    main);
+  fill(main, head, weave, basket.element,
+    h('div', { class: 'bench' },
+      h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.element, loom.touch.line, band, views),
+      h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings, files)),
+    text);
   show();
+  if (editor.isChanged() && mayEdit()) {
+    text.open = true;
+    fill(told, 'What you wrote into the plan’s text is kept, and not saved yet: it stands at the end of this page.');
+  }
 
   const stop = onNotice(async (notice) => {
     if (!notice.all && notice.piece !== id) return;
@@ -359,7 +395,9 @@ export async function showPiece(root, id) {
   });
   // Who may change a piece has panels, and who may not has none.
   const unmet = onMe(show);
+  document.addEventListener('keydown', shortcut);
   return () => {
+    document.removeEventListener('keydown', shortcut);
     stop();
     unset();
     unmet();

@@ -1,13 +1,16 @@
-// The plan's text, in a plain editor. It is saved when asked, and what can't be read is shown where it stands.
+// The plan's text, in a plain editor. It is saved when asked, and what can't be read is shown where it stands. What is not
+// saved yet is kept on this device until it is, or until it is thrown away.
 import { Trouble } from './api.js';
 import { fill, h } from './dom.js';
 
 /** @typedef {{message: string, help: string, line: number | null, column: number | null}} Problem */
 
 /**
- * @param {{text: string, save: (text: string) => Promise<void>, draft?: string}} given
+ * @param {{id: string, text: string, save: (text: string) => Promise<void>}} given
  */
-export function planText({ text, save }) {
+export function planText({ id, text, save }) {
+  const place = `fellmark.text.${id}`;
+  const kept = draft(place);
   const trouble = h('div', { role: 'alert', class: 'problem' });
   const state = h('span', { class: 'quiet', role: 'status' });
   const keep = h('button', { class: 'needle small', onclick: () => void store(), disabled: true }, 'Save the text');
@@ -21,14 +24,31 @@ export function planText({ text, save }) {
       }
     },
   });
-  area.value = text;
+  area.value = kept?.text ?? text;
   let saved = text;
+  /** The text that was there when this one was begun. */
+  let from = kept?.from ?? text;
+  const away = h('button', { class: 'plain', hidden: true, onclick: () => throwAway() }, 'Throw it away');
+  let loses = false;
 
-  const isChanged = () => area.value !== saved;
+  // A field has one kind of line end.
+  const isChanged = () => area.value !== saved.replace(/\r\n?/g, '\n');
 
   function changed() {
-    keep.disabled = !isChanged();
-    fill(state, isChanged() ? 'not saved yet' : '');
+    if (!isChanged()) from = saved;
+    keep.disabled = away.hidden = !isChanged();
+    fill(state, isChanged() ? words() : '');
+    loses = !put(place, isChanged() ? { text: area.value, from } : null);
+  }
+
+  const words = () => (from === saved ? 'Not saved yet; it is kept on this device.'
+    : 'Not saved yet. The piece was changed since you began: saving puts your text in its place, and Undo brings that back.');
+
+  function throwAway() {
+    area.value = saved;
+    fill(trouble);
+    changed();
+    area.focus();
   }
 
   async function store() {
@@ -73,12 +93,13 @@ export function planText({ text, save }) {
   }
 
   const warn = (/** @type {Event} */ event) => {
-    if (isChanged()) event.preventDefault();
+    if (loses) event.preventDefault();
   };
   window.addEventListener('beforeunload', warn);
+  changed();
 
   return {
-    element: h('div', { class: 'plan-text' }, area, h('div', { class: 'plan-keep changes' }, keep, state), trouble),
+    element: h('div', { class: 'plan-text' }, area, h('div', { class: 'plan-keep changes' }, keep, away, state), trouble),
     tell,
     isChanged,
     /**
@@ -92,4 +113,34 @@ export function planText({ text, save }) {
     },
     leave: () => window.removeEventListener('beforeunload', warn),
   };
+}
+
+/** @typedef {{text: string, from: string}} Draft what was written and not saved, and the text that it was begun on */
+
+/**
+ * @param {string} place
+ * @returns {Draft | null}
+ */
+function draft(place) {
+  try {
+    const found = JSON.parse(localStorage.getItem(place) ?? 'null');
+    return typeof found?.text === 'string' && typeof found.from === 'string' ? found : null;
+  } catch {
+    return null;
+  }
+}
+
+/**
+ * @param {string} place
+ * @param {Draft | null} found
+ * @returns {boolean} whether nothing is lost when the page goes
+ */
+function put(place, found) {
+  try {
+    if (found) localStorage.setItem(place, JSON.stringify(found));
+    else localStorage.removeItem(place);
+    return true;
+  } catch {
+    return found === null;
+  }
 }

@@ -94,6 +94,40 @@ test('what it is for, its ends and its loom are changed in the first sentence, b
   await context.close();
 });
 
+test('a number is whole and within its bounds, or one sentence beside its field says so, which goes with the next field', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const asked = [];
+  page.on('request', (request) => /(edit|preview)\?/.test(request.url()) && asked.push(request.postData()));
+  const id = await piece(page);
+  await page.locator('.asked [data-about=ends]').tap();
+  const most = await page.getByLabel('How many', { exact: true }).getAttribute('max');
+  const said = () => page.evaluate(() => [...document.querySelectorAll('.opened .mend')].map((one) => one.textContent).filter(Boolean));
+  for (const typed of ['-1', '2.5', '0', '1e12']) {
+    await page.getByLabel('How many', { exact: true }).fill(typed);
+    await page.keyboard.press('Enter');
+    assert.deepEqual(await said(), [`Write a whole number from 1 to ${most}.`], typed);
+  }
+  await page.waitForTimeout(300);
+  assert.deepEqual(asked, [], 'the server is not asked for it');
+  // Beside its own field, and gone when the next is used.
+  assert.equal(await page.evaluate(() => document.activeElement.closest('.field').querySelector('.mend').textContent !== ''), true);
+  await page.getByLabel('Their yarns from the left').fill('24 reed, 1 x');
+  assert.deepEqual(await said(), []);
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('.opened .mend:not(:empty)'));
+  await page.getByLabel('How many', { exact: true }).fill('22');
+  assert.deepEqual(await said(), []);
+  await page.keyboard.press('Enter');
+  await heard(page, 'Took 22 ends.');
+  assert.equal((await shown(page, id)).check.plan.ends, 22);
+  // What is no edit is answered by its field, and what to write there.
+  const { head } = await shown(page, id);
+  const answer = await ask(page, `/api/pieces/${id}/edit`, { base: head, edit: { edit: 'warp_ends', ends: 2.5 } });
+  assert.deepEqual([answer.message, answer.help], ['`ends` of the edit “warp_ends” can\'t be 2.5.', 'Write a whole number, 0 or more.']);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('its name, its good side and the longest float are changed where it says what it is for', async () => {
   const { page, wrong, context } = await device(browser, server);
   const id = await piece(page);
@@ -674,7 +708,7 @@ test('a border is dragged: the line goes with the pointer, the sentence with it,
   await page.mouse.move(x, y - 30, { steps: 4 });
   await page.evaluate(() => new Promise(requestAnimationFrame));
   assert.equal(await page.locator('.hand-border').count(), 1, 'the line is drawn in the next frame');
-  await page.waitForFunction(() => /^made pools \d+ rows, in both places$/.test(document.querySelector('.hand-words').textContent));
+  await page.waitForFunction(() => /^pools: \d+ rows, in both places$/.test(document.querySelector('.hand-words').textContent));
   assert.equal((await shown(page, id)).head, before.head, 'nothing is saved while the finger is down');
   // All its places are lit.
   assert.equal(await page.locator('.hand-place').count(), 2);
@@ -698,6 +732,50 @@ test('a border is dragged: the line goes with the pointer, the sentence with it,
   assert.equal((await shown(page, id)).text, before.text, 'one gesture is one change');
   assert.deepEqual(wrong, []);
   await context.close();
+});
+
+test('while a border is drawn all that is told belongs to what would be, and the words at the finger lie beside the cloth', async () => {
+  for (const size of ['desktop', 'phone']) {
+    const { page, wrong, context } = await device(browser, server, { size });
+    const id = await piece(page);
+    const before = await shown(page, id);
+    assert.equal(before.check.findings.length, 0);
+    let would;
+    page.on('response', async (answer) => {
+      if (/preview\?/.test(answer.url())) would = await answer.json();
+    });
+    await label(page, 'pools').click();
+    const index = Number(await label(page, 'pools').getAttribute('data-band'));
+    const [x, y] = await middle(page.locator(`[data-border="${index}"]`));
+    const told = () => page.evaluate(() => ({
+      follows: document.querySelector('.follows').textContent, found: [...document.querySelectorAll('.finding .words')].map((one) => one.textContent),
+      yarns: [...document.querySelectorAll('.basket li [data-ball]:not([data-ball=" "])')].map((one) => one.textContent), band: document.querySelector('.band-said').textContent,
+      dim: ['.loom-pins', '.band-panel', '.band-rows'].map((one) => getComputedStyle(document.querySelector(one)).opacity),
+    }));
+    const was = await told();
+    assert.deepEqual([was.found, new Set(was.dim)], [[], new Set(['1'])]);
+    await page.mouse.move(x, y);
+    await page.mouse.down();
+    await page.mouse.move(x, y - 200, { steps: 4 });
+    await page.waitForSelector('.foreseen');
+    await page.waitForFunction(() => document.querySelectorAll('.finding').length > 0);
+    for (let k = 0; k < 40 && (await told()).follows !== would?.check.follows; k += 1) await page.waitForTimeout(50);
+    const { follows, found, yarns, band, dim } = await told();
+    assert.equal(follows, would.check.follows);
+    assert.deepEqual(found, would.check.findings.map(({ words }) => words));
+    assert.deepEqual(yarns, would.yarns.map(({ need, name }) => need?.words ?? name));
+    assert.ok(band.includes(`rows ${would.places[index].first_row} to ${would.places[index].first_row + would.places[index].rows - 1}`), band);
+    assert.deepEqual(new Set(dim), new Set(['0.3']), 'what is told of the piece as it was is dim');
+    assert.equal(await page.textContent('.hand-words'), `pools: ${would.places[index].rows} rows, in both places`);
+    const [tip, cloth] = [await page.locator('.hand-words').boundingBox(), await page.locator('.loom-picture').boundingBox()];
+    assert.ok(tip.x >= cloth.x + cloth.width, `${size}: ${tip.x}, ${cloth.x + cloth.width}`);
+    assert.ok(tip.x + tip.width <= SIZES[size].width + 1, `${size}: ${tip.x + tip.width}`);
+    await page.keyboard.press('Escape');
+    await page.mouse.up();
+    assert.deepEqual(await told(), was);
+    assert.deepEqual(wrong, []);
+    await context.close();
+  }
 });
 
 /** The pixels of a canvas, in short. */
@@ -734,9 +812,9 @@ test('the pictured cloth goes with the finger: one picture at a time, the newest
     await page.waitForTimeout(30);
   }
   await page.waitForSelector('.foreshown:not([hidden])');
-  const words = /made pools (\d+) rows/;
+  const words = /pools: (\d+) rows/;
   const said = async () => Number(words.exec(await page.textContent('.hand-words'))?.[1]);
-  await page.waitForFunction(() => /made pools \d+ rows/.test(document.querySelector('.hand-words').textContent));
+  await page.waitForFunction(() => /pools: \d+ rows/.test(document.querySelector('.hand-words').textContent));
   for (let k = 0; k < 40 && (asked.at(-1) !== await said() || going > 0); k += 1) await page.waitForTimeout(50);
   assert.equal(asked.at(-1), await said(), 'the newest is pictured');
   assert.equal(most, 1, 'one at a time');
@@ -828,6 +906,108 @@ test('arrows on a border make the band taller by a turn of its wefts, and the fo
   await context.close();
 });
 
+test('Ctrl+Z takes back and Ctrl+Shift+Z does again, but for who is writing in a field', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  await page.locator('.asked [data-about=ends]').click();
+  await button(page, 'One end fewer').click();
+  await heard(page, 'Took 23 ends.');
+  await button(page, 'One end fewer').click();
+  await heard(page, 'Took 22 ends.');
+  const ends = (count) => page.waitForFunction((count) => document.querySelector('.asked').textContent.includes(`${count} ends`), count);
+  await page.keyboard.press('Control+z');
+  await ends(23);
+  assert.equal(await key(page), 'asked ends  fewer', 'the focus stays');
+  await page.keyboard.press('Meta+z');
+  await ends(24);
+  assert.equal((await shown(page, id)).can_undo, false);
+  await page.keyboard.press('Control+Shift+Z');
+  await page.keyboard.press('Meta+Shift+Z');
+  await ends(22);
+  assert.equal((await shown(page, id)).can_redo, false);
+  // In a field and in the text it is the letters' own.
+  const field = page.getByLabel('Or so wide on the loom');
+  await field.pressSequentially('3');
+  await page.keyboard.press('Control+z');
+  await page.locator('.text summary').click();
+  const area = page.getByLabel('The plan’s text');
+  await area.press('Control+End');
+  await area.pressSequentially('#');
+  const typed = await area.inputValue();
+  await page.keyboard.press('Control+z');
+  assert.notEqual(await area.inputValue(), typed);
+  await page.waitForTimeout(300);
+  assert.equal((await shown(page, id)).check.plan.ends, 22);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('text that is not saved is kept when one leaves, and said when one comes back', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(page);
+  const { text, head } = await shown(page, id);
+  const area = page.getByLabel('The plan’s text');
+  const written = `${text}\n# for the spring\n`;
+  await page.tap('.text summary');
+  await area.fill(written);
+  await page.waitForFunction(() => document.querySelector('.plan-keep [role=status]').textContent.startsWith('Not saved yet; it is kept'));
+  await page.locator('.top a', { hasText: 'All pieces' }).tap();
+  await page.waitForSelector('.pieces');
+  await go(page, server, `#/piece/${id}`);
+  await heard(page, 'What you wrote into the plan’s text is kept, and not saved yet');
+  assert.equal(await area.inputValue(), written);
+  assert.ok(await area.isVisible());
+  await accessible(page, 'a text kept');
+  // Also through a page that is loaded anew; and it is said where the piece has gone on meanwhile.
+  await ask(page, `/api/pieces/${id}/edit`, { base: head, edit: { edit: 'warp_ends', ends: 22 } });
+  await page.reload();
+  await page.waitForSelector('.plan');
+  assert.equal(await area.inputValue(), written);
+  assert.match(await page.textContent('.plan-keep [role=status]'), /The piece was changed since you began/);
+  await button(page, 'Save the text').tap();
+  await heard(page, 'The text is saved.');
+  assert.equal((await shown(page, id)).text, written);
+  await page.reload();
+  await page.waitForSelector('.border');
+  assert.doesNotMatch(await page.textContent('.told'), /kept/);
+  // Another piece has nothing of it; and what is thrown away is gone.
+  await page.tap('.text summary');
+  await area.fill('nothing');
+  await button(page, 'Throw it away').tap();
+  assert.equal(await area.inputValue(), written);
+  assert.equal(await page.evaluate(() => Object.keys(localStorage).filter((key) => key.startsWith('fellmark.text')).length), 0);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a key that is held on a border loses no press: those that come meanwhile are one change', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  await label(page, 'pools').click();
+  const index = Number(await label(page, 'pools').getAttribute('data-band'));
+  const { turn } = (await shown(page, id)).parts.bands.find(({ name }) => name === 'pools');
+  let edits = 0;
+  page.on('request', (request) => {
+    edits += /\/edit\?/.test(request.url()) ? 1 : 0;
+  });
+  const came = (count) => page.waitForFunction(([index, count]) => document.querySelector(`[data-border="${index}"]`)?.ariaValueNow === String(count), [index, count]);
+  await page.locator(`[data-border="${index}"]`).focus();
+  for (let k = 0; k < 20; k += 1) {
+    await page.keyboard.press('ArrowUp');
+    await page.waitForTimeout(40);
+  }
+  await came(6 + 20 * turn);
+  assert.equal(rows(await shown(page, id), 'pools'), 6 + 20 * turn);
+  assert.ok(edits < 20, `${edits} edits`);
+  assert.equal(await page.evaluate(() => document.activeElement.dataset.border), String(index));
+  // Down as well, to the last turn of its wefts and no further.
+  for (let k = 0; k < 30; k += 1) await page.keyboard.press('ArrowDown');
+  await came(turn);
+  assert.equal(rows(await shown(page, id), 'pools'), turn);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 /** A finger, which playwright has only for taps. */
 async function finger(page) {
   const session = await page.context().newCDPSession(page);
@@ -863,7 +1043,7 @@ test('a band is carried to another place, by mouse and by a finger that rests on
   await page.mouse.move(x, y);
   await page.mouse.down();
   await page.mouse.move(x, top + 40, { steps: 6 });
-  await page.waitForFunction(() => document.querySelector('.hand-words').textContent.startsWith('moved hem'));
+  await page.waitForFunction(() => document.querySelector('.hand-words').textContent.startsWith('move hem'));
   await page.mouse.up();
   await heard(page, 'Moved hem');
   assert.deepEqual((await names(page, id)).slice(-2), ['hem', 'hem']);
@@ -878,7 +1058,7 @@ test('a band is carried to another place, by mouse and by a finger that rests on
   await touch('touchStart', fx, fy);
   await phone.page.waitForSelector('.loom-bands .held');
   for (let k = 1; k <= 8; k += 1) await touch('touchMove', fx, fy - 45 * k);
-  await phone.page.waitForFunction(() => document.querySelector('.hand-words').textContent.startsWith('moved hem'));
+  await phone.page.waitForFunction(() => document.querySelector('.hand-words').textContent.startsWith('move hem'));
   await touch('touchEnd');
   await heard(phone.page, 'Moved hem');
   assert.notEqual((await names(phone.page, other))[0], 'hem');

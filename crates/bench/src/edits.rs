@@ -31,7 +31,15 @@ const LOOK_AGAIN: &str = "Look at the piece as it is now, and do it again if you
 #[serde(deny_unknown_fields)]
 pub(crate) struct EditSent {
     base: String,
-    edit: EditJson,
+    edit: serde_json::Value,
+}
+
+impl EditSent {
+    /// The edit, where it is one.
+    fn edit(&self) -> Answer<EditJson> {
+        EditJson::from_json(&self.edit)
+            .map_err(|error| Refusal::new(StatusCode::BAD_REQUEST, error.message, error.help))
+    }
 }
 
 #[derive(Debug, Deserialize)]
@@ -54,16 +62,16 @@ pub(crate) async fn edit(
     visitor: Visitor,
     Sent(sent): Sent<EditSent>,
 ) -> Answer<Response> {
-    let (id, base) = (piece_id(&id)?, revision_id(&sent.base)?);
+    let (id, base, edit) = (piece_id(&id)?, revision_id(&sent.base)?, sent.edit()?);
     bench
         .work(move |bench| {
             for _ in 0..TRIES {
-                let made = match make(bench, id, base, &sent.edit)? {
+                let made = match make(bench, id, base, &edit)? {
                     Made::Edited(made) => made,
                     Made::Unread(problem) => return Ok(problem.refuse()),
                     Made::Stale(head) => return stale(bench, id, &head, measure),
                 };
-                let label = serde_json::to_string(&sent.edit).unwrap_or_default();
+                let label = serde_json::to_string(&edit).unwrap_or_default();
                 match save(bench, id, made.on, &made.known, label, &visitor.by)? {
                     Changed::Stale(_) => {}
                     Changed::Saved(head) => {
@@ -85,10 +93,10 @@ pub(crate) async fn preview(
     Query(measure): Query<Measure>,
     Sent(sent): Sent<EditSent>,
 ) -> Answer<Response> {
-    let (id, base) = (piece_id(&id)?, revision_id(&sent.base)?);
+    let (id, base, edit) = (piece_id(&id)?, revision_id(&sent.base)?, sent.edit()?);
     bench
         .work(move |bench| {
-            let made = match make(bench, id, base, &sent.edit)? {
+            let made = match make(bench, id, base, &edit)? {
                 Made::Edited(made) => made,
                 Made::Unread(problem) => return Ok(problem.refuse()),
                 Made::Stale(head) => return stale(bench, id, &head, measure),
@@ -104,7 +112,7 @@ pub(crate) fn would_be(
     id: &str,
     sent: &EditSent,
 ) -> Answer<Result<Arc<Known>, Arc<ProblemJson>>> {
-    match make(bench, piece_id(id)?, revision_id(&sent.base)?, &sent.edit)? {
+    match make(bench, piece_id(id)?, revision_id(&sent.base)?, &sent.edit()?)? {
         Made::Edited(made) => Ok(Ok(made.known)),
         Made::Unread(problem) => Ok(Err(problem)),
         Made::Stale(_) => Err(Refusal::new(StatusCode::CONFLICT, MEANWHILE, LOOK_AGAIN)),

@@ -534,8 +534,13 @@ fn an_edit_that_does_not_fit_says_which_why_and_what_to_do() {
         (r#"{"edit": "yarn_remove", "yarn": "slate"}"#, "in hem, pools", "another yarn"),
         (r#"{"edit": "yarn_remove", "yarn": "reed"}"#, "in the warp.", "another yarn"),
         (r#"{"edit": "stack_remove", "at": [77]}"#, "line 77", "Look at the plan"),
-        ("length pools 8", "no edit", "docs/json.md"),
-        ("", "no edit", "docs/json.md"),
+        ("length pools 8", "no JSON", "docs/json.md"),
+        ("", "no JSON: it breaks off", "docs/json.md"),
+        (
+            r#"{"edit": "length", "band": "pools", "rows": 2.5}"#,
+            "`rows` of the edit “length” can't be 2.5",
+            "whole number",
+        ),
     ];
     for (edit, what, help) in cases {
         let said = fellmark(["edit", plan, good, edit]);

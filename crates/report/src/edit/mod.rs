@@ -3,12 +3,14 @@
 
 mod form;
 pub(crate) mod meaning;
+mod unread;
 
 pub use form::{EditJson, InsertedJson, LoomJson, NewBandJson, WeaveJson};
 
 use fellmark_core::plan::{Edit, Plan};
 use fellmark_core::say;
 use fellmark_note::Problem;
+use serde_json::Value;
 use std::fmt;
 
 /// Why a JSON is no edit of a plan: what is so, and what to do.
@@ -45,32 +47,19 @@ impl From<Problem> for EditJsonError {
 /// # Errors
 /// If the text is no JSON of an edit, or if the edit names or says what the plan or the program doesn't know.
 pub fn read_edit(json: &str, plan: &Plan) -> Result<Edit, EditJsonError> {
-    let help = "Every edit is an object with `edit`, such as {\"edit\": \"length\", \"band\": \"hem\", \"rows\": 8}; \
-                see docs/json.md.";
-    let form = if json.trim_start().starts_with('[') {
-        serde_json::from_str(json).map(|edits| EditJson::Together { edits })
-    } else {
-        serde_json::from_str(json)
-    };
-    let form =
-        form.map_err(|error| EditJsonError::new(format!("This is no edit: {}.", unplaced(&error)), help))?;
-    form.on(plan)
-}
-
-/// What a JSON reader says, without lines and columns where they say nothing.
-fn unplaced(error: &serde_json::Error) -> String {
-    let said = error.to_string();
-    let said = match said.rsplit_once(" at line 1 column ") {
-        Some((what, column)) if column == "0" || error.is_data() => what,
-        _ => &said,
-    };
-    match said.strip_prefix("missing field ") {
-        Some(field) => format!("{field} is missing"),
-        None => said.to_owned(),
-    }
+    let json = serde_json::from_str(json).map_err(|error| unread::no_json(&error))?;
+    EditJson::from_json(&json)?.on(plan)
 }
 
 impl EditJson {
+    /// The edit that a JSON is; a list of edits is one change of several.
+    ///
+    /// # Errors
+    /// Which edit or which of its fields it is, and what to write there.
+    pub fn from_json(json: &Value) -> Result<EditJson, EditJsonError> {
+        unread::edit(json)
+    }
+
     /// The edit that this means for a plan.
     ///
     /// # Errors
@@ -153,7 +142,11 @@ mod tests {
             assert_eq!(read_edit(&again, &plan), Ok(means), "{again}");
             for left_out in [format!("{{{kind}}}"), format!("[{{{kind}}}]"), format!("{{\n{kind}\n}}")] {
                 let error = read_edit(&left_out, &plan).unwrap_err();
-                assert_eq!(error.message, format!("This is no edit: `{field}` is missing."), "{left_out}");
+                assert_eq!(
+                    error.message,
+                    format!("The edit “{}” has no `{field}`.", kind.split('"').nth(3).unwrap()),
+                    "{left_out}"
+                );
             }
         }
     }

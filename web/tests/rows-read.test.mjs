@@ -1,0 +1,120 @@
+// A row's words at arm's length: every shape of row of every example, on every kind of screen, in both prints. Nothing
+// lies over anything else, nothing is cut off, and the letters are never small.
+import { after, before, test } from 'node:test';
+import assert from 'node:assert/strict';
+import { SIZES, ask, device, go, launch } from './browser.mjs';
+import { start } from './server.mjs';
+
+const SCREENS = {
+  phone: SIZES.phone, 'a phone with its bars': { width: 390, height: 664 }, 'a small phone': { width: 360, height: 640 },
+  'the smallest phone': { width: 320, height: 568 }, 'on its side': { width: 844, height: 390 }, 'a small one on its side': { width: 667, height: 375 },
+  tablet: SIZES.tablet, desktop: SIZES.desktop,
+};
+// The least that is read an arm away, in pixels: 26 px are 0.4 degrees at 50 cm. (from memory: print is read well from 0.2 degrees)
+const LEAST = 26;
+
+let server, browser, helper;
+before(async () => {
+  [server, browser] = [await start(), await launch()];
+  helper = await device(browser, server);
+});
+after(async () => {
+  await browser.close();
+  await server.stop();
+});
+
+/** What lies over something else, or is not seen whole. Runs in the page. */
+async function looked(least) {
+  await new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)));
+  const wrong = [];
+  const box = (range) => [...range.getClientRects()].filter(({ width }) => width > 0);
+  const letters = [];
+  const main = document.querySelector('.along');
+  for (const element of main.querySelectorAll('header > *, .step .banner p, .done-before, .habits, .then, .run > *, .times, .do, .advice, footer button')) {
+    if (!element.checkVisibility()) continue;
+    const range = document.createRange();
+    range.selectNodeContents(element);
+    for (const { left, right, top, bottom } of box(range)) {
+      // A line's box is higher than its letters.
+      const air = (bottom - top) * 0.2;
+      letters.push({ words: element.textContent, of: element, left, right, top: top + air, bottom: bottom - air });
+    }
+  }
+  for (const element of main.querySelectorAll('.again')) {
+    const [{ left, top, bottom }] = element.querySelector('.times').getClientRects();
+    letters.push({ words: 'the bracket', of: element, left, right: left + 2, top, bottom });
+  }
+  const pictures = [...main.querySelectorAll('.strip svg, .crossing-picture svg, .measuring-picture svg, .arrow')].filter((one) => one.checkVisibility());
+  for (const of of pictures) {
+    const { left, right, top, bottom } = of.getBoundingClientRect();
+    letters.push({ words: `the picture ${of.parentElement.className}`, of, left, right, top, bottom });
+  }
+  const over = (a, b) => Math.min(a.right, b.right) - Math.max(a.left, b.left) > 1 && Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 1;
+  const scrolls = main.classList.contains('scrolls');
+  const button = main.querySelector('footer').getBoundingClientRect();
+  letters.forEach((a, k) => {
+    for (const b of letters.slice(k + 1)) {
+      if (a.of === b.of || a.of.contains(b.of) || b.of.contains(a.of)) continue;
+      // What scrolls goes beneath the buttons.
+      if (scrolls && (a.of.closest('footer') !== null) !== (b.of.closest('footer') !== null)) continue;
+      if (over(a, b)) wrong.push(`“${a.words}” lies over “${b.words}”`);
+    }
+    if (a.left < -1 || a.right > innerWidth + 1) wrong.push(`“${a.words}” sticks out at the side`);
+    if (!scrolls && (a.bottom > innerHeight + 1 || (!a.of.closest('footer') && a.bottom > button.top + 1))) wrong.push(`“${a.words}” is cut off below`);
+  });
+  const room = main.querySelector('.fitted');
+  const words = room.firstElementChild;
+  if (room.scrollHeight > room.clientHeight + 1 || room.scrollWidth > room.clientWidth + 1) wrong.push('the row’s words have too little room');
+  if (parseFloat(getComputedStyle(words).fontSize) < least) wrong.push(`the letters are small: ${getComputedStyle(words).fontSize}`);
+  if (document.documentElement.scrollWidth > innerWidth) wrong.push('the page is wider than its window');
+  if (!document.fonts.check('20px "Atkinson Hyperlegible Next"')) wrong.push('the letters are not the page’s own');
+  return wrong;
+}
+
+test('every row of every example is read whole on every screen, in both prints', { timeout: 120_000 }, async () => {
+  const { page, wrong, context } = await device(browser, server);
+  // The fell beside the words needs no picture for this.
+  await page.route('**/fell?**', (route) => route.abort());
+  const { examples } = await ask(helper.page, '/api/pieces');
+  assert.ok(examples.length >= 7);
+  const found = [];
+  const seen = new Set();
+  let shapes = 0;
+  for (const { name } of examples) {
+    const { id: piece } = await ask(helper.page, '/api/pieces', { example: name });
+    const { id } = await ask(helper.page, `/api/pieces/${piece}/weavings`, {});
+    const { rows } = await ask(helper.page, `/api/weavings/${id}`);
+    // Rows are of one shape that have as many lines of as many digits, in the same brackets, after a step or none.
+    const shape = ({ phrases, before }) => JSON.stringify([phrases.map(({ runs, times_words: times }) => [runs.map(({ ends }) => String(ends).length), times]), before.some(({ routine }) => !routine)]);
+    const some = rows.filter((row) => !seen.has(shape(row)) && seen.add(shape(row)));
+    let step = 0;
+    for (const { number, before } of some) {
+      await page.evaluate((id) => sessionStorage.setItem(`fellmark.going.${id}`, '1'), id);
+      step += 1;
+      const ticks = rows.map((row) => ({ id: `${row.number.toString(16)}${step.toString(16).padStart(4, '0')}`.padStart(32, 'e'), row: row.number, done: row.number < number, at: step }));
+      await ask(helper.page, `/api/weavings/${id}/ticks`, { ticks });
+      await go(page, server, '#/');
+      await go(page, server, `#/weave/${id}`);
+      // Its first step, where it has one, and the row itself.
+      for (let k = before.filter(({ routine }) => !routine).length; k >= 0; k -= 1) {
+        shapes += 1;
+        for (const print of ['usual', 'large']) {
+          await page.evaluate((print) => {
+            document.documentElement.dataset.print = print;
+            window.dispatchEvent(new Event('resize'));
+          }, print);
+          for (const [screen, size] of Object.entries(SCREENS)) {
+            await page.setViewportSize(size);
+            for (const one of await page.evaluate(looked, LEAST)) found.push(`${name}, ${number}, ${screen}, ${print}: ${one}`);
+          }
+        }
+        await page.setViewportSize(SIZES.phone);
+        if (k > 0) await page.evaluate(() => document.querySelector('.next').click());
+      }
+    }
+  }
+  assert.deepEqual(found, []);
+  assert.ok(shapes >= 24, `${shapes} shapes of rows and steps`);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
