@@ -189,7 +189,7 @@ function header(panel, { header: { length, yarn, usual, about }, sizes }) {
       panel.action('header', 'A header', { edit: 'header', length: length ?? usual, yarn }, chosen(length !== null))),
     ...(length === null ? [] : [h('div', { class: 'fields told-of' },
       panel.field('header length', 'Of the warp it takes', length, (value) => (value ? { edit: 'header', length: value, yarn } : null), { hint: about }),
-      panel.select('header yarn', 'It is', [['', 'a strip of card'], ...sizes.map(({ name }) => /** @type {[string, string]} */ ([name, `woven with ${name}`]))], yarn ?? '',
+      panel.select('header yarn', 'The header is', [['', 'a strip of card'], ...sizes.map(({ name }) => /** @type {[string, string]} */ ([name, `woven with ${name}`]))], yarn ?? '',
         (name) => ({ edit: 'header', length, yarn: name || null })))]),
   ];
 }
