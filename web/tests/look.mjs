@@ -49,7 +49,7 @@ for (const [size, [width, height]] of Object.entries(sizes)) {
       if (name === 'long-row') for (const row of [13, 14]) await page.keyboard.press('Space', { delay: row });
       if (name === 'settings') await page.click('text=Settings');
       if (name === 'text') {
-        await page.click('summary');
+        await page.click('.text summary');
         const area = page.getByLabel('The plan’s text');
         await area.fill((await area.inputValue()).replace('ends = 24', 'ends = "many"'));
         await page.click('text=Save the text');
