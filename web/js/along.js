@@ -65,6 +65,7 @@ export async function showAlong(root, id) {
   const fell = new Fell(id, weaving.rows.map(({ weft }) => dye.get(weft) ?? '#888888'));
   const count = h('h1', { class: 'count' });
   const band = h('p', { class: 'quiet band' });
+  const turned = h('p', { class: 'quiet turned' }, weaving.mirrored ? 'Mirrored' : '');
   const left = h('p', { class: 'quiet left' });
   const kept = h('p', { class: 'kept', role: 'status' });
   const body = h('div', { class: 'step' });
@@ -75,7 +76,7 @@ export async function showAlong(root, id) {
   const how = h('button', { class: 'plain', onclick: () => settings() }, 'Settings');
   const live = h('p', { class: 'unseen', role: 'status', 'aria-live': 'assertive', 'aria-atomic': 'true', id: 'row-said' });
   const main = h('main', { class: 'along', id: 'main' },
-    h('header', {}, count, band, left, kept), fell.element, body,
+    h('header', {}, count, band, turned, left, kept), fell.element, body,
     h('footer', {}, next, h('div', { class: 'small-actions' }, last, read, stop, how)), live);
   fill(root, main);
 

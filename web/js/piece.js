@@ -10,7 +10,7 @@ import { Hands } from './hands.js';
 import { Loom } from './loom.js';
 import { planText } from './plan-text.js';
 import { choice, choose, onSettings, openSettings, setting } from './settings.js';
-import { when } from './pieces.js';
+import { far, when } from './pieces.js';
 import { phoneLink } from './phone-link.js';
 import { Sentences } from './sentences.js';
 import { MODES } from './touch.js';
@@ -239,11 +239,18 @@ export async function showPiece(root, id) {
       h('h1', {}, check?.plan.name ?? 'This plan can’t be read'),
       check ? sentences.element : [h('p', { class: 'asked mend' }, problem?.message ?? ''), h('p', { class: 'follows' }, problem?.help ?? '')],
       check && check.resolved.length > 0 ? h('p', { class: 'resolved' }, check.resolved.join(' ')) : null);
-    const going = piece.weavings.filter(({ done, rows }) => done < rows);
+    // The one that was woven on last is the one on the loom. One with no row done is nothing yet, but for who follows.
+    const unfinished = piece.weavings.filter(({ done, rows }) => done < rows);
+    const going = unfinished.filter(({ done }) => done > 0 || !mayEdit());
+    const [now, ...others] = going;
     fill(weave,
-      going.map(({ id: weaving, done, rows, mirrored }) => h('a', { class: 'needle', href: at`#/weave/${weaving}` }, h('span', { class: 'changes' }, 'Go on with row '), h('span', { class: 'only-follows' }, 'Follow row '), String(done + 1), h('small', {}, ` of ${rows}${mirrored ? ', mirrored' : ''}`))),
-      check ? h('button', { class: going.length > 0 ? 'plain changes' : 'needle changes', onclick: () => void weaveIt(false) }, going.length > 0 ? 'Weave another' : 'Weave it') : null,
-      check ? h('button', { class: 'plain changes', onclick: () => void weaveIt(true) }, going.length > 0 ? 'Another, mirrored' : 'Mirrored') : null);
+      now ? h('p', { class: 'on-loom' },
+        h('a', { class: 'needle', href: at`#/weave/${now.id}` }, h('span', { class: 'changes' }, 'Go on with row '), h('span', { class: 'only-follows' }, 'Follow row '), String(now.done + 1), h('small', {}, ` of ${now.rows}${now.mirrored ? ', mirrored' : ''}`)),
+        h('small', { class: 'quiet' }, `begun ${when(now.started)}`)) : null,
+      check ? h('button', { class: now ? 'plain changes' : 'needle changes', onclick: () => void weaveIt(false) }, now ? 'Weave another' : 'Weave it') : null,
+      check ? h('button', { class: 'plain changes', onclick: () => void weaveIt(true) }, now ? 'Weave another mirrored' : 'Weave it mirrored') : null,
+      others.length > 0 ? h('details', { class: 'others' }, h('summary', {}, others.length === 1 ? 'One more on its way' : `${others.length} more on their way`),
+        h('ul', {}, others.map((one) => h('li', {}, h('a', { class: 'plain', href: at`#/weave/${one.id}` }, begun(far(one))), h('small', { class: 'quiet' }, `begun ${when(one.started)}`))))) : null);
     fill(history,
       h('button', { class: 'plain', 'data-key': 'undo', 'aria-keyshortcuts': 'Control+Z Meta+Z', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
       h('button', { class: 'plain', 'data-key': 'redo', 'aria-keyshortcuts': 'Control+Shift+Z Meta+Shift+Z', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));
@@ -266,7 +273,7 @@ export async function showPiece(root, id) {
       choice('As', [['cloth', 'cloth'], ['lines', 'lines']], setting('drawn'), (value) => choose('drawn', value)));
     fill(files,
       h('a', { class: 'plain', href: at`/api/pieces/${id}/plan.toml`, download: `${(check?.plan.name ?? 'plan').toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '-')}.toml` }, 'Save as file'),
-      piece.weavings.filter(({ done, rows }) => done >= rows).map(({ id: weaving, started }) => h('a', { class: 'plain', href: at`#/weave/${weaving}` }, `Woven, begun ${when(started)}`)),
+      piece.weavings.filter(({ done, rows }) => done >= rows).map(({ id: weaving, started, mirrored }) => h('a', { class: 'plain', href: at`#/weave/${weaving}` }, `Woven${mirrored ? ' mirrored' : ''}, begun ${when(started)}`)),
       h('button', { class: 'plain changes', 'data-key': 'move', onclick: () => void move() }, piece.put_away ? 'Bring back to your pieces' : 'Put away'));
     if (problem) {
       text.open = true;

@@ -8,7 +8,7 @@ import { swatch } from './swatch.js';
 import { FOLLOWS } from './who.js';
 
 /**
- * @typedef {{id: string, done: number, rows: number}} Under
+ * @typedef {{id: string, started: number, done: number, rows: number, mirrored: boolean}} Under a weaving
  * @typedef {{id: string, name: string | null, rows: number | null, ends: number | null, errors: number | null, updated: number, head: string, weavings: Under[]}} Piece
  * @typedef {{name: string, title: string, asked: string}} Example
  * @typedef {{name: string, words: string}} Start
@@ -123,7 +123,7 @@ export async function showPieces(root) {
         h('summary', { 'data-key': 'away' }, `Put away (${away.length})`),
         h('ul', {}, away.map((piece, k) => h('li', {},
           h('a', { class: 'plain', href: at`#/piece/${piece.id}` }, piece.name ?? 'A plan that can’t be read'),
-          h('span', { class: 'quiet' }, [when(piece.updated), ...piece.weavings.map(under)].join(', ')),
+          h('span', { class: 'quiet' }, [when(piece.updated), ...piece.weavings.filter(({ done }) => done > 0).map((one) => far(one))].join(', ')),
           mover(piece, 'bring-back', k)))))),
       h('p', { class: 'quiet only-follows' }, FOLLOWS));
   };
@@ -150,8 +150,26 @@ export async function showPieces(root) {
  * How far a weaving is.
  * @param {Under} weaving
  */
-function under({ done, rows }) {
-  return done >= rows ? `woven, ${rows} rows` : `row ${done + 1} of ${rows}`;
+export function far({ done, rows, mirrored }) {
+  return `${done >= rows ? `woven, ${rows} rows` : `row ${done + 1} of ${rows}`}${mirrored ? ', mirrored' : ''}`;
+}
+
+/** @param {Under} weaving */
+const link = (weaving) => h('p', {}, h('a', { class: weaving.done > 0 ? 'plain' : 'plain only-follows', href: at`#/weave/${weaving.id}` }, far(weaving)),
+  weaving.done > 0 ? h('span', { class: 'quiet' }, ` begun ${when(weaving.started)}`) : null);
+
+/**
+ * The weavings of a piece: the one that was woven on last, and the others folded. One with no row done is nothing yet, but
+ * for who follows.
+ * @param {Under[]} weavings
+ */
+function links(weavings) {
+  const [last, ...others] = [...weavings.filter(({ done }) => done > 0), ...weavings.filter(({ done }) => done === 0)];
+  const more = others.filter(({ done }) => done > 0).length;
+  return [
+    last && link(last),
+    more > 0 ? h('details', { class: 'others' }, h('summary', {}, more === 1 ? 'One more weaving' : `${more} more weavings`), others.map(link)) : null,
+  ];
 }
 
 /**
@@ -166,7 +184,7 @@ function leaf(piece, away) {
     h('div', { class: 'about' },
       h('p', { class: 'quiet' }, when(piece.updated)),
       piece.errors ? h('p', { class: 'mend' }, `${piece.errors} to mend`) : null,
-      ...piece.weavings.map((weaving) => h('p', {}, h('a', { class: 'plain', href: at`#/weave/${weaving.id}` }, under(weaving)))),
+      ...links(piece.weavings),
       h('p', { class: 'changes' }, away)),
   ];
 }

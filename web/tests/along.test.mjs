@@ -438,8 +438,9 @@ test('a mirrored weaving is walked the other way round and stays so', async () =
   const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
   const { piece, rows } = await ask(page, `/api/weavings/${weaving}`);
   await go(page, server, `#/piece/${piece}`);
-  await page.getByRole('button', { name: 'mirrored' }).click();
+  await page.getByRole('button', { name: /^Weave (it|another) mirrored$/ }).click();
   await reached(page, 'Before row 1');
+  assert.equal(await page.textContent('.turned'), 'Mirrored');
   await page.keyboard.press('Space');
   const from = rows[0].from === 'left' ? 'right' : 'left';
   assert.ok((await said(page)).includes(`${rows[0].weft} from the ${from}: ${rows[0].words}`), await said(page));
@@ -448,6 +449,59 @@ test('a mirrored weaving is walked the other way round and stays so', async () =
   await page.goto(`${server.url}/#/piece/${piece}`);
   await page.getByText('mirrored', { exact: false }).first().waitFor();
   assert.match(await page.textContent('.weave-it'), /row 2 of 130, mirrored/);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('weavings are told apart: the last one first and large, the others folded; one with no row done is taken again', async () => {
+  const { text } = await ask(helper.page, `/api/pieces/${(await ask(helper.page, `/api/weavings/${weaving}`)).piece}`);
+  const { id } = await ask(helper.page, '/api/pieces', { text: text.replace(/^name( *)= "(.*)"$/m, 'name$1= "Many mats"') });
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const piece = async () => {
+    await go(page, server, '#/');
+    await go(page, server, `#/piece/${id}`);
+  };
+  const list = async () => (await ask(page, `/api/pieces/${id}`)).weavings;
+  const weaveIt = async (name) => {
+    await piece();
+    await page.getByRole('button', { name, exact: true }).click();
+    await page.waitForSelector('.along');
+    return page.evaluate(() => location.hash.split('/').at(-1));
+  };
+  const tick = (weaving, row, at) => ask(page, `/api/weavings/${weaving}/ticks`, { ticks: [{ id: `${row}`.padStart(32, String(at % 9)), row, done: true, at }] });
+  const first = await weaveIt('Weave it');
+  assert.equal(await weaveIt('Weave it'), first, 'nothing was woven of it');
+  const mirrored = await weaveIt('Weave it mirrored');
+  assert.notEqual(mirrored, first);
+  assert.equal((await list()).length, 2);
+  // Neither has a row yet: nothing is on the loom.
+  await piece();
+  assert.equal(await page.locator('.on-loom, .others').count(), 0);
+  const now = Date.now();
+  await tick(first, 1, now + 1000);
+  await tick(mirrored, 1, now + 2000);
+  await piece();
+  assert.match(await page.textContent('.on-loom'), /^Go on with row Follow row 2 of 130, mirroredbegun today at \d\d:\d\d$/);
+  assert.equal(await page.textContent('.others summary'), 'One more on its way');
+  assert.equal(await page.locator('.others a').isVisible(), false);
+  await page.click('.others summary');
+  assert.match(await page.textContent('.others li'), /^Row 2 of 130begun today at/);
+  await accessible(page, 'several weavings');
+  // The one that is woven on comes first.
+  await tick(first, 2, now + 3000);
+  await piece();
+  assert.match(await page.textContent('.on-loom'), /row 3 of 130begun/);
+  const another = await weaveIt('Weave another');
+  assert.equal(await weaveIt('Weave another'), another);
+  assert.equal((await list()).length, 3);
+  // In the list of all pieces too.
+  await go(page, server, '#/');
+  const leaf = page.locator('.book li', { hasText: 'Many mats' });
+  assert.equal(await leaf.locator('.about > p a').first().textContent(), 'row 3 of 130');
+  assert.equal(await leaf.locator('.others summary').textContent(), 'One more weaving');
+  await leaf.locator('.others summary').click();
+  assert.match(await leaf.locator('.others').innerText(), /row 2 of 130, mirrored\s+begun today at/);
+  await accessible(page, 'the list of pieces');
   assert.deepEqual(wrong, []);
   await context.close();
 });

@@ -54,7 +54,7 @@ for (const [size, [width, height]] of Object.entries(sizes)) {
         await page.click('[data-key$="fold known slate"]');
       }
       if (name === 'text') {
-        await page.click('summary');
+        await page.click('.text summary');
         const area = page.getByLabel('The plan’s text');
         await area.fill((await area.inputValue()).replace('ends = 24', 'ends = "many"'));
         await page.click('text=Save the text');

@@ -42,7 +42,7 @@ test('every view', async (t) => {
     await ask(page, `/api/weavings/${id}/ticks`, { ticks: Array.from({ length: rows }, (_, k) => ({ id: (k + 1).toString(16).padStart(32, '0'), row: k + 1, done: true, at: 0 })) });
     return id;
   };
-  const [begun, fresh, all] = [await weave(mat, 6), await weave(mat, 0), await weave(mat, 130)];
+  const [begun, all, fresh] = [await weave(mat, 6), await weave(mat, 130), await weave(mat, 0)];
   await context.close();
   const going = (id, ...taps) => ({ hash: `#/weave/${id}`, going: id, taps });
   const shown = {

@@ -32,24 +32,40 @@ pub(crate) struct WeavingLine {
     id: String,
     /// Milliseconds since 1970.
     started: i64,
+    /// When it was woven on last, or begun.
+    touched: i64,
     done: usize,
     rows: u32,
     mirrored: bool,
 }
 
-/// The weavings of a piece, the latest first.
+/// The weavings of a piece, the one that was woven on last first.
 pub(crate) fn of_piece(bench: &Bench, piece: PieceId) -> Answer<Vec<WeavingLine>> {
     let line = |info: fellmark_store::WeavingInfo| {
         let weaving = bench.store.weaving(info.id)?;
         Ok(WeavingLine {
             id: info.id.to_string(),
             started: info.made_at.0,
+            touched: weaving.log.iter().map(|(_, tick)| tick.at.0).fold(info.made_at.0, i64::max),
             done: weaving.log.rows().len(),
             rows: weaving.plan.counts.rows(),
             mirrored: info.mirrored,
         })
     };
-    bench.store.weavings(piece)?.into_iter().map(line).collect()
+    let mut lines: Vec<WeavingLine> =
+        bench.store.weavings(piece)?.into_iter().map(line).collect::<Answer<_>>()?;
+    lines.sort_by_key(|line| std::cmp::Reverse((line.touched, line.started)));
+    Ok(lines)
+}
+
+/// A weaving of a piece with no row done: there is nothing on the loom yet, so it may as well be the next that is asked for.
+fn unbegun(bench: &Bench, piece: PieceId, mirrored: bool) -> Answer<Option<WeavingId>> {
+    for info in bench.store.weavings(piece)? {
+        if info.mirrored == mirrored && bench.store.weaving(info.id)?.log.rows().is_empty() {
+            return Ok(Some(info.id));
+        }
+    }
+    Ok(None)
 }
 
 fn weaving_id(text: &str) -> Answer<WeavingId> {
@@ -75,6 +91,9 @@ pub(crate) async fn begin(
             let head = bench.store.head(id)?;
             let revision = head.revision.id;
             let known = bench.studies.of(revision, &head.text).map_err(|_| unreadable())?;
+            if let Some(there) = unbegun(bench, id, begin.mirrored)? {
+                return Ok((StatusCode::OK, Json(json!({ "id": there.to_string() }))));
+            }
             let counts = Counts::of(&known.woven(begin.mirrored).piece);
             let weaving = bench.store.weave(NewWeaving {
                 id: None,
