@@ -57,7 +57,9 @@ export function bandPanel({ ways, place, index, parts, choices, close }) {
  * @param {import('./change.js').Choices} choices
  */
 function rows(panel, band, choices) {
-  const to = (/** @type {number} */ count) => (count >= 1 ? { edit: 'length', band: band.name, rows: count } : null);
+  // Said of a band that fills the rest, a number of rows is its own; its border, drawn, is the other band's.
+  const kind = band.fills ? 'band_rows' : 'length';
+  const to = (/** @type {number} */ count) => (count >= 1 ? { edit: kind, band: band.name, rows: count } : null);
   const named = (/** @type {string} */ which) => (band.turn === 1 ? `One row ${which}` : `${band.turn} rows ${which}`);
   return panel.group('Rows',
     panel.action('fewer', named('fewer'), to(band.rows - band.turn)),

@@ -63,11 +63,15 @@ impl Choice {
         }
     }
 
-    /// How far it is off, as a part of what is wanted: width and length as the two sides of a right angle.
+    /// How far it is off, as a part of what is wanted or of what it comes to, whichever is less: so of sizes that no frame
+    /// reaches the nearest is nearest. Width and length count as the two sides of a right angle.
     #[must_use]
     pub fn off(&self, wanted: Wanted) -> f64 {
         let part = |off: Option<Mm>, wanted: Option<Mm>| match (off, wanted) {
-            (Some(off), Some(wanted)) if wanted > Mm::ZERO => off / wanted,
+            (Some(off), Some(wanted)) if wanted > Mm::ZERO => {
+                let comes_to = wanted + off;
+                off / if comes_to > Mm::ZERO { wanted.min(comes_to) } else { wanted }
+            }
             _ => 0.0,
         };
         let (across, along) = (part(self.wider, wanted.width), part(self.longer, wanted.length));

@@ -127,6 +127,8 @@ fn a_frame_that_is_too_small_is_used_as_far_as_it_goes() {
     let choices = fit(&plan, wide);
     assert!(choices.iter().any(|choice| choice.edits == [Edit::WarpEnds(60)]), "the frame has 60 notches");
     assert!(choices.iter().all(|choice| !choice.comes_near(wide)));
+    // However much wider than any frame: what is nearest comes first.
+    assert_eq!(fit(&plan, wanted(Some(11e6), None))[0].edits, [Edit::WarpEnds(60)]);
     let long = fit(&plan, wanted(None, Some(500.0)));
     let reach = plan.loom.reach();
     let lengths: Vec<Mm> = long.iter().map(|choice| choice.study.size.on_loom.length.likely).collect();
