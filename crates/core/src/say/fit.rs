@@ -1,6 +1,6 @@
 //! Choices that bring a piece near a finished size, in words.
 
-use super::{Units, counted, length, sentence, spread};
+use super::{Units, counted, length, on_ruler, sentence};
 use crate::cloth::size::Size;
 use crate::fit::Choice;
 use crate::plan::{Finish, Plan, Wanted};
@@ -49,9 +49,9 @@ pub fn comes_of(choice: &Choice, units: Units) -> String {
     let finished = choice.study.size.finished;
     let piece = &choice.study.piece;
     format!(
-        "Finished about {} wide and {} long: {} and {}. {}.",
-        spread(finished.width, units),
-        spread(finished.length, units),
+        "Finished {} wide and {} long: {} and {}. {}.",
+        on_ruler(finished.width, units),
+        on_ruler(finished.length, units),
         counted(piece.end_count(), "end", "ends"),
         counted(piece.row_count(), "row", "rows"),
         sentence(&costs(choice, units)),

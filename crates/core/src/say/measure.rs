@@ -12,7 +12,8 @@ pub enum Units {
     Inch,
 }
 
-/// A length, to two figures or so: "8 mm", "3.5 cm", "14 cm", "1.2 m", "9 m"; "0.3 in", "5.5 in", "9.8 yd".
+/// A length, to two figures or so: "8 mm", "3.5 cm", "14 cm", "1.2 m", "9 m"; in inches as rulers have them: "5/16 in",
+/// "5 1/2 in", "14 in", "9.8 yd".
 #[must_use]
 pub fn length(length: Mm, units: Units) -> String {
     let mm = length.mm();
@@ -20,7 +21,7 @@ pub fn length(length: Mm, units: Units) -> String {
         Units::Metric if mm.abs() < 9.95 => format!("{} mm", figure(mm, 1)),
         Units::Metric if mm.abs() < 995.0 => format!("{} cm", figure(mm / 10.0, 1)),
         Units::Metric => format!("{} m", figure(mm / 1000.0, 1)),
-        Units::Inch if length.inches().abs() < 71.5 => format!("{} in", figure(length.inches(), 1)),
+        Units::Inch if length.inches().abs() < 71.5 => format!("{} in", inches(length.inches())),
         Units::Inch => format!("{} yd", figure(length.inches() / 36.0, 1)),
     }
 }
@@ -42,7 +43,7 @@ pub fn about(estimate: Estimate<Mm>, units: Units) -> String {
     let likely = length(estimate.likely, units);
     let (low, high) = (length(estimate.low, units), length(estimate.high, units));
     // The unit is said once where both have it.
-    let short = match (low.split_once(' '), high.split_once(' ')) {
+    let short = match (low.rsplit_once(' '), high.rsplit_once(' ')) {
         (Some((number, unit)), Some((_, other))) if unit == other => number,
         _ => &low,
     };
@@ -58,9 +59,9 @@ pub fn spread(estimate: Estimate<Mm>, units: Units) -> String {
     if low == high {
         return likely.clone();
     }
-    let units = all.each_ref().map(|value| value.split_once(' ').map(|(_, unit)| unit));
+    let units = all.each_ref().map(|value| value.rsplit_once(' ').map(|(_, unit)| unit));
     let one_unit = units[0] == units[1] && units[1] == units[2];
-    let short = |value: &str| match value.split_once(' ') {
+    let short = |value: &str| match value.rsplit_once(' ') {
         Some((number, _)) if one_unit => number.to_owned(),
         _ => value.to_owned(),
     };
@@ -76,7 +77,7 @@ pub fn on_ruler(estimate: Estimate<Mm>, units: Units) -> String {
             let text = format!("{:.1}", length.mm() / 10.0);
             text.strip_suffix(".0").map(str::to_owned).unwrap_or(text)
         }
-        Units::Inch => eighths(length.inches()),
+        Units::Inch => parts(length.inches(), 8),
     };
     let unit = match units {
         Units::Metric => "cm",
@@ -90,15 +91,30 @@ pub fn on_ruler(estimate: Estimate<Mm>, units: Units) -> String {
     }
 }
 
-/// A number to the next eighth, as rulers have them.
-fn eighths(value: f64) -> String {
-    let all = (value * 8.0).round().max(0.0) as u64;
-    let (whole, part) = (all / 8, all % 8);
-    let fraction = ["", "1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"][part as usize];
+/// Inches as they are read off a ruler: the shorter, the finer its marks; what is finer than those in hundredths.
+fn inches(value: f64) -> String {
+    match value.abs() {
+        // Nothing, and less than half of a mark.
+        size if size < 1.0 / 64.0 => figure(value, 2),
+        size if size < 0.5 => parts(value, 32),
+        size if size < 3.0 => parts(value, 16),
+        size if size < 12.0 => parts(value, 8),
+        _ => figure(value, 0),
+    }
+}
+
+/// A number in halves, quarters and so on, so many to one: the nearest, in its lowest terms.
+fn parts(value: f64, to_one: u64) -> String {
+    let all = (value.abs() * to_one as f64).round() as u64;
+    let (whole, mut part, mut to_one) = (all / to_one, all % to_one, to_one);
+    while part > 0 && part.is_multiple_of(2) {
+        (part, to_one) = (part / 2, to_one / 2);
+    }
+    let sign = if value < 0.0 && all > 0 { "-" } else { "" };
     match (whole, part) {
-        (_, 0) => whole.to_string(),
-        (0, _) => fraction.to_owned(),
-        _ => format!("{whole} {fraction}"),
+        (_, 0) => format!("{sign}{whole}"),
+        (0, _) => format!("{sign}{part}/{to_one}"),
+        _ => format!("{sign}{whole} {part}/{to_one}"),
     }
 }
 
@@ -143,7 +159,16 @@ mod tests {
         assert_eq!(all(138.0, Units::Metric), "14 cm");
         assert_eq!(all(1240.0, Units::Metric), "1.2 m");
         assert_eq!(all(9000.0, Units::Metric), "9 m");
-        assert_eq!(all(139.7, Units::Inch), "5.5 in");
+        assert_eq!(all(139.7, Units::Inch), "5 1/2 in");
+        // A ruler's marks: thirty-seconds of what is short, sixteenths, eighths, whole inches of what is long.
+        assert_eq!(all(0.9, Units::Inch), "1/32 in");
+        assert_eq!(all(8.04, Units::Inch), "5/16 in");
+        assert_eq!(all(35.0, Units::Inch), "1 3/8 in");
+        assert_eq!(all(79.0, Units::Inch), "3 1/8 in");
+        assert_eq!(all(253.9, Units::Inch), "10 in");
+        assert_eq!(all(355.0, Units::Inch), "14 in");
+        assert_eq!(all(-25.4, Units::Inch), "-1 in");
+        assert_eq!(all(0.3, Units::Inch), "0.01 in");
         assert_eq!(all(9144.0, Units::Inch), "10 yd");
         assert_eq!(all(99.6, Units::Metric), "10 cm");
         assert_eq!(all(-0.01, Units::Metric), "0 mm");

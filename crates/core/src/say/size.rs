@@ -20,7 +20,7 @@ pub fn finish(finish: Finish) -> &'static str {
 #[must_use]
 pub fn sides(width: Mm, long: Mm, units: Units) -> String {
     let (width, long) = (length(width, units), length(long, units));
-    match (width.split_once(' '), long.split_once(' ')) {
+    match (width.rsplit_once(' '), long.rsplit_once(' ')) {
         (Some((number, unit)), Some((_, other))) if unit == other => format!("{number} x {long}"),
         _ => format!("{width} x {long}"),
     }
