@@ -28,15 +28,15 @@ pub use fit::{choice, comes_of, fitted, keeps};
 pub use floats::floats;
 pub use measure::{Units, about, degree, length, mass, on_ruler, spread};
 pub use need::{needlefuls, parts, rests_on, takes};
-pub use piece::{asked, follows, list, purpose};
+pub use piece::{asked, follows, list, purpose, such_as};
 pub use problem::piece_error;
 pub use resolved::resolved;
 pub use row::{RowPhrase, edge_note, row_phrases, row_words, unpick_words};
-pub use size::{course, finish, likely_sides, sides, state, states, wanted};
+pub use size::{course, finish, finished_examples, likely_sides, sides, state, states, wanted};
 pub use step::{edge_habit, off_width, step, turn};
 pub use warp::{picture, winding};
 pub use why::{holds_because, need_because, size_because};
-pub use yarn::{AskedOf, all_known, known};
+pub use yarn::{AskedOf, all_known, known, size_examples};
 
 use crate::piece::Piece;
 use crate::plan::{BandId, Edges, WarpPath, WeftId, YarnId};
