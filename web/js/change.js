@@ -6,24 +6,21 @@ import { Panel, fold } from './panel.js';
 
 /**
  * @typedef {{word: string, words: string}} Word
- * @typedef {{uses: Word[], shows: Word[], finishes: Word[], paths: Word[], edges: Word[], loom: Word[], typed: {opening: string, step: string}, weaves: {name: string, words: string, weave: object, rows: string[]}[], fibres: string[],
- *   sizes: string[], colours: {name: string, colour: string}[], most_rows: number}} Choices
- * @typedef {{name: string, use: string, shows: string, finish: string, edges: string, finished: string | null, longest_float: string | null, floats: string, loom: Record<string, any>, warp: {ends: number, width: string | null, order: string[], yarns: string[], repeat: number | null, most: number, path: string},
+ * @typedef {{uses: Word[], shows: Word[], finishes: Word[], paths: Word[], edges: Word[], loom: (Word & {called: string})[], typed: {opening: string, step: string}, weaves: {name: string, words: string, weave: object, rows: string[]}[], fibres: string[],
+ *   colours: {name: string, colour: string}[], most_rows: number}} Choices
+ * @typedef {{name: string, use: string, shows: string, finish: string, edges: string, finished: string | null, longest_float: string | null, floats: string, finished_hint: string, size_hint: string, loom: Record<string, any>, warp: {ends: number, width: string | null, order: string[], yarns: string[], repeat: number | null, most: number, path: string},
  *   header: {length: string | null, yarn: string | null, usual: string, about: string}, sizes: {name: string, size: string, fibre: string, known: {key: string, words: string, typed: string | null, hint: string}[], all_known: string, used: string, unused: boolean, instead: Offer[]}[], needles: Needle[],
  *   bands: import('./band.js').Band[], stack: import('./band.js').Entry[]}} Parts
  * @typedef {{name: string, yarn: string, colour: string, doubled: boolean | null, from: 'left' | 'right' | null, idle: boolean}} Needle
- * @typedef {{number: number, words: string, comes_of: string, edits: object[], new_findings: {severity: 'error' | 'warning', words: string}[], keeps: string | null}} Fitting
+ * @typedef {{number: number, words: string, comes_of: string, edits: object[], new_findings: {severity: 'error' | 'warning', weight: string, words: string}[], keeps: string | null}} Fitting
  * @typedef {{said: string[], choices: Fitting[]}} Fit what would bring the piece near the size that is wanted
  * @typedef {{words: string, edit: object}} Offer
  * @typedef {{parts: Parts | undefined, choices: Choices, colours: Map<string, string>}} Now
  * @typedef {{yarn?: string, colour?: string, size?: string, fibre?: string}} Draft
  */
 
-/** Keys of the frame that hold a length, and what they are called. */
-const LENGTHS = [
-  ['pitch', 'Pitch'], ['turn_to_turn', 'Turn to turn'], ['clear_height', 'Clear height'], ['out_of_reach', 'Out of reach at the top'],
-  ['notch_width', 'Width of a notch'], ['notch_depth', 'Depth of a notch'],
-];
+/** Keys of the frame that hold a length. */
+const LENGTHS = ['pitch', 'turn_to_turn', 'clear_height', 'out_of_reach', 'notch_width', 'notch_depth'];
 
 /**
  * @param {import('./panel.js').Ways} ways
@@ -94,7 +91,7 @@ export function oneOf(panel, label, choices, taken, edit) {
 function size(panel, parts, choices) {
   return [
     oneOf(panel, 'Off the loom it is', choices.finishes, parts.finish, (finish) => ({ edit: 'finish', finish })),
-    panel.field('finished', 'Size it should have then', parts.finished ?? '', (size) => ({ edit: 'finished', size: size || null }), { wide: true, hint: 'Such as 11 cm x 14 cm, 11 cm wide or 14 cm long' }),
+    panel.field('finished', 'Size it should have then', parts.finished ?? '', (size) => ({ edit: 'finished', size: size || null }), { wide: true, hint: parts.finished_hint }),
     ...(parts.finished ? [fits(panel)] : []),
   ];
 }
@@ -114,7 +111,7 @@ function fits(panel) {
         ? panel.action(`fit ${one.number}`, `${begun(one.words)}.`, { edit: 'together', edits: one.edits }, { class: 'remedy' })
         : h('b', {}, `${begun(one.words)}.`),
       h('p', {}, one.comes_of),
-      one.new_findings.map(({ severity, words }) => h('p', { class: severity === 'error' ? 'mend' : '' }, h('b', {}, severity === 'error' ? 'To mend: ' : 'Worth a look: '), words)),
+      one.new_findings.map(({ severity, weight, words }) => h('p', { class: severity === 'error' ? 'mend' : '' }, h('b', {}, `${begun(weight)}: `), words)),
       one.keeps ? h('p', {}, one.keeps) : null))));
     if (took) element.focus({ preventScroll: true });
     took = false;
@@ -141,13 +138,15 @@ function fits(panel) {
  */
 function loom(panel, parts, choices) {
   const { loom: frame } = parts;
-  const about = (/** @type {string} */ key) => choices.loom.find(({ word }) => word === key)?.words ?? '';
+  const told = (/** @type {string} */ key) => choices.loom.find(({ word }) => word === key) ?? { called: key, words: '' };
+  const called = (/** @type {string} */ key) => begun(told(key).called);
+  const about = (/** @type {string} */ key) => told(key).words;
   const count = (/** @type {string} */ key) => (/** @type {string} */ value) => (value ? { edit: 'loom', [key]: Number(value) } : null);
   return [h('div', { class: 'fields told-of' },
     panel.field('name', 'What you call it', frame.name ?? '', (name) => (name ? { edit: 'loom', name } : null)),
-    panel.field('notches', 'Notches', String(frame.notches), count('notches'), { number: [1, 9999, 1], hint: about('notches') }),
-    ...LENGTHS.map(([key = '', label = '']) => panel.field(key, label, frame[key] ?? '', (length) => (length ? { edit: 'loom', [key]: length } : null), { hint: about(key) })),
-    panel.field('strands', 'Strands', String(frame.strands), count('strands'), { number: [1, 64, 1], hint: about('strands') }))];
+    panel.field('notches', called('notches'), String(frame.notches), count('notches'), { number: [1, 9999, 1], hint: about('notches') }),
+    ...LENGTHS.map((key) => panel.field(key, called(key), frame[key] ?? '', (length) => (length ? { edit: 'loom', [key]: length } : null), { hint: about(key) })),
+    panel.field('strands', called('strands'), String(frame.strands), count('strands'), { number: [1, 64, 1], hint: about('strands') }))];
 }
 
 /**
@@ -217,7 +216,7 @@ export function yarnPanel(panel, name, parts, choices, colours) {
     ...(keys.unused ? place : []),
     colour(panel, name, colours.get(name) ?? '#888888', choices),
     h('div', { class: 'fields' },
-      panel.field('size', 'Size, as its label says', keys.size, (size) => (size ? { edit: 'yarn_size', yarn: name, size } : null), { wide: true, hint: suchAs(choices) }),
+      panel.field('size', 'Size, as its label says', keys.size, (size) => (size ? { edit: 'yarn_size', yarn: name, size } : null), { wide: true, hint: parts.size_hint }),
       panel.select('fibre', 'Made of', choices.fibres.map((fibre) => [fibre, fibre]), keys.fibre, (fibre) => ({ edit: 'yarn_size', yarn: name, size: keys.size, fibre }))),
     fold(panel, `known ${name}`, [keys.all_known], h('div', { class: 'fields' }, ...keys.known.map(({ key, words, typed, hint }) =>
       panel.field(key, begun(words), typed ?? '', (value) => ({ edit: `yarn_${key}`, yarn: name, [key]: value || null }), { wide: true, hint })))),
@@ -244,12 +243,6 @@ export function needle(panel, { name, doubled, from }) {
       ['left', 'right'].map((side) => panel.action(`needle ${name} ${side}`, `the ${side}`, { edit: 'weft_from', weft: name, from: side }, chosen(side === from)))),
   ];
 }
-
-/**
- * How a size may be said.
- * @param {Choices} choices
- */
-const suchAs = ({ sizes }) => `Such as ${sizes.slice(0, -1).join(', ')} or ${sizes.at(-1)}`;
 
 /**
  * Another yarn, which comes in when all of it is said.
@@ -295,7 +288,7 @@ export function anew(panel, draft, parts, choices, added) {
     panel.blank('size', 'Size, as its label says', draft.size ?? '', (typed) => {
       draft.size = typed;
       tell();
-    }, { wide: true, hint: suchAs(choices) }),
+    }, { wide: true, hint: parts.size_hint }),
     panel.select('fibre', 'Made of', [['', 'what its size says, else cotton'], ...choices.fibres.map((fibre) => /** @type {[string, string]} */ ([fibre, fibre]))], draft.fibre ?? '', (fibre) => {
       draft.fibre = fibre;
       tell();

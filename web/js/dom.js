@@ -77,8 +77,14 @@ function set(element, attributes) {
 /** @param {(Child | Child[])[]} children */
 function nodes(children) {
   return children.flat().filter((child) => child !== null && child !== undefined && child !== false)
-    .map((child) => (child instanceof Node ? child : String(child)));
+    .map((child) => (child instanceof Node ? child : set_in_type(String(child))));
 }
+
+/**
+ * Words as they are set in type: the apostrophe that a keyboard and the program's sentences have is a straight one.
+ * @param {string} words
+ */
+const set_in_type = (words) => words.replace(/(?<=\p{L})'(?=\p{L})/gu, '’');
 
 /**
  * Gives an element a yarn's colour. (The page's policy allows no style attributes; this is no attribute.)

@@ -18,15 +18,13 @@ import { FOLLOWS, mayEdit, onMe } from './who.js';
 
 /**
  * @typedef {{number: number, words: string, edit: object}} Remedy
- * @typedef {{kind: string, severity: 'error' | 'warning' | 'note', words: string, remedies: Remedy[],
+ * @typedef {{kind: string, severity: 'error' | 'warning' | 'note', weight: string, words: string, remedies: Remedy[],
  *   place: {rows: [number, number] | null, ends: [number, number] | null, edge: 'left' | 'right' | null, band: string | null}}} Finding
  * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[]} & import('./sentences.js').Said} Check
  * @typedef {{id: string, head: string, text: string, check?: Check, problem?: import('./plan-text.js').Problem, yarns?: {name: string, colour: string, need: any}[],
  *   places?: import('./loom.js').Place[], lies?: import('./cloth.js').Lies, parts?: import('./change.js').Parts, said?: string, can_undo: boolean, can_redo: boolean, put_away: boolean,
  *   weavings: {id: string, started: number, done: number, rows: number, mirrored: boolean}[]}} Shown
  */
-
-const WEIGHT = { error: 'To mend', warning: 'Worth a look', note: 'To know' };
 
 /**
  * @param {HTMLElement} root
@@ -351,7 +349,7 @@ export async function showPiece(root, id) {
         class: `finding ${finding.severity}`, tabindex: '-1', 'data-finding': k + 1, 'data-kind': finding.kind,
         onpointerenter: light, onpointerleave: dark, onfocusin: light, onfocusout: dark,
       },
-      h('p', { class: 'weight' }, h('span', { class: 'pin-number' }, String(k + 1)), ' ', WEIGHT[finding.severity] ?? ''),
+      h('p', { class: 'weight' }, h('span', { class: 'pin-number' }, String(k + 1)), ' ', begun(finding.weight)),
       h('p', { class: 'words' }, finding.words),
       finding.remedies.length > 0 ? h('ul', { class: 'remedies changes' }, finding.remedies.map((remedy) => h('li', {},
         h('button', { class: 'remedy', 'data-remedy': remedy.number, onclick: () => void change('edit', { edit: remedy.edit }, `Done: ${remedy.words}.`) }, begun(remedy.words))))) : null);

@@ -1,7 +1,7 @@
 // Weaving along: steps and rows in order, by tap and by key; two devices follow each other; a lost line loses nothing.
 import { after, before, beforeEach, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { accessible, ask, device, go, heard, launch } from './browser.mjs';
+import { accessible, ask, device, go, heard, launch, printed } from './browser.mjs';
 import { start } from './server.mjs';
 
 let server, browser, weaving, helper;
@@ -79,7 +79,7 @@ test('now and then the width is measured, as a step of its own that is no row, w
   await next(page);
   assert.equal(await said(page), `Before row ${number}: ${step.words}. ${step.if_narrower} ${step.if_wider}`);
   assert.match(step.words, /about [0-9.]+ cm/);
-  assert.deepEqual(await page.locator('.advice').allTextContents(), [step.if_narrower, step.if_wider]);
+  assert.deepEqual(await page.locator('.advice').allTextContents(), [step.if_narrower, step.if_wider].map(printed));
   await accessible(page, 'measuring');
   await page.tap('text=Read aloud');
   await page.waitForFunction(() => globalThis.heard.length === 3);

@@ -67,6 +67,9 @@ export async function accessible(page, what) {
   assert.deepEqual(said, [], what);
 }
 
+/** The program's words as the page sets them: with the apostrophe of print. */
+export const printed = (words) => words.replaceAll(/([a-z])'([a-z])/gi, '$1’$2');
+
 /** The words in the page's live regions. */
 export const live = (page) => page.evaluate(() => [...document.querySelectorAll('[role=status]')].map((one) => one.textContent).join(' '));
 

@@ -218,6 +218,7 @@ test('a size is asked for and made to fit by keyboard alone, in inches', async (
   await reach(page, '.follows [data-about=size]');
   await page.keyboard.press('Enter');
   await reach(page, '[data-key="asked size  finished"]');
+  assert.equal(await page.evaluate(() => document.getElementById(document.activeElement.getAttribute('aria-describedby')).textContent), 'Such as 4 1/2 in x 5 1/2 in, 4 1/2 in wide or 5 1/2 in long');
   await page.keyboard.type('4 x 5 in');
   await page.keyboard.press('Enter');
   await heard(page, 'Asked for a finished size of 4 x 5 in.');

@@ -2,7 +2,7 @@
 // plan's text says where it can't be read.
 import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { ask, device, go, heard, launch, ready } from './browser.mjs';
+import { ask, device, go, heard, launch, printed, ready } from './browser.mjs';
 import { start } from './server.mjs';
 
 let server, browser;
@@ -199,14 +199,14 @@ test('a phrase of the second sentence opens what it is made of, by pointer and b
   assert.equal(await page.textContent('.follows'), check.follows, 'the phrases are the sentence');
   for (const about of ['holds', 'size', 'need']) {
     await page.locator(`.follows [data-about=${about}]`).first().click();
-    assert.deepEqual(await page.locator('.why li').allTextContents(), check.why[about]);
+    assert.deepEqual(await page.locator('.why li').allTextContents(), check.why[about].map(printed));
     assert.equal(await page.locator('.phrase[aria-expanded=true]').count(), 1);
   }
   // Closed and opened by keys; the focus stays on the phrase.
   await page.keyboard.press('Enter');
   assert.equal(await page.locator('.why').count(), 0);
   await page.keyboard.press(' ');
-  assert.deepEqual(await page.locator('.why li').allTextContents(), check.why.need);
+  assert.deepEqual(await page.locator('.why li').allTextContents(), check.why.need.map(printed));
   assert.deepEqual(wrong, []);
   await context.close();
 });

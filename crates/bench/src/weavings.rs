@@ -241,6 +241,12 @@ struct ChangedJson {
     rows: Vec<u32>,
     /// The rows to take out, the last one first, so that the weaving can go on with the piece as it is now.
     unpick: Vec<u32>,
+    /// What is so, in words.
+    words: String,
+    /// The way on by taking rows out, in words; null where there is none.
+    take_out: Option<String>,
+    /// The way on with a piece of its own, in words.
+    part: &'static str,
 }
 
 impl ChangedJson {
@@ -251,7 +257,14 @@ impl ChangedJson {
         let above = done.keys().map(|row| row + 1).filter(|row| lowest.is_some_and(|lowest| *row >= lowest));
         let mut unpick: Vec<u32> = above.collect();
         unpick.sort_unstable_by(|a, b| b.cmp(a));
-        ChangedJson { rev: head.to_string(), rows, unpick }
+        ChangedJson {
+            rev: head.to_string(),
+            words: say::changed_below(&rows),
+            take_out: say::take_out(&unpick),
+            part: say::part(),
+            rows,
+            unpick,
+        }
     }
 }
 

@@ -218,6 +218,8 @@ impl List {
             let list = List { comma_at_end: false, foot: String::new(), ..self.with(inner) };
             (lead, list)
         } else {
+            // The group begins where its first element did, also within a line.
+            let lead = indent.clone();
             let indent = if indent.contains('\n') { indent } else { self.newline.to_owned() };
             for block in &mut inner {
                 if !block.lead.contains('\n') {
@@ -227,8 +229,8 @@ impl List {
                     *part = part.replace('\n', "\n  ");
                 }
             }
-            let list = List { comma_at_end: open, foot: indent.clone(), ..self.with(inner) };
-            (indent, list)
+            let list = List { comma_at_end: open, foot: indent, ..self.with(inner) };
+            (lead, list)
         };
         let value = format!("{{ times = {times}, bands = {} }}", list.text());
         self.blocks.insert(at, Block { lead, value, gap: String::new(), after: String::new() });
@@ -254,6 +256,8 @@ impl List {
                     for part in [&mut block.lead, &mut block.value, &mut block.gap] {
                         *part = part.replace(&space, "\n");
                     }
+                } else if k == 0 && !outer_indent.contains('\n') && is_blank(&block.lead) {
+                    block.lead.clone_from(&outer_indent);
                 }
             } else if is_blank(&block.lead) {
                 block.lead = if k == 0 || outer_indent.contains('\n') {

@@ -19,9 +19,6 @@ fn unplaced(misread: Misread) -> Problem {
 /// A name for each kind of weave there is.
 pub const WEAVES: [&str; 9] = weaves::NAMES;
 
-/// How thick a yarn is, as labels and rulers say it: one example of each way.
-pub const SIZES: [&str; 3] = values::SIZES;
-
 /// An opening, and how one moves, as they are written.
 pub const OPENING: &str = "over 5, under 3";
 /// See [`OPENING`].

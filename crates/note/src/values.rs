@@ -4,6 +4,7 @@ use crate::near::{either, near, quoted};
 use crate::reader::Misread;
 use fellmark_core::plan::Wanted;
 use fellmark_core::quantity::{Mm, QuantityError, Typed, parse_ratio, parse_sides};
+use fellmark_core::say::{self, Units};
 use fellmark_core::yarn::{
     ColourError, Fibre, Hank, HankError, ParsedSize, Price, PriceError, Size, SizeError, Srgb, Stock,
 };
@@ -94,9 +95,6 @@ pub(crate) fn size(text: &str, fibre: Option<Fibre>) -> Result<ParsedSize, Misre
     Size::parse(text, fibre).map_err(|error| size_error(text, &error))
 }
 
-/// What a label may say, and a ruler: one example of each way.
-pub(crate) const SIZES: [&str; 3] = ["210 m per 100 g", "8/2 cotton", "7 wraps per cm"];
-
 /// Turns that were counted on a ruler: how wide each is.
 pub(crate) fn wraps(text: &str) -> Result<Typed<Mm>, Misread> {
     let message = match Size::parse(text, None) {
@@ -111,7 +109,7 @@ pub(crate) fn wraps(text: &str) -> Result<Typed<Mm>, Misread> {
 }
 
 fn size_error(text: &str, error: &SizeError) -> Misread {
-    let [length, count, wraps] = SIZES;
+    let [length, count, wraps] = say::size_examples(Units::Metric);
     let usual =
         format!("Write what the label or a ruler says, such as \"{length}\", \"{count}\" or \"{wraps}\".");
     let usual = usual.as_str();

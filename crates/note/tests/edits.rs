@@ -430,6 +430,18 @@ fn a_text_between_single_quotes_keeps_them() {
     assert!(called("The gull's mat", &single).contains("\"The gull's mat\"\n"));
 }
 
+#[test]
+fn an_entry_with_a_note_goes_into_a_repeat_and_out_again_within_a_line() {
+    let mat = include_str!("../../../examples/tideline-mat.toml");
+    let above = mat.split_once("[piece]").unwrap().0;
+    let with = |bands: &str| format!("{above}[piece]\nbands = {bands}\n");
+    let old = with("[\"hem\", \"pools\", # c1\n \"hem\"]");
+    let edit = |edit| Edit::Stack(StackList::Piece, edit);
+    let grouped = apply(&old, &edit(StackEdit::Group { first: vec![1], count: 1, times: 2 })).unwrap();
+    assert_eq!(grouped, with("[\"hem\", { times = 2, bands = [\n  \"pools\", # c1\n] },\n \"hem\"]"));
+    assert_eq!(apply(&grouped, &edit(StackEdit::Ungroup { at: vec![1] })).unwrap(), old);
+}
+
 /// A yarn that nothing is made of goes with its needles, however their tables are written; notes on lines of their
 /// own stay.
 #[test]

@@ -77,6 +77,8 @@ pub struct FindingJson {
     pub kind: &'static str,
     /// `error`, `warning` or `note`.
     pub severity: &'static str,
+    /// What that means, in words.
+    pub weight: &'static str,
     /// Where.
     pub place: PlaceJson,
     /// In words.
@@ -281,6 +283,7 @@ fn of_finding(plan: &Plan, study: &Study, finding: &Finding, units: Units, numbe
             Severity::Warning => "warning",
             Severity::Note => "note",
         },
+        weight: say::severity(finding.severity),
         place: PlaceJson::of(&finding.at, piece),
         words: say::finding(finding, piece, units).to_string(),
         facts: facts(&finding.kind, piece),

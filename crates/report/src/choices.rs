@@ -23,15 +23,13 @@ pub struct Choices {
     /// What may happen at the edge ends.
     pub edges: Vec<WordJson>,
     /// Keys of the frame, as edits name them, each with what it means.
-    pub loom: Vec<WordJson>,
+    pub loom: Vec<KeyJson>,
     /// An opening and a step, as they may be typed.
     pub typed: TypedJson,
     /// Weaves to take as they are.
     pub weaves: Vec<OfferedJson>,
     /// What a yarn may be made of.
     pub fibres: Vec<&'static str>,
-    /// Ways to say how thick a yarn is, by example.
-    pub sizes: [&'static str; 3],
     /// Colours of the studio's own yarns.
     pub colours: Vec<ColourJson>,
     /// The most rows that a piece may have.
@@ -53,6 +51,17 @@ pub struct WordJson {
     /// As a plan writes it.
     pub word: String,
     /// As people say it.
+    pub words: String,
+}
+
+/// A key of a plan.
+#[derive(Debug, Clone, Serialize)]
+pub struct KeyJson {
+    /// As an edit names it.
+    pub word: String,
+    /// What it is called.
+    pub called: String,
+    /// What it means.
     pub words: String,
 }
 
@@ -121,7 +130,11 @@ pub fn choices() -> Choices {
         |path: &WarpPath| WordJson { word: path.word().to_owned(), words: say::path(*path).to_owned() };
     let at_edges =
         |edges: &Edges| WordJson { word: edges.word().to_owned(), words: say::edges(*edges).to_owned() };
-    let loom = typed::loom_keys().map(|(key, words)| WordJson { word: key.replace('-', "_"), words });
+    let loom = typed::loom_keys().map(|(key, words)| KeyJson {
+        word: key.replace('-', "_"),
+        called: key.replace('-', " "),
+        words,
+    });
     Choices {
         paths: WarpPath::VALUES.iter().map(path).collect(),
         edges: Edges::VALUES.iter().map(at_edges).collect(),
@@ -131,7 +144,6 @@ pub fn choices() -> Choices {
         finishes: Finish::VALUES.iter().map(finish).collect(),
         uses: uses.iter().map(word).collect(),
         weaves: named.chain(paired).collect(),
-        sizes: typed::SIZES,
         fibres: Fibre::ALL.iter().map(|fibre| fibre.name()).collect(),
         colours: fellmark_note::start::COLOURS.map(|(name, colour)| ColourJson { name, colour }).to_vec(),
         most_rows: bounds::ROWS,
@@ -157,6 +169,7 @@ fn shown(weave: &Weave) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use fellmark_core::say::Units;
 
     #[test]
     fn all_that_is_offered_can_be_taken() {
@@ -165,14 +178,16 @@ mod tests {
         let rows = &choices.weaves[0].rows;
         assert_eq!((rows[0].as_str(), rows[1].as_str()), ("ouououououou", "uouououououo"), "plain weave");
         assert!(typed::runs(choices.typed.opening).is_ok() && typed::step(choices.typed.step).is_ok());
-        assert!(
-            choices
-                .loom
-                .iter()
-                .any(|key| key.word == "turn_to_turn" && key.words.ends_with("from turn to turn."))
-        );
-        for size in choices.sizes {
-            assert!(typed::size(size, None).is_ok(), "{size}");
+        assert!(choices.loom.iter().any(|key| key.word == "turn_to_turn"
+            && key.called == "turn to turn"
+            && key.words.ends_with("from turn to turn.")));
+        for units in [Units::Metric, Units::Inch] {
+            for size in say::size_examples(units) {
+                assert!(typed::size(size, None).is_ok(), "{size}");
+            }
+            for size in say::finished_examples(units) {
+                assert!(typed::wanted(size).is_ok(), "{size}");
+            }
         }
         assert!(
             choices.uses.iter().any(|word| word.word == "jewellery" && word.words == "piece of jewellery")

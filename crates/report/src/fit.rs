@@ -72,6 +72,8 @@ pub struct FoundJson {
     pub kind: &'static str,
     /// `error` or `warning`.
     pub severity: &'static str,
+    /// What that means, in words.
+    pub weight: &'static str,
     /// In words.
     pub words: String,
 }
@@ -98,6 +100,7 @@ fn of_choice(number: u32, choice: &Choice, plan: &Plan, wanted: Wanted, units: U
     let new = choice.new.iter().map(|finding| FoundJson {
         kind: finding.kind.name(),
         severity: if finding.severity == Severity::Error { "error" } else { "warning" },
+        weight: say::severity(finding.severity),
         words: say::finding(finding, piece, units).to_string(),
     });
     ChoiceJson {

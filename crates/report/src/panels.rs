@@ -34,6 +34,10 @@ pub struct Panels {
     pub longest_float: Option<String>,
     /// What floats are, how long one may usually be, and the longest there is, in words.
     pub floats: String,
+    /// How a finished size may be typed.
+    pub finished_hint: String,
+    /// How a yarn's size may be typed.
+    pub size_hint: String,
     /// The frame, each length as it was typed.
     pub loom: LoomJson,
     /// The warp.
@@ -257,6 +261,8 @@ pub fn panels(plan: &Plan, study: &Study, units: Units) -> Panels {
         finished: plan.finished.as_ref().map(|size| size.typed.clone()),
         longest_float: plan.longest_float.as_ref().map(|length| length.typed.clone()),
         floats: say::floats(&study.piece, &floats::list(&study.piece, &study.walk), units),
+        finished_hint: say::such_as(say::finished_examples(units)),
+        size_hint: say::such_as(say::size_examples(units)),
         r#use: plan.purpose.word().to_owned(),
         loom: loom(plan),
         warp: warp(plan, study),

@@ -388,6 +388,7 @@ fn rows_that_the_piece_has_otherwise_are_taken_out_from_the_top() {
     let lowest = rows.iter().map(|row| row.as_u64().unwrap()).min().unwrap();
     assert_eq!(lowest, 5, "the hem's two more rows come after row 4");
     assert_eq!(changed["unpick"], json!([8, 7, 6, 5]));
+    assert_eq!(changed["take_out"], "take out rows 8 to 5, and weave on as the piece is now");
     let out: Vec<Value> = (5..=8).rev().map(|row| tick(row + 100, row, false)).collect();
     assert_eq!(browser.post(&format!("{at}/ticks"), &json!({ "ticks": out }), 200)["next_row"], 5);
     let now = browser.get(&at);

@@ -115,9 +115,6 @@ fn every_choice_can_be_taken() {
     for one in choices["colours"].as_array().unwrap() {
         preview(&json!({ "edit": "yarn_colour", "yarn": "foam", "colour": one["colour"] }));
     }
-    for size in choices["sizes"].as_array().unwrap() {
-        preview(&json!({ "edit": "yarn_size", "yarn": "foam", "size": size, "fibre": "wool" }));
-    }
     for one in piece["parts"]["sizes"].as_array().unwrap() {
         for offer in one["instead"].as_array().unwrap() {
             let name = one["name"].as_str().unwrap();

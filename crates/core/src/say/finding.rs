@@ -9,13 +9,13 @@ use crate::sound::floats::Float;
 use crate::sound::{Finding, Kind, Severity, Strand, Unlike};
 use crate::walk::Grip;
 
-/// How much it matters, in a word.
+/// What a finding is for, by how much it matters.
 #[must_use]
 pub fn severity(severity: Severity) -> &'static str {
     match severity {
-        Severity::Error => "mend",
-        Severity::Warning => "look",
-        Severity::Note => "note",
+        Severity::Error => "to mend",
+        Severity::Warning => "worth a look",
+        Severity::Note => "to know",
     }
 }
 

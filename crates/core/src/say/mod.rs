@@ -4,6 +4,7 @@
 //! from the bottom and ends from the left, seen from the front.
 
 mod band;
+mod changed;
 mod colour;
 mod edit;
 mod finding;
@@ -22,21 +23,22 @@ mod why;
 mod yarn;
 
 pub use band::{everywhere, weave, woven, written_out, yarn_in, yarn_used, yarn_uses};
+pub use changed::{changed_below, part, take_out};
 pub use edit::{called, done, edges_elsewhere, edit, edit_error, runs};
 pub use finding::{finding, severity};
 pub use fit::{choice, comes_of, fitted, keeps};
 pub use floats::floats;
 pub use measure::{Units, about, degree, length, mass, on_ruler, spread};
 pub use need::{goes_into, needlefuls, parts, rests_on, takes};
-pub use piece::{asked, follows, list, purpose};
+pub use piece::{asked, follows, list, purpose, such_as};
 pub use problem::piece_error;
 pub use resolved::resolved;
 pub use row::{RowPhrase, edge_note, row_phrases, row_words, unpick_words};
-pub use size::{course, finish, likely_sides, sides, state, states, wanted};
+pub use size::{course, finish, finished_examples, likely_sides, sides, state, states, wanted};
 pub use step::{edge_habit, off_width, step, turn};
 pub use warp::{picture, winding};
 pub use why::{holds_because, need_because, size_because};
-pub use yarn::{AskedOf, all_known, known};
+pub use yarn::{AskedOf, all_known, known, size_examples};
 
 use crate::piece::Piece;
 use crate::plan::{BandId, Edges, WarpPath, WeftId, YarnId};

@@ -33,6 +33,12 @@ pub fn list(names: &[&str]) -> String {
     }
 }
 
+/// What may be typed: "Such as 22 m, 50 g or 2 oz".
+#[must_use]
+pub fn such_as([first, second, third]: [&str; 3]) -> String {
+    format!("Such as {first}, {second} or {third}")
+}
+
 /// Yarns in the order in which they are first met.
 fn met(yarns: impl Iterator<Item = YarnId>) -> Vec<YarnId> {
     let mut met = Vec::new();

@@ -96,3 +96,12 @@ pub fn wanted(wanted: Wanted, units: Units) -> String {
         (None, None) => String::new(),
     }
 }
+
+/// How a finished size may be asked for, by examples.
+#[must_use]
+pub fn finished_examples(units: Units) -> [&'static str; 3] {
+    match units {
+        Units::Metric => ["11 cm x 14 cm", "11 cm wide", "14 cm long"],
+        Units::Inch => ["4 1/2 in x 5 1/2 in", "4 1/2 in wide", "5 1/2 in long"],
+    }
+}

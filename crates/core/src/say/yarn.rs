@@ -54,6 +54,15 @@ pub fn known(known: &Known, fibre: Fibre, units: Units) -> AskedOf {
     }
 }
 
+/// How a yarn's size may be said, by examples: as labels and rulers say it.
+#[must_use]
+pub fn size_examples(units: Units) -> [&'static str; 3] {
+    match units {
+        Units::Metric => ["210 m per 100 g", "8/2 cotton", "7 wraps per cm"],
+        Units::Inch => ["230 yd per 100 g", "8/2 cotton", "18 wraps per inch"],
+    }
+}
+
 /// All that is known of a yarn beside its label, for what holds it.
 #[must_use]
 pub fn all_known(yarn: &Yarn) -> String {
