@@ -21,7 +21,7 @@ import { canListen, canRead, hush, listen, readAloud } from './voice.js';
  * @typedef {{number: number, band: string, weft: string, yarn: string, from: 'left' | 'right', ends: [number, number], runs: Run[],
  *   phrases: {runs: Run[], times: number, times_words: string | null}[], words: string, unpick: string, before: Step[], after: Step[], crossings: string}} Row
  * @typedef {{id: string, piece: string, rev: string, name: string, mirrored: boolean, rows: Row[], wefts: {name: string, yarn: string, colour: string}[],
- *   bands: {name: string, first_row: number, rows: number, edge_habit: string | null}[], done: number[], pace_minutes: number | null, next_row: number | null,
+ *   bands: {name: string, first_row: number, rows: number, edge_habit: string | null}[], off_the_loom: string[], done: number[], pace_minutes: number | null, next_row: number | null,
  *   needles: {weft: string, side: 'left' | 'right'}[], changed_below: import('./changed.js').Changed | null}} Weaving
  * @typedef {{row: Row, step: Step | null}} Screen a step before or after a row, or the row itself
  */
@@ -238,7 +238,7 @@ export async function showAlong(root, id) {
     fill(band, begun(row.band));
     fill(next, 'Done');
     if (only) {
-      const picture = only.do === 'cross' ? crossing(only) : only.do === 'measure' ? measuring(row) : banner(row, only.side ?? row.from);
+      const picture = only.do === 'cross' ? crossing(only) : only.do === 'measure' ? measuring(row) : banner(row, only.side ?? row.from, only.do === 'begin');
       fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, unbroken(begun(only.words)))), picture, advice(only).map((words) => h('p', { class: 'advice' }, words)));
       fitted(body, [1]);
       tell([`${row.before.includes(only) ? 'Before' : 'After'} row ${row.number}: ${only.words}.`, ...advice(only)].join(' '));
@@ -267,14 +267,16 @@ export async function showAlong(root, id) {
   }
 
   /**
-   * The yarn, coming in from its side.
+   * The yarn, coming in from its side; or where it lies at its side, and goes nowhere.
    * @param {Row} row
    * @param {'left' | 'right'} from
+   * @param {boolean} [goes]
    */
-  function banner(row, from) {
+  function banner(row, from, goes = true) {
+    const where = `${goes ? 'from' : 'at'} the ${from}`;
     return dyed(h('div', { class: `banner from-${from}` },
-      h('p', {}, h('b', {}, row.weft), ' ', h('span', {}, row.yarn === row.weft ? `from the ${row.from}` : `${row.yarn}, from the ${row.from}`)),
-      arrow(from)), colour(row.weft));
+      h('p', {}, h('b', {}, row.weft), ' ', h('span', {}, row.yarn === row.weft ? where : `${row.yarn}, ${where}`)),
+      goes ? arrow(from) : null), colour(row.weft));
   }
 
   /** @param {'left' | 'right'} from */
@@ -334,11 +336,13 @@ export async function showAlong(root, id) {
       waiting.length > 0 ? h('ul', { class: 'waiting', 'aria-label': 'Where the needles wait' }, waiting.map(({ name, side }) => dyed(h('li', { class: `banner from-${side} waits` },
         h('p', {}, h('b', {}, name), ' ', h('span', {}, `waits at the ${side}`))), colour(name)))) : null,
       row && first ? h('p', { class: 'coming' }, h('span', { class: 'quiet' }, before ? 'Next: ' : 'First: '), first.step ? `${first.step.words}; then row ${row.number}.` : `row ${row.number}, ${row.weft} from the ${row.from}.`) : null,
+      row ? null : h('section', { class: 'off-loom', 'aria-labelledby': 'off-loom' },
+        h('h2', { id: 'off-loom' }, 'What comes next'), h('ol', {}, weaving.off_the_loom.map((words) => h('li', {}, unbroken(words))))),
       weaving.changed_below ? changedBelow(id, weaving.changed_below, { unpick, parted: () => void follow() }) : null,
       row && !awake.can ? h('p', { class: 'quiet' }, 'This browser can’t keep the screen on. Set this device so that its screen stays on, or touch it now and then: the place is kept.') : null,
       h('p', { class: 'ways' }, h('a', { class: 'plain', href: at`#/piece/${weaving.piece}` }, 'The piece'), ' ', h('a', { class: 'plain', href: '#/' }, 'All pieces'), ' ', phoneLink(id))));
     fill(next, row ? `Go on with row ${row.number}` : 'Back to the piece');
-    tell(`${count.textContent}. ${waiting.map(({ name, side }) => `${name} waits at the ${side}.`).join(' ')}`);
+    tell([`${count.textContent}.`, ...waiting.map(({ name, side }) => `${name} waits at the ${side}.`), ...row ? [] : weaving.off_the_loom].join(' '));
   }
 
   /** @param {string} words */

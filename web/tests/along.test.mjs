@@ -296,10 +296,20 @@ test('when all is woven it says so', async () => {
   await next(page);
   await reached(page, 'Row 130 of 130');
   await next(page);
-  await reached(page, 'After row 130: cut slate');
+  await reached(page, 'After row 130: cut slate at the left');
+  // Where it is cut, not where its row came from.
+  assert.equal((await page.textContent('.step .banner')).trim(), 'slate at the left');
+  assert.equal(await page.locator('.banner .arrow').count(), 0);
   assert.equal((await done()).length, 129, 'the row is done when its last step is');
   await next(page);
   await reached(page, 'All 130 rows are woven');
+  // What comes next, as the server says it.
+  const { off_the_loom: off } = await ask(page, `/api/weavings/${weaving}`);
+  assert.equal(off.length, 3);
+  assert.deepEqual((await page.locator('.off-loom li').allTextContents()).map((words) => words.replaceAll('\u00a0', ' ')), off);
+  const heardOf = await said(page);
+  assert.ok(off.every((words) => heardOf.includes(words)), heardOf);
+  await accessible(page, 'all woven');
   await context.close();
 });
 

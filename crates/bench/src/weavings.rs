@@ -200,6 +200,8 @@ pub(crate) struct WeavingJson {
     rows: Vec<RowJson>,
     wefts: Vec<WeftLine>,
     bands: Vec<PlaceLine>,
+    /// What comes after the last row, a sentence or two each.
+    off_the_loom: Vec<String>,
     started: i64,
     /// Minutes for a row, where they are known.
     pace_minutes: Option<f64>,
@@ -296,6 +298,7 @@ pub(crate) async fn get(
                 rows: fellmark_report::rows(study, 1..=piece.row_count(), measure.units()).rows,
                 wefts: wefts.collect(),
                 bands: views::places(study),
+                off_the_loom: say::off_the_loom(piece, &study.walk, &study.size, measure.units()),
                 started: info.made_at.0,
                 pace_minutes: info.pace_minutes,
                 state: state(&followed.weaving.log.rows(), study),

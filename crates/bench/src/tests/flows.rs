@@ -418,6 +418,79 @@ fn a_mirrored_weaving_is_woven_the_other_way_round() {
 }
 
 #[test]
+fn what_comes_after_the_last_row_names_every_tail_and_the_finish() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let weaving = |mirrored: bool| {
+        let weaving =
+            browser.post(&format!("/api/pieces/{id}/weavings"), &json!({ "mirrored": mirrored }), 201);
+        browser.get(&format!("/api/weavings/{}", text(&weaving, "id")))
+    };
+    let (plain, mirrored) = (weaving(false), weaving(true));
+    // As the steps of the rows have it: each beginning and each cut leaves a tail at its side.
+    for weaving in [&plain, &mirrored] {
+        let said = weaving["off_the_loom"][0].as_str().unwrap();
+        for row in weaving["rows"].as_array().unwrap() {
+            for step in ["before", "after"]
+                .iter()
+                .flat_map(|when| row[*when].as_array().unwrap())
+                .filter(|step| ["begin", "cut"].contains(&step["do"].as_str().unwrap()))
+            {
+                let words = format!("at the {} of row {}", text(step, "side"), row["number"]);
+                assert!(said.contains(&words), "{said}: {words}");
+            }
+        }
+    }
+    assert_eq!(
+        plain["off_the_loom"],
+        json!([
+            "Knot or darn in the tails: slate at the right of row 1 and at the left of row 130; foam at the right \
+             of row 6 and at the left of row 125.",
+            "Take it off the frame: lift its loops off the notches one by one, or cut them at the bars and knot \
+             them, so that the first and the last row stay where they are.",
+            "Steam it, or press it damp. Then it will be about 9 x 13 cm."
+        ])
+    );
+    // Tails at the same side are told together.
+    let bands = browser.example("sandpiper-earrings");
+    let weaving = browser.post(&format!("/api/pieces/{bands}/weavings"), &json!({}), 201);
+    let weaving = browser.get(&format!("/api/weavings/{}", text(&weaving, "id")));
+    let said = weaving["off_the_loom"][0].as_str().unwrap();
+    assert!(
+        said.contains("foam at the left of rows 1, 6, 42 and 47; sea-lavender at the left of row 7"),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_weaving_with_no_row_done_is_taken_again() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let begin = |mirrored: bool, status: u16| {
+        let at = format!("/api/pieces/{id}/weavings");
+        text(&browser.post(&at, &json!({ "mirrored": mirrored }), status), "id").to_owned()
+    };
+    let tick = |weaving: &str, id: char, done: bool| {
+        let ticks = json!({ "ticks": [{ "id": id.to_string().repeat(32), "row": 1, "done": done }] });
+        browser.post(&format!("/api/weavings/{weaving}/ticks"), &ticks, 200);
+    };
+    let first = begin(false, 201);
+    assert_eq!(begin(false, 200), first);
+    assert_ne!(begin(true, 201), first, "a mirrored one is another");
+    tick(&first, 'a', true);
+    let second = begin(false, 201);
+    assert_ne!(second, first);
+    tick(&second, 'b', true);
+    tick(&second, 'c', false);
+    assert_eq!(begin(false, 200), second, "taken back it has no row again");
+    let list = browser.piece(&id)["weavings"].as_array().unwrap().clone();
+    assert_eq!(list.len(), 3);
+    assert!(list.windows(2).all(|pair| pair[0]["touched"].as_i64() >= pair[1]["touched"].as_i64()));
+}
+
+#[test]
 fn changes_are_told_to_whoever_listens() {
     let server = Running::start(Limits::default());
     let browser = server.enter();
