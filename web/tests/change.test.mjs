@@ -741,9 +741,15 @@ test('while a border is drawn all that is told belongs to what would be, and the
     const id = await piece(page);
     const before = await shown(page, id);
     assert.equal(before.check.findings.length, 0);
-    let would;
+    let [would, pending, last] = [null, 0, 0];
+    page.on('request', (request) => {
+      pending += /preview\?/.test(request.url()) ? 1 : 0;
+    });
     page.on('response', async (answer) => {
-      if (/preview\?/.test(answer.url())) would = await answer.json();
+      if (!/preview\?/.test(answer.url())) return;
+      would = await answer.json();
+      pending -= 1;
+      last = Date.now();
     });
     await label(page, 'pools').click();
     const index = Number(await label(page, 'pools').getAttribute('data-band'));
@@ -760,7 +766,8 @@ test('while a border is drawn all that is told belongs to what would be, and the
     await page.mouse.move(x, y - 200, { steps: 4 });
     await page.waitForSelector('.foreseen');
     await page.waitForFunction(() => document.querySelectorAll('.finding').length > 0);
-    for (let k = 0; k < 40 && (await told()).follows !== would?.check.follows; k += 1) await page.waitForTimeout(50);
+    // Until nothing more is asked.
+    for (let k = 0; k < 200 && (pending > 0 || Date.now() - last < 250); k += 1) await page.waitForTimeout(50);
     const { follows, found, yarns, band, dim } = await told();
     assert.equal(follows, would.check.follows);
     assert.deepEqual(found, would.check.findings.map(({ words }) => words));
