@@ -656,6 +656,26 @@ fn a_mark_of_byte_order_and_other_line_endings_read_as_well() {
 }
 
 #[test]
+fn a_frame_is_no_longer_than_a_room() {
+    check(&[
+        [
+            "pitch = \"6 mm\"",
+            "pitch = \"4 km\"",
+            "A `pitch` of 4 km is longer than any frame.",
+            "Write what you measure on yours",
+            "\"4 km\"",
+        ],
+        [
+            "turn-to-turn = \"24 cm\"",
+            "turn-to-turn = \"11 yd\"",
+            "A `turn-to-turn` of 11 yd is longer than any frame.",
+            "Write what you measure on yours",
+            "\"11 yd\"",
+        ],
+    ]);
+}
+
+#[test]
 fn headers_that_can_not_be() {
     let before = "[yarn.reed]";
     let put = |header: &str| format!("{header}\n{before}");

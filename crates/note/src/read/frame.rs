@@ -35,6 +35,7 @@ impl<'a> Reading<'a> {
             strands: strands.unwrap_or(1),
             strands_act,
         };
+        self.no_longer_than_a_frame(&table);
         self.heights_agree(&table, &loom);
         Some(loom)
     }
@@ -42,6 +43,22 @@ impl<'a> Reading<'a> {
     fn need_length(&mut self, table: &Table<'a>, key: &str) -> Option<Typed<Mm>> {
         let value = self.reader.need(table, key);
         self.reader.meant(value, values::some_length)
+    }
+
+    /// No length of a frame is longer than any frame.
+    fn no_longer_than_a_frame(&mut self, table: &Table<'a>) {
+        let keys = ["pitch", "turn-to-turn", "clear-height", "out-of-reach", "notch-width", "notch-depth"];
+        for key in keys {
+            let value = self.reader.value(table, key);
+            let Some(at) = value.as_ref().map(|value| value.at()) else { continue };
+            let length = self.reader.meant(value, values::length);
+            if let Some(length) = length.filter(|length| length.value.mm() > bounds::FRAME_MM) {
+                self.reader.fail(Some(at), || {
+                    let message = format!("A `{key}` of {} is longer than any frame.", length.typed);
+                    (message, "Write what you measure on yours; 10 m is the most.".into())
+                });
+            }
+        }
     }
 
     fn heights_agree(&mut self, table: &Table<'a>, loom: &Loom) {
