@@ -2,7 +2,7 @@
 // keyboard alone. What the page then says is what the server says.
 import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { SIZES, accessible, ask, device, go, heard, launch } from './browser.mjs';
+import { SIZES, accessible, ask, device, go, heard, launch, printed } from './browser.mjs';
 import { measure } from './measure.mjs';
 import { start } from './server.mjs';
 
@@ -769,9 +769,9 @@ test('while a border is drawn all that is told belongs to what would be, and the
     // Until nothing more is asked.
     for (let k = 0; k < 200 && (pending > 0 || Date.now() - last < 250); k += 1) await page.waitForTimeout(50);
     const { follows, found, yarns, band, dim } = await told();
-    assert.equal(follows, would.check.follows);
-    assert.deepEqual(found, would.check.findings.map(({ words }) => words));
-    assert.deepEqual(yarns, would.yarns.map(({ need, name }) => need?.words ?? name));
+    assert.equal(follows, printed(would.check.follows));
+    assert.deepEqual(found, would.check.findings.map(({ words }) => printed(words)));
+    assert.deepEqual(yarns, would.yarns.map(({ need, name }) => printed(need?.words ?? name)));
     assert.ok(band.includes(`rows ${would.places[index].first_row} to ${would.places[index].first_row + would.places[index].rows - 1}`), band);
     assert.deepEqual(new Set(dim), new Set(['0.3']), 'what is told of the piece as it was is dim');
     assert.equal(await page.textContent('.hand-words'), `pools: ${would.places[index].rows} rows, in both places`);
