@@ -38,6 +38,21 @@ export class Foretold {
     }, REST);
   }
 
+  /**
+   * What words that make a change listen to: where a mouse or the keyboard's focus rests, it is said beforehand what would
+   * come of it.
+   * @param {object | null} edit
+   */
+  of(edit) {
+    const tell = () => edit && this.ask(edit);
+    const hush = () => this.hush();
+    return {
+      onpointerenter: (/** @type {PointerEvent} */ event) => event.pointerType === 'mouse' && tell(),
+      onpointerleave: hush, onblur: hush,
+      onfocus: (/** @type {Event} */ event) => /** @type {HTMLElement} */ (event.target).matches(':focus-visible') && tell(),
+    };
+  }
+
   hush() {
     this.#turn += 1;
     clearTimeout(this.#timer);
@@ -106,15 +121,11 @@ export class Panel {
    * @param {{pressed?: boolean, follow?: 'place' | 'index', class?: string}} [how]
    */
   action(key, words, edit, { pressed, follow, class: name = 'plain' } = {}) {
-    const tell = () => edit && this.foretold.ask(edit);
-    const hush = () => this.foretold.hush();
     return h('button', {
       class: name, 'data-key': `${this.name} ${key}`, 'aria-disabled': edit ? false : 'true',
       'aria-pressed': pressed === undefined ? false : String(pressed),
       onclick: () => edit && void this.make(edit, this.trouble, follow),
-      onpointerenter: (/** @type {PointerEvent} */ event) => event.pointerType === 'mouse' && tell(),
-      onpointerleave: hush, onblur: hush,
-      onfocus: (/** @type {Event} */ event) => /** @type {HTMLElement} */ (event.target).matches(':focus-visible') && tell(),
+      ...this.foretold.of(edit),
     }, words);
   }
 

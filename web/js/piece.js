@@ -11,6 +11,7 @@ import { Loom } from './loom.js';
 import { planText } from './plan-text.js';
 import { choice, choose, onSettings, openSettings, setting } from './settings.js';
 import { far, when } from './pieces.js';
+import { Foretold } from './panel.js';
 import { phoneLink } from './phone-link.js';
 import { Sentences } from './sentences.js';
 import { MODES } from './touch.js';
@@ -345,6 +346,7 @@ export async function showPiece(root, id) {
     const pages = check.findings.map((finding, k) => {
       const light = () => loom.light(finding.place.rows);
       const dark = () => loom.light(null);
+      const foretold = new Foretold(ways);
       return h('li', {
         class: `finding ${finding.severity}`, tabindex: '-1', 'data-finding': k + 1, 'data-kind': finding.kind,
         onpointerenter: light, onpointerleave: dark, onfocusin: light, onfocusout: dark,
@@ -352,7 +354,8 @@ export async function showPiece(root, id) {
       h('p', { class: 'weight' }, h('span', { class: 'pin-number' }, String(k + 1)), ' ', begun(finding.weight)),
       h('p', { class: 'words' }, finding.words),
       finding.remedies.length > 0 ? h('ul', { class: 'remedies changes' }, finding.remedies.map((remedy) => h('li', {},
-        h('button', { class: 'remedy', 'data-remedy': remedy.number, onclick: () => void change('edit', { edit: remedy.edit }, `Done: ${remedy.words}.`) }, begun(remedy.words))))) : null);
+        h('button', { class: 'remedy', 'data-remedy': remedy.number, ...(mayEdit() ? foretold.of(remedy.edit) : {}), onclick: () => void change('edit', { edit: remedy.edit }, `Done: ${remedy.words}.`) }, begun(remedy.words))))) : null,
+      foretold.element);
     });
     return [h('h2', { id: 'findings-title', tabindex: '-1' }, 'What there is to find'), h('ol', {}, pages)];
   }

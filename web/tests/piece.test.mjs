@@ -116,6 +116,28 @@ test('bands are named at the height at which they lie', async () => {
   await context.close();
 });
 
+test('what would come of a remedy is told before it is taken, by mouse and by keyboard', async () => {
+  const { page, context, wrong } = await device(browser, server, { size: 'desktop' });
+  const id = await firstTry(page);
+  const { check } = await ask(page, `/api/pieces/${id}`);
+  const remedies = page.locator('.finding .remedy');
+  const told = () => page.locator('.finding .foretold:not(:empty)').allTextContents();
+  await remedies.first().hover();
+  await page.waitForSelector('.finding .foretold:not(:empty)');
+  const { edit, words } = check.findings.flatMap((finding) => finding.remedies)[0];
+  const would = await ask(page, `/api/pieces/${id}/preview`, { base: (await ask(page, `/api/pieces/${id}`)).head, edit });
+
+  assert.deepEqual(await told(), [printed(`${words[0].toUpperCase()}${words.slice(1)}. ${would.check.follows}`)]);
+  await page.mouse.move(2, 2);
+  await page.waitForFunction(() => !document.querySelector('.finding .foretold:not(:empty)'));
+  await remedies.nth(1).focus();
+  await page.keyboard.press('Shift+Tab');
+  await page.waitForSelector('.finding .foretold:not(:empty)');
+  assert.equal((await ask(page, `/api/pieces/${id}`)).check.follows, check.follows, 'nothing is changed');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('a change on one device is seen on the other', async () => {
   const one = await device(browser, server);
   const other = await device(browser, server);
