@@ -4,9 +4,7 @@
 use super::{Piece, PieceError, make};
 use crate::habits::Habits;
 use crate::loom::Loom;
-use crate::plan::{
-    Band, BandId, Edges, EndsWanted, Extent, Plan, Reading, Source, StackEntry, Warp, Weft, WeftId,
-};
+use crate::plan::{Band, BandId, Edges, EndsWanted, Extent, Plan, Source, StackEntry, Warp, Weft, WeftId};
 use crate::quantity::{Mm, Typed};
 use crate::side::{Pass, Side};
 use crate::weave::NamedWeave;
@@ -67,19 +65,11 @@ pub(super) fn of(plan: &Plan, habits: &Habits, ends: u32) -> Result<Option<Heade
     let woven = header.yarn.map(|yarn| {
         let name = &plan.yarns[yarn.0].name;
         let weft = Weft { name: name.clone(), yarn, from: Side::Left, doubled: false, table: None };
+        let weave = NamedWeave::Plain.expand().expect("plain weave repeats over two ends");
         let plain = Band {
-            name: "header".into(),
-            source: Source::Weave(NamedWeave::Plain.expand().expect("plain weave repeats over two ends")),
             wefts: Some(vec![WeftId(0)]),
             extent: Some(Extent::Length(header.length.clone())),
-            start: None,
-            mirrored: false,
-            over_for_under: false,
-            exchanged: false,
-            touched: Vec::new(),
-            ends: None,
-            edges: None,
-            read: Reading::FromTheLeft,
+            ..Band::new("header", Source::Weave(weave))
         };
         let rows = Plan {
             edges: Edges::Crossed,

@@ -164,26 +164,12 @@ impl Change {
 
 impl NewTable {
     fn band(&self, plan: &mut Plan) -> Result<Band, Misfit> {
-        let plain = |name: &str, source| Band {
-            name: name.to_owned(),
-            source,
-            wefts: None,
-            extent: None,
-            start: None,
-            mirrored: false,
-            over_for_under: false,
-            exchanged: false,
-            touched: Vec::new(),
-            ends: None,
-            edges: None,
-            read: Reading::FromTheLeft,
-        };
         Ok(match self {
-            NewTable::Like(name, other) => plain(name, Source::Like(*other)),
+            NewTable::Like(name, other) => Band::new(name, Source::Like(*other)),
             NewTable::Woven(name, new) => {
                 let wefts = plan.wefts_named(&new.wefts)?;
                 let source = Source::Weave(new.weave.weave().ok_or(Misfit)?);
-                Band { wefts: Some(wefts), extent: Some(Extent::Rows(new.rows)), ..plain(name, source) }
+                Band { wefts: Some(wefts), extent: Some(Extent::Rows(new.rows)), ..Band::new(name, source) }
             }
         })
     }

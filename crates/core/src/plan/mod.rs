@@ -388,6 +388,25 @@ pub enum StackEntry {
 pub type KeyPath = Vec<String>;
 
 impl Band {
+    /// A band of this name that says where its rows come from, and nothing else.
+    #[must_use]
+    pub fn new(name: &str, source: Source) -> Band {
+        Band {
+            name: name.to_owned(),
+            source,
+            wefts: None,
+            extent: None,
+            start: None,
+            mirrored: false,
+            over_for_under: false,
+            exchanged: false,
+            touched: Vec::new(),
+            ends: None,
+            edges: None,
+            read: Reading::FromTheLeft,
+        }
+    }
+
     /// A flag, as the band has it.
     #[must_use]
     pub fn flag(&self, flag: Flag) -> bool {
