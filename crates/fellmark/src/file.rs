@@ -38,8 +38,7 @@ pub(crate) fn write(path: Option<&Path>, text: &str) -> Result<()> {
     match path.filter(|path| *path != Path::new("-")) {
         None => {
             let mut out = anstream::stdout().lock();
-            out.write_all(text.as_bytes())?;
-            out.flush()?;
+            read_or_left(out.write_all(text.as_bytes()).and_then(|()| out.flush()))?;
         }
         Some(path) => {
             let plain = anstream::adapter::strip_str(text).to_string();
@@ -54,14 +53,21 @@ pub(crate) fn write_bytes(path: Option<&Path>, bytes: &[u8]) -> Result<()> {
     match path.filter(|path| *path != Path::new("-")) {
         None => {
             let mut out = io::stdout().lock();
-            out.write_all(bytes)?;
-            out.flush()?;
+            read_or_left(out.write_all(bytes).and_then(|()| out.flush()))?;
         }
         Some(path) => {
             whole(path, bytes).with_context(|| format!("{} can't be written", name(path))).map_err(flat)?;
         }
     }
     Ok(())
+}
+
+/// Who reads and stops before the end has what they want.
+fn read_or_left(written: io::Result<()>) -> io::Result<()> {
+    match written {
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+        written => written,
+    }
 }
 
 /// Writes beside the file and renames, so that what was there before stays until the new is safe on disk.
@@ -71,7 +77,15 @@ fn whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
     if path.exists() && !path.is_file() {
         return std::fs::write(path, bytes);
     }
-    let mut beside = tempfile::Builder::new().prefix(".fellmark-").tempfile_in(folder)?;
+    // What goes wrong is about the folder, not about a file that nobody has heard of.
+    let mut beside = tempfile::Builder::new().prefix(".fellmark-").tempfile_in(folder).map_err(|error| {
+        match error.kind() {
+            io::ErrorKind::NotFound => {
+                io::Error::new(error.kind(), format!("there is no folder {}", folder.display()))
+            }
+            kind => io::Error::from(kind),
+        }
+    })?;
     beside.write_all(bytes)?;
     beside.as_file().sync_all()?;
     keep_permissions(path, beside.as_file())?;

@@ -263,6 +263,35 @@ fn a_result_replaces_a_file_whole_or_not_at_all() {
 }
 
 #[test]
+fn who_stops_reading_changes_no_exit_code() {
+    use std::process::{Command, Stdio};
+    for (plan, code) in [("tideline-mat", 0), ("first-try", 1)] {
+        let plan = example(plan);
+        for text in ["check", "rows"] {
+            let mut child = Command::new(env!("CARGO_BIN_EXE_fellmark"))
+                .args([text.as_ref(), plan.as_os_str()])
+                .stdout(Stdio::piped())
+                .stderr(Stdio::null())
+                .spawn()
+                .unwrap();
+            drop(child.stdout.take());
+            let wanted = if text == "check" { code } else { 0 };
+            assert_eq!(child.wait().unwrap().code(), Some(wanted), "{text} {}", plan.display());
+        }
+    }
+}
+
+#[test]
+fn what_can_not_be_written_is_told_by_its_own_name() {
+    let folder = tempfile::tempdir().unwrap();
+    let nowhere = folder.path().join("none/cloth.png");
+    let plan = example("sandpiper-earrings");
+    let said = fellmark(["picture".as_ref(), plan.as_os_str(), "-o".as_ref(), nowhere.as_os_str()]);
+    assert_eq!((said.code, said.err.lines().count()), (2, 1), "{}", said.err);
+    assert!(said.err.contains("there is no folder") && !said.err.contains(".fellmark-"), "{}", said.err);
+}
+
+#[test]
 fn a_new_plan_reads_and_has_nothing_to_mend() {
     for start in ["plain", "columns", "blocks", "diagonal", "satin"] {
         for hand in ["left", "right"] {

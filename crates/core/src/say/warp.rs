@@ -20,11 +20,11 @@ pub fn winding(winding: &Winding, piece: &Piece, units: Units) -> Vec<String> {
     let (left, right) = (winding.first_notch, spare - winding.first_notch);
     let mut lines = vec![
         format!(
-            "{} on {} of {} notches, in the middle: notches {first} to {last} ({left} free at the left, {right} at \
-             the right).",
+            "{} on {} of {} notches, in the middle: {} ({left} free at the left, {right} at the right).",
             super::sentence(&counted(piece.end_count(), "end", "ends")),
             winding.used,
             winding.notches,
+            if first == last { format!("notch {first}") } else { format!("notches {first} to {last}") },
         ),
         match winding.path {
             WarpPath::Zigzag => {

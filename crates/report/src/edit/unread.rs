@@ -37,6 +37,9 @@ pub(super) fn no_json(error: &serde_json::Error) -> EditJsonError {
     EditJsonError::new(format!("This edit is no JSON: {place}."), FORM)
 }
 
+/// So many fields are asked whether they are meant.
+const MOST_ASKED: usize = 32;
+
 fn form(json: &Value) -> Result<EditJson, String> {
     EditJson::deserialize(json).map_err(|error| error.to_string())
 }
@@ -80,11 +83,15 @@ fn culprit<'a>(fields: &'a Map<String, Value>, said: &str) -> (String, Option<&'
         rest.shift_remove(without);
         form(&Value::Object(rest)).err()
     };
-    let found = fields.keys().find(|key| *key != "edit" && says(key).is_none_or(|other| other != said));
+    // An edit has few fields; of one that has many it is not worth asking.
+    let found = fields
+        .keys()
+        .take(MOST_ASKED)
+        .find(|key| *key != "edit" && says(key).is_none_or(|other| other != said));
     let Some(key) = found else { return (String::new(), None) };
     let value = &fields[key];
     let Value::Object(within) = value else { return (key.clone(), Some(value)) };
-    let deeper = within.keys().find(|inner| {
+    let deeper = within.keys().take(MOST_ASKED).find(|inner| {
         let mut rest = fields.clone();
         if let Some(Value::Object(object)) = rest.get_mut(key) {
             object.shift_remove(*inner);
