@@ -23,7 +23,7 @@ import { FOLLOWS, mayEdit, onMe } from './who.js';
  *   place: {rows: [number, number] | null, ends: [number, number] | null, edge: 'left' | 'right' | null, band: string | null}}} Finding
  * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[]} & import('./sentences.js').Said} Check
  * @typedef {{id: string, head: string, text: string, check?: Check, problem?: import('./plan-text.js').Problem, yarns?: {name: string, colour: string, need: any}[],
- *   places?: import('./loom.js').Place[], lies?: import('./cloth.js').Lies, parts?: import('./change.js').Parts, said?: string, can_undo: boolean, can_redo: boolean, put_away: boolean,
+ *   places?: import('./loom.js').Place[], winding?: string[], lies?: import('./cloth.js').Lies, parts?: import('./change.js').Parts, said?: string, can_undo: boolean, can_redo: boolean, put_away: boolean,
  *   weavings: {id: string, started: number, done: number, rows: number, mirrored: boolean}[]}} Shown
  */
 
@@ -91,6 +91,8 @@ export async function showPiece(root, id) {
   const basket = new Basket(ways, now);
   const band = h('p', { class: 'band-said', role: 'status' });
   const views = h('div', { class: 'views' });
+  const wound = h('ol', {});
+  const winding = h('details', { class: 'fold winding' }, h('summary', {}, 'How to wind the warp'), wound);
   const files = h('div', { class: 'files' });
   const editor = planText({ id, text: piece.text, save: async (text) => {
     take(await post(at`/api/pieces/${id}/text?units=${setting('units')}`, { base: piece.head, text }));
@@ -250,6 +252,8 @@ export async function showPiece(root, id) {
       check ? h('button', { class: 'plain changes', onclick: () => void weaveIt(true) }, now ? 'Weave another mirrored' : 'Weave it mirrored') : null,
       others.length > 0 ? h('details', { class: 'others' }, h('summary', {}, others.length === 1 ? 'One more on its way' : `${others.length} more on their way`),
         h('ul', {}, others.map((one) => h('li', {}, h('a', { class: 'plain', href: at`#/weave/${one.id}` }, begun(far(one))), h('small', { class: 'quiet' }, `begun ${when(one.started)}`))))) : null);
+    fill(wound, (piece.winding ?? []).map((line) => h('li', {}, line)));
+    winding.hidden = (piece.winding ?? []).length === 0;
     fill(history,
       h('button', { class: 'plain', 'data-key': 'undo', 'aria-keyshortcuts': 'Control+Z Meta+Z', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
       h('button', { class: 'plain', 'data-key': 'redo', 'aria-keyshortcuts': 'Control+Shift+Z Meta+Shift+Z', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));
@@ -373,7 +377,7 @@ export async function showPiece(root, id) {
   fill(main, head, weave, basket.element,
     h('div', { class: 'bench' },
       h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.element, loom.touch.line, band, views),
-      h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings, files)),
+      h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings, winding, files)),
     text);
   show();
   if (editor.isChanged() && mayEdit()) {

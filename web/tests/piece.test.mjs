@@ -2,7 +2,7 @@
 // plan's text says where it can't be read.
 import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { ask, device, go, heard, launch, printed, ready } from './browser.mjs';
+import { accessible, ask, device, go, heard, launch, printed, ready } from './browser.mjs';
 import { start } from './server.mjs';
 
 let server, browser;
@@ -113,6 +113,24 @@ test('bands are named at the height at which they lie', async () => {
   assert.ok(Math.abs(name - (top + bottom) / 2) < 3, `${name} between ${top} and ${bottom}`);
   await page.click('.loom-bands button >> text=shoals');
   await heard(page, 'foam under slate');
+  await context.close();
+});
+
+test('how the warp is wound is told where the piece is, and goes with what is changed', async () => {
+  const { page, context, wrong } = await device(browser, server);
+  const id = await firstTry(page);
+  const lines = () => page.locator('.winding li').allTextContents();
+  const told = async () => (await ask(page, `/api/pieces/${id}`)).winding.map(printed);
+  assert.equal(await page.locator('.winding li').first().isVisible(), false, 'it is folded away');
+  await page.locator('.winding summary').tap();
+  assert.deepEqual(await lines(), await told());
+  assert.match((await lines()).join(' '), /^26 ends on 26 of 40 notches.* cut /i);
+  await page.getByRole('button', { name: 'Take 27 ends' }).tap();
+  await page.waitForFunction(() => document.querySelector('.winding li').textContent.startsWith('27 ends'));
+  assert.deepEqual(await lines(), await told());
+  assert.ok(await page.locator('.winding li').first().isVisible(), 'it stays open');
+  await accessible(page, 'the winding');
+  assert.deepEqual(wrong, []);
   await context.close();
 });
 

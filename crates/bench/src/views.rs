@@ -8,6 +8,7 @@ use crate::weavings::{self, WeavingLine};
 use fellmark_core::piece::PlaceId;
 use fellmark_core::say::{self, Units};
 use fellmark_core::study::Study;
+use fellmark_core::warp;
 use fellmark_report::{Check, Panels, YarnJson};
 use fellmark_store::{Head, PieceId};
 use serde::{Deserialize, Serialize};
@@ -56,6 +57,8 @@ struct PieceJson<'a> {
     problem: Option<&'a ProblemJson>,
     yarns: Vec<YarnLine>,
     places: Vec<PlaceLine>,
+    /// How its warp is wound, in words.
+    winding: Vec<String>,
     /// Where it lies in its picture.
     #[serde(skip_serializing_if = "Option::is_none")]
     lies: Option<LiesJson>,
@@ -103,6 +106,7 @@ pub(crate) fn piece(bench: &Bench, id: PieceId, head: &Head, measure: Measure) -
         problem: studied.as_ref().err().map(Arc::as_ref),
         yarns: of_known(&studied, |known| yarns(&known.study, units)),
         places: of_known(&studied, |known| places(&known.study)),
+        winding: of_known(&studied, |known| winding(&known.study, units)),
         lies: studied.as_deref().ok().and_then(|known| lies::lies(known, units)),
         parts: studied.as_deref().ok().map(|known| fellmark_report::panels(&known.plan, &known.study, units)),
         can_undo: head.undo.is_some(),
@@ -139,6 +143,10 @@ pub(crate) fn preview<'a>(
         yarns: yarns(&known.study, units),
         places: places(&known.study),
     }
+}
+
+fn winding(study: &Study, units: Units) -> Vec<String> {
+    say::winding(&warp::wind(&study.piece, &study.habits), &study.piece, units)
 }
 
 fn of_known<T>(studied: &Studied, list: impl FnOnce(&Known) -> Vec<T>) -> Vec<T> {
