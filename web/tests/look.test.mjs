@@ -51,7 +51,7 @@ test('every view', async (t) => {
     'a piece in order': { hash: `#/piece/${mat}` },
     'a piece to mend': { hash: `#/piece/${tried}` },
     'a long piece': { hash: `#/piece/${band}` },
-    'a piece’s text': { hash: `#/piece/${mat}`, taps: ['summary'] },
+    'a piece’s text': { hash: `#/piece/${mat}`, taps: ['.text summary'] },
     'a new weaving': { hash: `#/weave/${fresh}` },
     'tomorrow’s start': { hash: `#/weave/${begun}` },
     'a crossing': going(begun),

@@ -194,7 +194,7 @@ test('a text that can’t be read is told by line and column, and nothing is sav
   const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
   await go(page, server, `#/piece/${id}`);
   const { text } = await ask(page, `/api/pieces/${id}`);
-  await page.click('summary');
+  await page.click('.text summary');
   const area = page.getByLabel('The plan’s text');
   assert.equal(await area.inputValue(), text);
   await area.fill(text.replace('ends = 24', 'ends = "many"'));
