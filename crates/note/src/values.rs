@@ -2,7 +2,7 @@
 
 use crate::near::{either, near, quoted};
 use crate::reader::Misread;
-use fellmark_core::plan::Wanted;
+use fellmark_core::plan::{Wanted, bounds};
 use fellmark_core::quantity::{Mm, QuantityError, Typed, parse_ratio, parse_sides};
 use fellmark_core::say::{self, Units};
 use fellmark_core::yarn::{
@@ -25,6 +25,17 @@ pub(crate) fn some_length(text: &str) -> Result<Typed<Mm>, Misread> {
     Err(Misread::new(
         format!("{} is nothing at all.", quoted(text)),
         "Write a length that is more than nothing, such as \"6 mm\".",
+    ))
+}
+
+/// The same length, if anything of a frame is so long.
+pub(crate) fn within_a_frame(length: Typed<Mm>) -> Result<Typed<Mm>, Misread> {
+    if length.value <= bounds::FRAME {
+        return Ok(length);
+    }
+    Err(Misread::new(
+        format!("{} is longer than any frame.", quoted(&length.typed)),
+        "Write what you measure on yours; 10 m is the most.",
     ))
 }
 

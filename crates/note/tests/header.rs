@@ -60,7 +60,9 @@ fn its_yarn_is_told_by_itself_and_counts_with_the_rest() {
     };
     let (foam, reed) = (of(&with, "foam"), of(&with, "reed"));
     assert_eq!((of(&without, "foam").header.likely, reed.header.likely), (Mm::ZERO, Mm::ZERO));
-    // A row of it takes the width and the waves of plain weave, and two tails of 8 cm hang out.
+    // A row of it takes the width and the waves of plain weave, and two tails of 8 cm hang out. Peirce's path with a straight
+    // warp takes 57.08 % more than the width where ends stand as far apart as both yarns are thick, and 5.61 % more at three
+    // times that (F. T. Peirce, The Geometry of Cloth Structure, 1937); these stand between.
     let rows = with.header().unwrap().piece.row_count();
     let width = with.piece.spacing() * f64::from(with.piece.end_count() - 1);
     let straight = width * f64::from(rows) + Mm::new(160.0);

@@ -661,14 +661,14 @@ fn a_frame_is_no_longer_than_a_room() {
         [
             "pitch = \"6 mm\"",
             "pitch = \"4 km\"",
-            "A `pitch` of 4 km is longer than any frame.",
+            "\"4 km\" is longer than any frame.",
             "Write what you measure on yours",
             "\"4 km\"",
         ],
         [
             "turn-to-turn = \"24 cm\"",
             "turn-to-turn = \"11 yd\"",
-            "A `turn-to-turn` of 11 yd is longer than any frame.",
+            "\"11 yd\" is longer than any frame.",
             "Write what you measure on yours",
             "\"11 yd\"",
         ],

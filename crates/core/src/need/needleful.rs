@@ -129,8 +129,8 @@ fn way_to(piece: &Piece, join: Join, row: RowLength) -> Mm {
     row.turn + row.carry + across * (f64::from(met) / f64::from((span.len() - 1).max(1)))
 }
 
-/// A place for a join in a row: the ends around the middle of a run on the side that is not meant to be seen, a few ends in from the
-/// edges, as near the middle of the row as may be and clear of the last join.
+/// A place for a join in a row: the ends around the middle of a run on the side that is not meant to be seen, a few ends
+/// in from the edges, as near the middle of the row as may be and clear of the last join.
 fn place_join(piece: &Piece, row: u32, last: Option<Span>, habits: &Habits) -> Join {
     let span = piece.crossings(row).span();
     let count = (habits.ratio(Habit::JoinEnds).round().max(1.0) as u32).min(span.len());

@@ -26,8 +26,8 @@ pub mod bounds {
     pub const NESTING: usize = 8;
     /// Bytes of a plan file.
     pub const BYTES: usize = 1 << 20;
-    /// The longest that anything of a frame is, in mm: ten metres.
-    pub const FRAME_MM: f64 = 10_000.0;
+    /// The longest that anything of a frame is: ten metres.
+    pub const FRAME: crate::quantity::Mm = crate::quantity::Mm::new(10_000.0);
 }
 
 macro_rules! id {

@@ -10,7 +10,8 @@ use crate::side::{Pass, Side, Span};
 /// One thing to do.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Step {
-    /// Put the header in, before the first row.
+    /// Put the header in, before the first row. It comes out when row 1 is secured, so that the rows can't slide down the
+    /// open warp. Common practice, no source.
     Header {
         /// How much of the warp it takes.
         length: Mm,

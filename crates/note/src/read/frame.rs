@@ -19,8 +19,12 @@ impl<'a> Reading<'a> {
         let turn_to_turn = self.need_length(&table, "turn-to-turn");
         let clear_height = self.need_length(&table, "clear-height");
         let reader = &mut self.reader;
-        let [out_of_reach, notch_width, notch_depth] = ["out-of-reach", "notch-width", "notch-depth"]
-            .map(|key| reader.value(&table, key).and_then(|value| reader.meant(Some(value), values::length)));
+        let [out_of_reach, notch_width, notch_depth] =
+            ["out-of-reach", "notch-width", "notch-depth"].map(|key| {
+                reader.value(&table, key).and_then(|value| {
+                    reader.meant(Some(value), |text| values::length(text).and_then(values::within_a_frame))
+                })
+            });
         let strands = reader.value(&table, "strands").and_then(|value| reader.count(Some(value)));
         let strands_act = reader.chosen(&table, "strands-act-as").unwrap_or(StrandsAct::AsOneEnd);
         let loom = Loom {
@@ -35,30 +39,13 @@ impl<'a> Reading<'a> {
             strands: strands.unwrap_or(1),
             strands_act,
         };
-        self.no_longer_than_a_frame(&table);
         self.heights_agree(&table, &loom);
         Some(loom)
     }
 
     fn need_length(&mut self, table: &Table<'a>, key: &str) -> Option<Typed<Mm>> {
         let value = self.reader.need(table, key);
-        self.reader.meant(value, values::some_length)
-    }
-
-    /// No length of a frame is longer than any frame.
-    fn no_longer_than_a_frame(&mut self, table: &Table<'a>) {
-        let keys = ["pitch", "turn-to-turn", "clear-height", "out-of-reach", "notch-width", "notch-depth"];
-        for key in keys {
-            let value = self.reader.value(table, key);
-            let Some(at) = value.as_ref().map(|value| value.at()) else { continue };
-            let length = self.reader.meant(value, values::length);
-            if let Some(length) = length.filter(|length| length.value.mm() > bounds::FRAME_MM) {
-                self.reader.fail(Some(at), || {
-                    let message = format!("A `{key}` of {} is longer than any frame.", length.typed);
-                    (message, "Write what you measure on yours; 10 m is the most.".into())
-                });
-            }
-        }
+        self.reader.meant(value, |text| values::some_length(text).and_then(values::within_a_frame))
     }
 
     fn heights_agree(&mut self, table: &Table<'a>, loom: &Loom) {
