@@ -502,6 +502,8 @@ function fitted(body, columns) {
  * @param {HTMLElement} words
  */
 function holds(room, words) {
+  const { left } = room.getBoundingClientRect();
   return words.scrollHeight <= room.clientHeight && words.scrollWidth <= room.clientWidth && words.offsetHeight <= room.clientHeight
-    && [...words.querySelectorAll('li, .run, .times')].every((one) => one.scrollWidth <= one.clientWidth);
+    // What sticks out where a line begins counts as no scrolling.
+    && [...words.querySelectorAll('li, .run, .times, span')].every((one) => one.scrollWidth <= one.clientWidth && one.getBoundingClientRect().left >= left - 1);
 }

@@ -1,5 +1,5 @@
-// A row's words at arm's length: every shape of row of every example, on every kind of screen, in both prints. Nothing
-// lies over anything else, nothing is cut off, and the letters are never small.
+// A row's words at arm's length: every shape of row of every example, on every kind of screen, in both prints and for
+// either hand. Nothing lies over anything else, nothing is cut off, and the letters are never small.
 import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
 import { SIZES, ask, device, go, launch } from './browser.mjs';
@@ -71,7 +71,7 @@ async function looked(least) {
   return wrong;
 }
 
-test('every row of every example is read whole on every screen, in both prints', { timeout: 120_000 }, async () => {
+test('every row of every example is read whole on every screen, in both prints, for either hand', { timeout: 240_000 }, async () => {
   const { page, wrong, context } = await device(browser, server);
   // The fell beside the words needs no picture for this.
   await page.route('**/fell?**', (route) => route.abort());
@@ -98,14 +98,14 @@ test('every row of every example is read whole on every screen, in both prints',
       // Its first step, where it has one, and the row itself.
       for (let k = before.filter(({ routine }) => !routine).length; k >= 0; k -= 1) {
         shapes += 1;
-        for (const print of ['usual', 'large']) {
-          await page.evaluate((print) => {
-            document.documentElement.dataset.print = print;
+        for (const [print, hand] of [['usual', 'right'], ['large', 'right'], ['usual', 'left'], ['large', 'left']]) {
+          await page.evaluate(([print, hand]) => {
+            Object.assign(document.documentElement.dataset, { print, hand });
             window.dispatchEvent(new Event('resize'));
-          }, print);
+          }, [print, hand]);
           for (const [screen, size] of Object.entries(SCREENS)) {
             await page.setViewportSize(size);
-            for (const one of await page.evaluate(looked, LEAST)) found.push(`${name}, ${number}, ${screen}, ${print}: ${one}`);
+            for (const one of await page.evaluate(looked, LEAST)) found.push(`${name}, ${number}, ${screen}, ${print}, ${hand} hand: ${one}`);
           }
         }
         await page.setViewportSize(SIZES.phone);
