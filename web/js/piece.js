@@ -286,7 +286,7 @@ export async function showPiece(root, id) {
     draw();
 
     function draw() {
-      loom.element.hidden = !check;
+      loom.room.hidden = !check;
       if (!check) return;
       void loom.show({
         id, rev: piece.head, lines: setting('drawn') === 'lines', lies: piece.lies ?? null, ends: check.plan.ends,
@@ -376,7 +376,7 @@ export async function showPiece(root, id) {
     main);
   fill(main, head, weave, basket.element,
     h('div', { class: 'bench' },
-      h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.element, loom.touch.line, band, views),
+      h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.room, loom.touch.line, band, views),
       h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings, winding, files)),
     text);
   show();

@@ -211,6 +211,7 @@ export class Touch {
     this.#focused = true;
     this.#tell();
     this.#draw();
+    this.layer.querySelector('.cursor')?.scrollIntoView({ block: 'nearest', inline: 'nearest' });
   }
 
   #tell() {
