@@ -10,7 +10,7 @@ import { Touch } from './touch.js';
  * @typedef {{name: string, nth: number, of: number, first_row: number, rows: number, wefts: string[], edge_habit: string | null}} Place
  * @typedef {{number: number, rows: [number, number] | null, edge: 'left' | 'right' | null, grave: boolean, words: string}} Pin
  * @typedef {{id: string, rev: string, url: string, lines: boolean, lies: import('./cloth.js').Lies | null, ends: number, title: string, places: Place[], pins: Pin[], colours: Map<string, string>, back: boolean, size: string,
- *   touch: string, changes: boolean, picked: number, onBand: (index: number) => void, onLaid: (lay: import('./hands.js').Lay) => void, onPin: (pin: Pin) => void}} Shown
+ *   touch: string, changes: boolean, picked: number, onBand: (index: number) => void, onLaid: (lay: import('./hands.js').Lay) => void, onNamed: (all: boolean) => void, onPin: (pin: Pin) => void}} Shown
  */
 
 const FINGER = 44; // pixels that a finger needs, and so a name or a pin
@@ -308,6 +308,7 @@ export class Loom {
     }).reverse()));
     const bands = found.map(({ place, index, top, bottom }) => ({ place, index, top, bottom }));
     shown.onLaid({ bands, names: this.#sides.names, cloth: this.#sides.cloth, tall, list: this.bands });
+    shown.onNamed(named.size === found.length);
   }
 
   #pin() {

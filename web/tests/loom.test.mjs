@@ -70,3 +70,47 @@ test('what was in the middle stays there when the piece comes closer', async () 
   assert.ok(ring.top >= room.top - 1 && ring.bottom <= room.bottom + 1, `${ring.top} in ${room.top} to ${room.bottom}`);
   await context.close();
 });
+
+for (const size of ['phone', 'desktop']) {
+  test(`every band is opened by a pointer, also where none of its names has room (${size})`, async () => {
+    const { page, id, context, wrong } = await piece('kelp-headband', size);
+    const { places } = await ask(page, `/api/pieces/${id}`);
+    const names = [...new Set(places.map(({ name }) => name))];
+    const title = () => page.textContent('#band-title');
+    const list = page.getByRole('navigation', { name: 'Its bands' });
+    for (const name of names) {
+      const many = places.filter((place) => place.name === name).length;
+      await list.getByRole('button', { name: new RegExp(`^${name}\\b`) }).click();
+      assert.equal((await title()).toLowerCase(), many > 1 ? `${name} 1 of ${many}` : name);
+    }
+    // From one of its places to the next; the focus stays on the words.
+    await list.getByRole('button', { name: /^line/ }).click();
+    for (const nth of [2, 3]) {
+      await page.getByText('The next above').click();
+      assert.equal(await title(), `Line ${nth} of 35`);
+      assert.equal(await page.evaluate(() => document.activeElement?.textContent), 'The next above');
+    }
+    await page.getByText('The next below').click();
+    assert.equal(await title(), 'Line 2 of 35');
+    // Closed, the focus is on the name that opened it.
+    await page.locator('.band-panel').getByText('Close', { exact: true }).click();
+    assert.match(await page.evaluate(() => document.activeElement?.textContent), /^line/);
+    // And from the cloth: the band of the row that a finger looks at.
+    const box = await page.locator('.loom-picture').boundingBox();
+    await page.mouse.click(box.x + box.width / 2, box.y + box.height / 2);
+    const [, number] = /^Row (\d+),/.exec(await page.textContent('.spot'));
+    const index = places.findIndex(({ first_row: first, rows }) => first <= Number(number) && Number(number) < first + rows);
+    await page.getByRole('button', { name: /^Open / }).click();
+    assert.equal((await title()).toLowerCase(), `${places[index].name} ${places[index].nth} of ${places[index].of}`);
+    await accessible(page, 'a band of many places');
+    assert.deepEqual(wrong, []);
+    await context.close();
+  });
+}
+
+test('where every band has its name beside the cloth, they are not named twice', async () => {
+  const { page, context } = await piece('tideline-mat', 'desktop');
+  assert.equal(await page.locator('.loom-bands .unnamed').count(), 0);
+  assert.equal(await page.getByRole('navigation', { name: 'Its bands' }).count(), 0);
+  await context.close();
+});
