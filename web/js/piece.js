@@ -8,6 +8,7 @@ import { begun, fill, h, keepFocus, say } from './dom.js';
 import { onNotice } from './events.js';
 import { Hands } from './hands.js';
 import { Loom } from './loom.js';
+import { OnPaper } from './on-paper.js';
 import { planText } from './plan-text.js';
 import { choice, choose, onSettings, openSettings, setting } from './settings.js';
 import { far, when } from './pieces.js';
@@ -93,6 +94,7 @@ export async function showPiece(root, id) {
   // Where bands lie too close to be named, each is come to by its name here, or by the row that is looked at.
   const names = h('ul', {});
   const bands = h('nav', { class: 'all-bands', 'aria-label': 'Its bands', hidden: true }, h('span', { 'aria-hidden': 'true' }, 'Its bands'), names);
+  const paper = new OnPaper();
   const opens = h('p', { class: 'opens' });
   const views = h('div', { class: 'views' });
   const wound = h('ol', {});
@@ -291,11 +293,12 @@ export async function showPiece(root, id) {
 
     function draw() {
       loom.room.hidden = !check;
+      const url = at`/api/pieces/${id}/drawing.svg?rev=${piece.head}&units=${setting('units')}&back=${back ? 1 : 0}`;
+      const title = `${check?.plan.name}, ${back ? 'from the back' : 'from the front'}. ${check?.asked}`;
+      paper.take(check ? { id, rev: piece.head, units: setting('units'), drawing: url, places, winding: piece.winding ?? [] } : null);
       if (!check) return;
       void loom.show({
-        id, rev: piece.head, lines: setting('drawn') === 'lines', lies: piece.lies ?? null, ends: check.plan.ends,
-        url: at`/api/pieces/${id}/drawing.svg?rev=${piece.head}&units=${setting('units')}&back=${back ? 1 : 0}`,
-        title: `${check.plan.name}, ${back ? 'from the back' : 'from the front'}. ${check.asked}`,
+        id, rev: piece.head, lines: setting('drawn') === 'lines', lies: piece.lies ?? null, ends: check.plan.ends, url, title,
         places, colours: colours(), back, size, touch: mayEdit() ? touch : 'looks', changes: mayEdit(), picked,
         onLaid: (lay) => keepFocus(hands.element, () => hands.lay(lay)),
         pins: check.findings.map((finding, k) => ({ number: k + 1, rows: finding.place.rows, edge: finding.place.edge, grave: finding.severity === 'error', words: finding.words })),
@@ -414,7 +417,7 @@ export async function showPiece(root, id) {
     h('div', { class: 'bench' },
       h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.room, bands, loom.touch.line, opens, band, views),
       h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings, winding, files)),
-    text);
+    text, paper.element);
   show();
   if (editor.isChanged() && mayEdit()) {
     text.open = true;
@@ -451,6 +454,7 @@ export async function showPiece(root, id) {
     unmet();
     hands.leave();
     loom.leave();
+    paper.leave();
     editor.leave();
     aside.leave();
   };

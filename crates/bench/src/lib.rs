@@ -27,6 +27,7 @@ mod qr;
 mod routes;
 mod server;
 mod session;
+mod sheet;
 mod stale;
 mod studies;
 mod swatches;
