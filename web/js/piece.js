@@ -12,7 +12,7 @@ import { OnPaper } from './on-paper.js';
 import { planText } from './plan-text.js';
 import { choice, choose, onSettings, openSettings, setting } from './settings.js';
 import { far, when } from './pieces.js';
-import { Foretold } from './panel.js';
+import { Foretold, forget } from './panel.js';
 import { phoneLink } from './phone-link.js';
 import { Sentences } from './sentences.js';
 import { MODES } from './touch.js';
@@ -455,6 +455,7 @@ export async function showPiece(root, id) {
     hands.leave();
     loom.leave();
     paper.leave();
+    forget();
     editor.leave();
     aside.leave();
   };
