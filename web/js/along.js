@@ -18,7 +18,7 @@ import { canListen, canRead, hush, listen, readAloud } from './voice.js';
  * @typedef {{pass: string, ends: number}} Run
  * @typedef {{do: string, words: string, routine: boolean, weft?: string, other?: string, pass?: string, side?: 'left' | 'right',
  *   if_narrower?: string, if_wider?: string}} Step
- * @typedef {{number: number, band: string, weft: string, yarn: string, from: 'left' | 'right', ends: [number, number], runs: Run[],
+ * @typedef {{number: number, band: string, weft: string, yarn: string, from: 'left' | 'right', ends: [number, number], over_ends: string | null, runs: Run[],
  *   phrases: {runs: Run[], times: number, times_words: string | null}[], words: string, unpick: string, before: Step[], after: Step[], crossings: string}} Row
  * @typedef {{id: string, piece: string, rev: string, name: string, mirrored: boolean, rows: Row[], wefts: {name: string, yarn: string, colour: string}[],
  *   bands: {name: string, first_row: number, rows: number, edge_habit: string | null}[], off_the_loom: string[], done: number[], pace_minutes: number | null, next_row: number | null,
@@ -262,7 +262,7 @@ export async function showAlong(root, id) {
       below);
     drawStrip(below, row);
     fitted(body, [1, 2, 3]);
-    tell(`Row ${row.number} of ${rows}. ${row.weft} from the ${row.from}: ${row.words}.`);
+    tell(`Row ${row.number} of ${rows}. ${row.weft} ${comesFrom(row)}: ${row.words}.`);
     if (setting('aloud') === 'row') aloud();
   }
 
@@ -273,7 +273,7 @@ export async function showAlong(root, id) {
    * @param {boolean} [goes]
    */
   function banner(row, from, goes = true) {
-    const where = `${goes ? 'from' : 'at'} the ${from}`;
+    const where = goes ? comesFrom(row) : `at the ${from}`;
     return dyed(h('div', { class: `banner from-${from}` },
       h('p', {}, h('b', {}, row.weft), ' ', h('span', {}, row.yarn === row.weft ? where : `${row.yarn}, ${where}`)),
       goes ? arrow(from) : null), colour(row.weft));
@@ -335,7 +335,7 @@ export async function showAlong(root, id) {
     fill(body, h('div', { class: 'still' },
       waiting.length > 0 ? h('ul', { class: 'waiting', 'aria-label': 'Where the needles wait' }, waiting.map(({ name, side }) => dyed(h('li', { class: `banner from-${side} waits` },
         h('p', {}, h('b', {}, name), ' ', h('span', {}, `waits at the ${side}`))), colour(name)))) : null,
-      row && first ? h('p', { class: 'coming' }, h('span', { class: 'quiet' }, before ? 'Next: ' : 'First: '), first.step ? `${first.step.words}; then row ${row.number}.` : `row ${row.number}, ${row.weft} from the ${row.from}.`) : null,
+      row && first ? h('p', { class: 'coming' }, h('span', { class: 'quiet' }, before ? 'Next: ' : 'First: '), first.step ? `${first.step.words}; then row ${row.number}.` : `row ${row.number}, ${row.weft} ${comesFrom(row)}.`) : null,
       row ? null : h('section', { class: 'off-loom', 'aria-labelledby': 'off-loom' },
         h('h2', { id: 'off-loom' }, 'What comes next'), h('ol', {}, weaving.off_the_loom.map((words) => h('li', {}, unbroken(words))))),
       weaving.changed_below ? changedBelow(id, weaving.changed_below, { unpick, parted: () => void follow() }) : null,
@@ -358,7 +358,7 @@ export async function showAlong(root, id) {
       { words: screen.step.words, mark: body.querySelector('.do') ?? undefined },
       ...advice(screen.step).map((words, k) => ({ words, mark: body.querySelectorAll('.advice')[k] })),
     ] : [
-      { words: `${row.weft} from the ${row.from}`, mark: body.querySelector('.banner') ?? undefined },
+      { words: `${row.weft} ${comesFrom(row)}`, mark: body.querySelector('.banner') ?? undefined },
       ...row.phrases.map((phrase, k) => ({
         words: [phrase.runs.map(({ pass, ends }) => `${pass} ${ends}`).join(', '), phrase.times_words ?? ''].join(' '),
         mark: body.querySelectorAll('.runs > li')[k],
@@ -449,6 +449,14 @@ export async function showAlong(root, id) {
     deaf?.();
     hush();
   };
+}
+
+/**
+ * Where a row comes from, and the ends that it passes if they aren't all.
+ * @param {Row} row
+ */
+function comesFrom(row) {
+  return `from the ${row.from}${row.over_ends ? `, ${row.over_ends}` : ''}`;
 }
 
 /** Letters that are read at arm's length, in pixels; the least; and the most that serve. */

@@ -97,12 +97,7 @@ fn one(study: &Study, row: &RowJson, units: Units, hand: Hand) -> String {
         }
     }
     let head = format!("{} from the {}: ", row.weft, row.from);
-    let span = if row.crossings.contains('.') {
-        let [first, last] = row.ends;
-        if first == last { format!("end {first}: ") } else { format!("ends {first} to {last}: ") }
-    } else {
-        String::new()
-    };
+    let span = row.over_ends.as_ref().map_or_else(String::new, |ends| format!("{ends}: "));
     let words = format!("{head}{span}{}", row.words);
     let number = row.number.to_string();
     text.push_str(&match hand {
