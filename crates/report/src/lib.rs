@@ -15,7 +15,7 @@ mod size;
 mod warp;
 mod yarn;
 
-pub use check::{Check, check};
+pub use check::{Check, FindingJson, RemedyJson, Told, check, remedies, told};
 pub use choices::{Choices, choices};
 pub use cloth::{ClothJson, CoverJson};
 pub use common::{EstimateJson, PlaceJson, PlanJson, SCHEMA};
