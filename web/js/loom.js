@@ -29,6 +29,8 @@ export class Loom {
   /** @type {{laid: Laid, box: import('./drawing.js').Box, scale: number} | null} how the picture of the cloth lies */
   #lies = null;
   #turn = 0;
+  /** When the picture that was asked for last is there, or none comes. @type {Promise<void>} */
+  #pictured = Promise.resolve();
   #picked = -1;
   /** @type {[number, number] | null} */
   #lit = null;
@@ -52,7 +54,10 @@ export class Loom {
     this.watch.disconnect();
   }
 
-  /** @param {Shown} shown */
+  /**
+   * Is done when it is there to be seen.
+   * @param {Shown} shown
+   */
   async show(shown) {
     const mine = ++this.#turn;
     const again = this.#shown?.url === shown.url && this.#shown.lines === shown.lines;
@@ -82,6 +87,7 @@ export class Loom {
       this.#drawn = new Drawn(svg);
     }
     this.#lay();
+    await this.#pictured;
   }
 
   /**
@@ -213,7 +219,7 @@ export class Loom {
     this.#lies = { laid, box, scale };
     this.#follow();
     const path = at`/api/pieces/${shown.id}/picture?rev=${shown.rev}&back=${shown.back ? 1 : 0}&width=${pixels}`;
-    void this.#cloth.show(path, `${shown.id} ${shown.back} ${pixels}`, shown.rev).then((done) => {
+    this.#pictured = this.#cloth.show(path, `${shown.id} ${shown.back} ${pixels}`, shown.rev).then((done) => {
       if (!done) return;
       if (!this.#held && this.#made !== shown.rev) this.letGo(false);
       this.element.dataset.shown = shown.rev;

@@ -6,20 +6,19 @@ import { beside } from './beside.js';
 import { changes } from './change.js';
 import { begun, fill, h, keepFocus, say } from './dom.js';
 import { onNotice } from './events.js';
+import { Findings } from './findings.js';
 import { Hands } from './hands.js';
 import { Loom } from './loom.js';
 import { planText } from './plan-text.js';
 import { choice, choose, onSettings, openSettings, setting } from './settings.js';
 import { far, when } from './pieces.js';
-import { Foretold } from './panel.js';
 import { phoneLink } from './phone-link.js';
 import { Sentences } from './sentences.js';
 import { MODES } from './touch.js';
 import { FOLLOWS, mayEdit, onMe } from './who.js';
 
 /**
- * @typedef {{number: number, words: string, edit: object}} Remedy
- * @typedef {{kind: string, severity: 'error' | 'warning' | 'note', weight: string, words: string, remedies: Remedy[],
+ * @typedef {{kind: string, severity: 'error' | 'warning' | 'note', weight: string, words: string,
  *   place: {rows: [number, number] | null, ends: [number, number] | null, edge: 'left' | 'right' | null, band: string | null}}} Finding
  * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[]} & import('./sentences.js').Said} Check
  * @typedef {{id: string, head: string, text: string, check?: Check, problem?: import('./plan-text.js').Problem, yarns?: {name: string, colour: string, need: any}[],
@@ -87,7 +86,7 @@ export async function showPiece(root, id) {
   const weave = h('div', { class: 'weave-it' });
   const told = h('p', { class: 'told', role: 'status' });
   const history = h('div', { class: 'history changes' });
-  const findings = h('section', { class: 'findings', 'aria-labelledby': 'findings-title' });
+  const findings = new Findings({ id, now: () => piece, ways, light: (rows) => loom.light(rows), take: ({ edit, words }) => change('edit', { edit }, `Done: ${words}.`) });
   const basket = new Basket(ways, now);
   const band = h('p', { class: 'band-said', role: 'status' });
   const views = h('div', { class: 'views' });
@@ -172,7 +171,7 @@ export async function showPiece(root, id) {
       const next = await post(at`/api/pieces/${id}/` + `${way}?units=${setting('units')}`, { base: piece.head, ...body });
       take(next);
       fill(told, next.said ? `${begun(next.said)}.` : words);
-      if (move) /** @type {HTMLElement | null} */ (findings.querySelector('h2'))?.focus();
+      if (move) /** @type {HTMLElement | null} */ (findings.element.querySelector('h2'))?.focus();
     } catch (error) {
       if (!(error instanceof Trouble)) throw error;
       if (error.status === 409 && error.body?.text !== undefined) {
@@ -257,7 +256,7 @@ export async function showPiece(root, id) {
     fill(history,
       h('button', { class: 'plain', 'data-key': 'undo', 'aria-keyshortcuts': 'Control+Z Meta+Z', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
       h('button', { class: 'plain', 'data-key': 'redo', 'aria-keyshortcuts': 'Control+Shift+Z Meta+Shift+Z', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));
-    fill(findings, found(check));
+    findings.show(check?.findings ?? null);
     basket.show(yarns);
     fill(views,
       choice('Seen from', [['front', 'the front'], ['back', 'the back']], back ? 'back' : 'front', (value) => {
@@ -288,7 +287,7 @@ export async function showPiece(root, id) {
     function draw() {
       loom.element.hidden = !check;
       if (!check) return;
-      void loom.show({
+      const pictured = loom.show({
         id, rev: piece.head, lines: setting('drawn') === 'lines', lies: piece.lies ?? null, ends: check.plan.ends,
         url: at`/api/pieces/${id}/drawing.svg?rev=${piece.head}&units=${setting('units')}&back=${back ? 1 : 0}`,
         title: `${check.plan.name}, ${back ? 'from the back' : 'from the front'}. ${check.asked}`,
@@ -296,8 +295,10 @@ export async function showPiece(root, id) {
         onLaid: (lay) => keepFocus(hands.element, () => hands.lay(lay)),
         pins: check.findings.map((finding, k) => ({ number: k + 1, rows: finding.place.rows, edge: finding.place.edge, grave: finding.severity === 'error', words: finding.words })),
         onBand: pick,
-        onPin: (pin) => /** @type {HTMLElement | null} */ (findings.querySelector(`[data-finding="${pin.number}"]`))?.focus(),
+        onPin: (pin) => /** @type {HTMLElement | null} */ (findings.element.querySelector(`[data-finding="${pin.number}"]`))?.focus(),
       });
+      // First the piece is there to be seen.
+      void pictured.then(() => findings.mend());
     }
   }
 
@@ -317,7 +318,7 @@ export async function showPiece(root, id) {
     const { check, yarns = [], places = [] } = preview ?? piece;
     if (check) sentences.show(check, isGrave(check));
     main.classList.toggle('foreseen', preview !== null);
-    fill(findings, found(check));
+    findings.show(check?.findings ?? null);
     basket.show(yarns);
     sayBand(places);
   }
@@ -343,27 +344,6 @@ export async function showPiece(root, id) {
     if (!place) picked = -1;
   }
 
-  /** @param {Check | undefined} check */
-  function found(check) {
-    if (!check) return [];
-    if (check.findings.length === 0) return [h('h2', { id: 'findings-title', tabindex: '-1' }, 'Nothing to mend.')];
-    const pages = check.findings.map((finding, k) => {
-      const light = () => loom.light(finding.place.rows);
-      const dark = () => loom.light(null);
-      const foretold = new Foretold(ways);
-      return h('li', {
-        class: `finding ${finding.severity}`, tabindex: '-1', 'data-finding': k + 1, 'data-kind': finding.kind,
-        onpointerenter: light, onpointerleave: dark, onfocusin: light, onfocusout: dark,
-      },
-      h('p', { class: 'weight' }, h('span', { class: 'pin-number' }, String(k + 1)), ' ', begun(finding.weight)),
-      h('p', { class: 'words' }, finding.words),
-      finding.remedies.length > 0 ? h('ul', { class: 'remedies changes' }, finding.remedies.map((remedy) => h('li', {},
-        h('button', { class: 'remedy', 'data-remedy': remedy.number, ...(mayEdit() ? foretold.of(remedy.edit) : {}), onclick: () => void change('edit', { edit: remedy.edit }, `Done: ${remedy.words}.`) }, begun(remedy.words))))) : null,
-      foretold.element);
-    });
-    return [h('h2', { id: 'findings-title', tabindex: '-1' }, 'What there is to find'), h('ol', {}, pages)];
-  }
-
   const done = h('div', { class: 'done' }, told, history);
   const main = h('main', { id: 'main', class: 'piece' });
   const aside = beside([sentences.opened, basket.opened], [head, basket.element, weave, done]);
@@ -377,9 +357,10 @@ export async function showPiece(root, id) {
   fill(main, head, weave, basket.element,
     h('div', { class: 'bench' },
       h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.element, loom.touch.line, band, views),
-      h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings, winding, files)),
+      h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings.element, winding, files)),
     text);
   show();
+  void findings.mend();
   if (editor.isChanged() && mayEdit()) {
     text.open = true;
     fill(told, 'What you wrote into the plan’s text is kept, and not saved yet: it stands at the end of this page.');

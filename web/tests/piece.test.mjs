@@ -138,11 +138,12 @@ test('what would come of a remedy is told before it is taken, by mouse and by ke
   const { page, context, wrong } = await device(browser, server, { size: 'desktop' });
   const id = await firstTry(page);
   const { check } = await ask(page, `/api/pieces/${id}`);
+  const offered = (await ask(page, `/api/pieces/${id}/remedies`)).findings;
   const remedies = page.locator('.finding .remedy');
   const told = () => page.locator('.finding .foretold:not(:empty)').allTextContents();
   await remedies.first().hover();
   await page.waitForSelector('.finding .foretold:not(:empty)');
-  const { edit, words } = check.findings.flatMap((finding) => finding.remedies)[0];
+  const { edit, words } = offered.flat()[0];
   const would = await ask(page, `/api/pieces/${id}/preview`, { base: (await ask(page, `/api/pieces/${id}`)).head, edit });
 
   assert.deepEqual(await told(), [printed(`${words[0].toUpperCase()}${words.slice(1)}. ${would.check.follows}`)]);
@@ -152,6 +153,39 @@ test('what would come of a remedy is told before it is taken, by mouse and by ke
   await page.keyboard.press('Shift+Tab');
   await page.waitForSelector('.finding .foretold:not(:empty)');
   assert.equal((await ask(page, `/api/pieces/${id}`)).check.follows, check.follows, 'nothing is changed');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('what takes a finding away comes after the picture; until it does, what it had stays and waits', async () => {
+  const { page, context, wrong } = await device(browser, server);
+  const id = await firstTry(page);
+  await page.waitForSelector('.finding .remedy');
+  const offered = () => page.locator('.finding .remedy').allTextContents();
+  const before = await offered();
+  let go = () => {};
+  const held = new Promise((resolve) => { go = resolve; });
+  const asked = [];
+  await page.route('**/remedies?*', async (route) => {
+    asked.push(await page.locator('.loom').getAttribute('data-shown'));
+    await held;
+    await route.continue();
+  });
+  const piece = await ask(page, `/api/pieces/${id}`);
+  // Changed elsewhere, in what no remedy is about.
+  const { head } = await ask(page, `/api/pieces/${id}/edit`, { base: piece.head, edit: { edit: 'name', name: 'Second try' } });
+  await page.waitForFunction(() => document.querySelector('h1').textContent === 'Second try');
+  await page.waitForFunction((head) => document.querySelector('.loom').dataset.shown === head, head);
+  assert.deepEqual(await offered(), before);
+  const kept = await page.evaluateHandle(() => document.querySelector('.finding .remedy'));
+  await page.getByRole('button', { name: 'Take 27 ends' }).tap();
+  await page.waitForTimeout(200);
+  assert.equal((await ask(page, `/api/pieces/${id}`)).head, head, 'it is not taken before it was tried out');
+  assert.deepEqual(asked, [head], 'it is asked for once, when the picture is there');
+  assert.ok(await kept.evaluate((button) => button.isConnected), 'it is the same button');
+  go();
+  await heard(page, 'Took 27 ends.');
+  assert.equal((await ask(page, `/api/pieces/${id}`)).check.plan.name, 'Second try');
   assert.deepEqual(wrong, []);
   await context.close();
 });

@@ -19,7 +19,7 @@ use fellmark_core::say;
 use fellmark_core::side::Side;
 use fellmark_core::study::Study;
 use fellmark_core::weaving::{Counts, Difference, Fact, Moment, Rows, TickId, Woven, differences, place};
-use fellmark_report::RowJson;
+use fellmark_report::{RowJson, WindingJson};
 use fellmark_store::{NewTick, NewWeaving, PieceId, RevisionId, Weaving, WeavingId, read_tick_id};
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
@@ -197,6 +197,8 @@ pub(crate) struct WeavingJson {
     rev: String,
     name: String,
     mirrored: bool,
+    /// What is done before the first row: how the warp is wound.
+    winding: Vec<WindingJson>,
     rows: Vec<RowJson>,
     wefts: Vec<WeftLine>,
     bands: Vec<PlaceLine>,
@@ -295,6 +297,7 @@ pub(crate) async fn get(
                 rev: followed.revision.to_string(),
                 name: piece.name.clone(),
                 mirrored: info.mirrored,
+                winding: fellmark_report::winding(study, measure.units()),
                 rows: fellmark_report::rows(study, 1..=piece.row_count(), measure.units()).rows,
                 wefts: wefts.collect(),
                 bands: views::places(study),

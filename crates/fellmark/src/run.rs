@@ -35,14 +35,14 @@ pub fn run(args: Args) -> Result<ExitCode> {
         }
         Command::Check { plan, apply: Some(number), view, out, .. } => {
             let opened = open(&plan, view)?;
-            write(&out, &command::check::apply(&opened, number, units(view))?)?;
+            write(&out, &command::check::apply(&opened, number)?)?;
         }
         Command::Check { plan, json, why, view, out, .. } => {
             let opened = open(&plan, view)?;
             let check = fellmark_report::check(&opened.plan, &opened.study, units(view));
             let text = if json { to_json(&check)? } else { command::check::text(&check, why) };
             write(&out, &text)?;
-            let errors = check.findings.iter().any(|finding| finding.severity == "error");
+            let errors = check.told.findings.iter().any(|finding| finding.severity == "error");
             return Ok(if errors { ExitCode::from(1) } else { ExitCode::SUCCESS });
         }
         Command::Edit { plan, edits, out } => {

@@ -111,6 +111,8 @@ pub enum DoJson {
         length_mm: f64,
         /// The waste yarn that it is woven with; null: it is a strip of card.
         yarn: Option<String>,
+        /// Its colour.
+        colour: Option<String>,
         /// How many rows of it.
         rows: Option<u32>,
     },
@@ -292,6 +294,7 @@ fn of_step(step: &Step, piece: &Piece, units: Units) -> StepJson {
         Step::Header { length, woven } => DoJson::Header {
             length_mm: rounded(length.mm()),
             yarn: woven.map(|(yarn, _)| piece.yarns[yarn.0].name.clone()),
+            colour: woven.map(|(yarn, _)| piece.yarns[yarn.0].colour.to_string()),
             rows: woven.map(|(_, rows)| rows),
         },
         Step::HeaderOut => DoJson::HeaderOut,

@@ -38,7 +38,7 @@ pub use resolved::resolved;
 pub use row::{RowPhrase, edge_note, over_ends, row_phrases, row_words, unpick_words};
 pub use size::{course, finish, finished_examples, likely_sides, sides, state, states, wanted};
 pub use step::{edge_habit, off_width, step, turn};
-pub use warp::{picture, winding};
+pub use warp::{WindingStep, picture, wind, winding};
 pub use why::{holds_because, need_because, size_because};
 pub use yarn::{AskedOf, all_known, known, size_examples};
 

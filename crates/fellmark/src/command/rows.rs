@@ -50,6 +50,9 @@ pub fn text(study: &Study, rows: &Rows, units: Units, hand: Hand) -> String {
              row lay the yarn in as a hill and comb it down."
         )
     );
+    if rows.rows.first().is_some_and(|row| row.number == 1) {
+        text.push_str(&paragraph("", "Before row 1 the warp is wound, as fellmark warp says."));
+    }
     let before = rows.rows.iter().flat_map(|row| &study.walk.rows[row.number as usize - 1].before);
     if before.into_iter().any(|step| matches!(step, Step::Measure { .. })) {
         let [narrower, wider] = say::off_width();
