@@ -7,7 +7,7 @@ use fellmark_core::colour::Likeness;
 use fellmark_core::hang::{self, Layers};
 use fellmark_core::piece::Piece;
 use fellmark_core::plan::Plan;
-use fellmark_core::remedy;
+use fellmark_core::remedy::Trials;
 use fellmark_core::say::{self, Mark, Text, Units};
 use fellmark_core::side::Surface;
 use fellmark_core::sound::floats::{self, Float, Floats};
@@ -175,6 +175,7 @@ pub fn check(plan: &Plan, study: &Study, units: Units) -> Check {
     let list = floats::list(piece, walk);
     let (asked, follows) = (say::asked(piece), say::follows(piece, walk, findings, need, size, units));
     let mut number = 0;
+    let mut trials = Trials::new(plan, study);
     Check {
         schema: SCHEMA,
         plan: PlanJson::of(piece),
@@ -190,7 +191,7 @@ pub fn check(plan: &Plan, study: &Study, units: Units) -> Check {
         resolved: piece.resolved.iter().filter_map(|known| say::resolved(known, piece, units)).collect(),
         findings: findings
             .iter()
-            .map(|finding| of_finding(plan, study, finding, units, &mut number))
+            .map(|finding| of_finding(&mut trials, plan, study, finding, units, &mut number))
             .collect(),
         floats: FloatsJson {
             advice_mm: rounded(floats::advice(piece).mm()),
@@ -270,9 +271,16 @@ fn of_floats(floats: &Floats) -> KindJson {
     }
 }
 
-fn of_finding(plan: &Plan, study: &Study, finding: &Finding, units: Units, number: &mut u32) -> FindingJson {
+fn of_finding(
+    trials: &mut Trials<'_>,
+    plan: &Plan,
+    study: &Study,
+    finding: &Finding,
+    units: Units,
+    number: &mut u32,
+) -> FindingJson {
     let piece = &study.piece;
-    let remedies = remedy::remedies(plan, study, finding).into_iter().map(|edit| {
+    let remedies = trials.remedies(finding).into_iter().map(|edit| {
         *number += 1;
         RemedyJson { number: *number, words: say::edit(&edit, plan), edit: EditJson::of(&edit, plan) }
     });
