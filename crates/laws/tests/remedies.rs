@@ -47,7 +47,10 @@ fn a_remedy_takes_its_finding_away_and_leaves_less_to_mend() {
                     return Err(format!("{edit:?} leaves {left:?} of {:?}:\n{}", weight(case), after.text));
                 }
                 if left < last {
-                    return Err(format!("{edit:?} leaves {left:?} and comes after {last:?}:\n{}", after.text));
+                    return Err(format!(
+                        "{edit:?} leaves {left:?} and comes after {last:?}:\n{}",
+                        after.text
+                    ));
                 }
                 ranked.set(ranked.get() + u32::from(last != [0; 3] && left > last));
                 last = left;

@@ -184,7 +184,7 @@ pub fn check(plan: &Plan, study: &Study, units: Units) -> Check {
         asked_parts: of_text(asked, piece),
         follows_parts: of_text(follows, piece),
         why: WhyJson {
-            holds: say::holds_because(piece, walk),
+            holds: say::holds_because(piece, walk, findings),
             size: say::size_because(size, units),
             need: say::need_because(need, piece, units),
         },
