@@ -69,10 +69,10 @@ test('a remedy is taken and taken back by keyboard alone', async () => {
     }
     assert.fail(`${name} is not reached`);
   };
-  await reach('Take 25 ends');
+  await reach('Take 27 ends');
   await page.keyboard.press('Enter');
-  await heard(page, 'Took 25 ends.');
-  assert.match(await page.textContent('.asked'), /25 ends/);
+  await heard(page, 'Took 27 ends.');
+  assert.match(await page.textContent('.asked'), /27 ends/);
   await reach('Undo');
   await page.keyboard.press('Space');
   await heard(page, 'Taken back.');

@@ -13,7 +13,7 @@ use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use fellmark_core::plan::Edit;
-use fellmark_core::say;
+use fellmark_core::say::{self, Units};
 use fellmark_note::ApplyError;
 use fellmark_report::EditJson;
 use fellmark_store::{Change, Changed, Head, PieceId, RevisionId};
@@ -66,7 +66,7 @@ pub(crate) async fn edit(
     bench
         .work(move |bench| {
             for _ in 0..TRIES {
-                let made = match make(bench, id, base, &edit)? {
+                let made = match make(bench, id, base, &edit, measure.units())? {
                     Made::Edited(made) => made,
                     Made::Unread(problem) => return Ok(problem.refuse()),
                     Made::Stale(head) => return stale(bench, id, &head, measure),
@@ -108,7 +108,7 @@ pub(crate) async fn preview(
     let (id, base, edit) = (piece_id(&id)?, revision_id(&sent.base)?, sent.edit()?);
     bench
         .work(move |bench| {
-            let made = match make(bench, id, base, &edit)? {
+            let made = match make(bench, id, base, &edit, measure.units())? {
                 Made::Edited(made) => made,
                 Made::Unread(problem) => return Ok(problem.refuse()),
                 Made::Stale(head) => return stale(bench, id, &head, measure),
@@ -123,8 +123,9 @@ pub(crate) fn would_be(
     bench: &Bench,
     id: &str,
     sent: &EditSent,
+    units: Units,
 ) -> Answer<Result<Arc<Known>, Arc<ProblemJson>>> {
-    match make(bench, piece_id(id)?, revision_id(&sent.base)?, &sent.edit()?)? {
+    match make(bench, piece_id(id)?, revision_id(&sent.base)?, &sent.edit()?, units)? {
         Made::Edited(made) => Ok(Ok(made.known)),
         Made::Unread(problem) => Ok(Err(problem)),
         Made::Stale(_) => Err(Refusal::new(StatusCode::CONFLICT, MEANWHILE, LOOK_AGAIN)),
@@ -152,13 +153,13 @@ enum Made {
     Stale(Head),
 }
 
-fn make(bench: &Bench, id: PieceId, base: RevisionId, sent: &EditJson) -> Answer<Made> {
+fn make(bench: &Bench, id: PieceId, base: RevisionId, sent: &EditJson, units: Units) -> Answer<Made> {
     let head = bench.store.head(id)?;
     let now = match bench.studies.of(head.revision.id, &head.text) {
         Ok(now) => now,
         Err(problem) => return Ok(Made::Unread(problem)),
     };
-    let edit = named(sent, &now);
+    let edit = named(sent, &now, units);
     if head.revision.id != base {
         let still = edit.as_ref().is_ok_and(|edit| still_meant(bench, id, base, edit, sent, &now));
         if !still {
@@ -178,9 +179,11 @@ fn make(bench: &Bench, id: PieceId, base: RevisionId, sent: &EditJson) -> Answer
 }
 
 /// The edit that was sent, for the plan of a revision.
-fn named(edit: &EditJson, known: &Known) -> Answer<Edit> {
-    edit.on(&known.plan)
-        .map_err(|error| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, error.message, error.help))
+fn named(edit: &EditJson, known: &Known, units: Units) -> Answer<Edit> {
+    edit.on(&known.plan).map_err(|error| {
+        let error = error.in_units(units);
+        Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, error.message, error.help)
+    })
 }
 
 /// Whether an edit of an earlier revision means the same on the head.

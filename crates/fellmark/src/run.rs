@@ -99,7 +99,8 @@ pub fn run(args: Args) -> Result<ExitCode> {
         Command::Fit { plan, width, length, apply, json, units, out } => {
             let view = measured_in(units);
             let opened = open(&plan, view)?;
-            let wanted = command::fit::wanted(&opened, width.as_deref(), length.as_deref())?;
+            let wanted =
+                command::fit::wanted(&opened, width.as_deref(), length.as_deref(), self::units(view))?;
             let fit = fellmark_report::fit(&opened.plan, &opened.study, wanted, self::units(view));
             let text = match (apply, json) {
                 (Some(number), _) => command::fit::apply(&opened, &fit, number)?,

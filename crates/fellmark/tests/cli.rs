@@ -84,7 +84,7 @@ fn other_commands_work_on_a_flawed_plan_and_say_so_in_a_line() {
 }
 
 #[test]
-fn a_remedy_taken_is_a_finding_fewer_and_comments_stay() {
+fn the_first_remedy_leaves_least_to_mend_and_comments_stay() {
     let folder = tempfile::tempdir().unwrap();
     let mended = folder.path().join("mended.toml");
     let plan = example("first-try");
@@ -105,7 +105,8 @@ fn a_remedy_taken_is_a_finding_fewer_and_comments_stay() {
     ]);
     assert_eq!(said.code, 0, "{}", said.err);
     let (before, after) = (findings(&plan), findings(&mended));
-    assert_eq!(before[1..], after[..], "the first error is not the one that went");
+    // The first of all leaves least: edge ends that are always taken hold the loose turns of both bands.
+    assert_eq!((before.len(), after), (2, vec![]));
     let before = fs::read_to_string(&plan).unwrap();
     let after = fs::read_to_string(&mended).unwrap();
     for line in before.lines().filter(|line| line.starts_with('#')) {

@@ -214,7 +214,7 @@ pub fn told(study: &Study, units: Units) -> Told {
         asked_parts: of_text(asked, piece),
         follows_parts: of_text(follows, piece),
         why: WhyJson {
-            holds: say::holds_because(piece, walk),
+            holds: say::holds_because(piece, walk, findings),
             size: say::size_because(size, units),
             need: say::need_because(need, piece, units),
         },
@@ -231,7 +231,8 @@ pub fn remedies(plan: &Plan, study: &Study) -> Vec<Vec<RemedyJson>> {
         number += 1;
         RemedyJson { number, words: say::edit(&edit, plan), edit: EditJson::of(&edit, plan) }
     };
-    let of = |finding| remedy::remedies(plan, study, finding).into_iter().map(&mut remedy).collect();
+    let mut trials = Trials::new(plan, study);
+    let of = |finding| trials.remedies(finding).into_iter().map(&mut remedy).collect();
     study.findings.iter().map(of).collect()
 }
 

@@ -3,7 +3,7 @@
 use super::{Mark, Text, Units, band, counted, degree, ends, length, pass, rows, sentence, side, weft, yarn};
 use crate::hang::Layer;
 use crate::piece::Piece;
-use crate::plan::{BandId, Purpose};
+use crate::plan::{BandId, Purpose, WeftId};
 use crate::side::{Pass, Surface};
 use crate::sound::floats::Float;
 use crate::sound::{Finding, Kind, Severity, Strand, Unlike};
@@ -17,6 +17,11 @@ pub fn severity(severity: Severity) -> &'static str {
         Severity::Warning => "worth a look",
         Severity::Note => "to know",
     }
+}
+
+/// How far apart the ends stand for a weft.
+pub(crate) fn open_sett(piece: &Piece, w: WeftId, ratio: f64) -> String {
+    format!("the ends stand {ratio:.1} times as far apart as warp and {} are thick together", weft(piece, w))
 }
 
 /// A finding in words.
@@ -152,8 +157,8 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             length(*spacing, units)
         ),
         Kind::OpenSett { weft: w, ratio } => format!(
-            "The ends stand {ratio:.1} times as far apart as warp and {} are thick: the cloth will slide.",
-            weft(piece, *w)
+            "{}: the cloth will slide. A thicker weft or a thicker warp makes it firmer.",
+            sentence(&open_sett(piece, *w, *ratio))
         ),
         Kind::BuildUp { hump } => format!(
             "Rows pile up at {}: by row {} ({} woven) the fell there stands {} above its mean. Move the places where \

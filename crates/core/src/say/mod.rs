@@ -26,6 +26,7 @@ mod yarn;
 pub use band::{everywhere, weave, woven, written_out, yarn_in, yarn_used, yarn_uses};
 pub use changed::{changed_below, part, take_out};
 pub use edit::{called, done, edges_elsewhere, edit, edit_error, runs};
+pub(crate) use finding::open_sett;
 pub use finding::{finding, severity};
 pub use fit::{choice, comes_of, fitted, keeps};
 pub use floats::floats;
