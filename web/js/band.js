@@ -25,16 +25,20 @@ export function standsIn(stack, number) {
 
 /**
  * @param {{ways: import('./panel.js').Ways, place: import('./loom.js').Place, index: number, parts: import('./change.js').Parts,
- *   choices: import('./change.js').Choices, close: () => void}} given
+ *   choices: import('./change.js').Choices, below: (() => void) | null, above: (() => void) | null, close: () => void}} given
+ *   `below` and `above` go to the band's other places
  * @returns {(Node | string)[] | null}
  */
-export function bandPanel({ ways, place, index, parts, choices, close }) {
+export function bandPanel({ ways, place, index, parts, choices, below, above, close }) {
   const band = parts.bands.find(({ name }) => name === place.name);
   if (!band) return null;
   const panel = new Panel('band', ways);
   const title = h('h2', { id: 'band-title', tabindex: '-1', 'data-key': 'band title' }, begun(band.name), place.of > 1 ? h('small', {}, ` ${place.nth} of ${place.of}`) : null);
   return [
     h('div', { class: 'band-head' }, title, h('button', { class: 'plain', 'data-key': 'band close', onclick: close }, 'Close')),
+    place.of > 1 ? h('div', { class: 'its-places' },
+      h('button', { class: 'plain', 'data-key': 'band below', 'aria-disabled': below ? false : 'true', onclick: () => below?.() }, 'The next below'),
+      h('button', { class: 'plain', 'data-key': 'band above', 'aria-disabled': above ? false : 'true', onclick: () => above?.() }, 'The next above')) : null,
     h('p', { class: 'quiet' }, `${begun(band.words)}.`),
     band.everywhere ? h('p', { class: 'everywhere' }, `What you change here changes ${band.everywhere}. `,
       panel.action('part', 'Only here', { edit: 'part', band: band.name, place: place.nth }, { follow: 'index' })) : null,

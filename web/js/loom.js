@@ -10,10 +10,12 @@ import { Touch } from './touch.js';
  * @typedef {{name: string, nth: number, of: number, first_row: number, rows: number, wefts: string[], edge_habit: string | null}} Place
  * @typedef {{number: number, rows: [number, number] | null, edge: 'left' | 'right' | null, grave: boolean, words: string}} Pin
  * @typedef {{id: string, rev: string, url: string, lines: boolean, lies: import('./cloth.js').Lies | null, ends: number, title: string, places: Place[], pins: Pin[], colours: Map<string, string>, back: boolean, size: string,
- *   touch: string, changes: boolean, picked: number, onBand: (index: number) => void, onLaid: (lay: import('./hands.js').Lay) => void, onPin: (pin: Pin) => void}} Shown
+ *   touch: string, changes: boolean, picked: number, onBand: (index: number) => void, onLaid: (lay: import('./hands.js').Lay) => void, onNamed: (all: boolean) => void, onPin: (pin: Pin) => void}} Shown
  */
 
 const FINGER = 44; // pixels that a finger needs, and so a name or a pin
+const CLOSER = 2; // times as large as whole, and more where the window has room
+const MOST_PIXELS = 12e6; // of a picture: a tall one would be more than a phone's canvas can hold
 
 export class Loom {
   /** @type {Shown | null} */
@@ -46,8 +48,10 @@ export class Loom {
     this.pins = h('div', { class: 'loom-pins' });
     this.bands = h('ol', { class: 'loom-bands', 'aria-label': 'Bands, the uppermost first' });
     this.element = h('div', { class: 'loom' }, this.ruler, this.picture, this.lines, this.pins, this.bands);
+    // What is larger than the window is scrolled in its own room, so that the page stays where it is.
+    this.room = h('div', { class: 'loom-room' }, this.element);
     this.watch = new ResizeObserver(() => this.#lay());
-    this.watch.observe(this.element);
+    this.watch.observe(this.room);
   }
 
   leave() {
@@ -129,6 +133,15 @@ export class Loom {
     this.#lit = place ? [place.first_row, place.first_row + place.rows - 1] : null;
     this.#name();
     this.#draw();
+    this.#reveal();
+  }
+
+  /** What is picked is brought into sight, where the loom is scrolled. */
+  #reveal() {
+    const [{ room }, lit] = [this, this.#lit && this.#across(this.#lit)];
+    if (!lit || !room.classList.contains('scrolls')) return;
+    const [top, bottom] = [Math.min(...lit), Math.max(...lit)];
+    if (top < room.scrollTop || bottom > room.scrollTop + room.clientHeight) room.scrollTop = (top + bottom - room.clientHeight) / 2;
   }
 
   /**
@@ -143,7 +156,10 @@ export class Loom {
   #lay() {
     const [shown, drawn] = [this.#shown, this.#drawn];
     if (!shown || !drawn || !this.element.isConnected) return;
-    const width = this.element.clientWidth;
+    const middle = this.#middle();
+    const { room } = this;
+    room.classList.toggle('scrolls', shown.size !== 'whole');
+    const width = room.clientWidth;
     if (width < 240) return;
     const narrow = width < 560;
     // Pins at an edge need their room beside the cloth.
@@ -151,15 +167,16 @@ export class Loom {
     const [left, right] = narrow ? [pinned(true) ? 40 : 0, pinned(false) ? 166 : 128] : [62, 210];
     const [loom, cloth] = [drawn.loom(), drawn.cloth()];
     // On a narrow page the sides of the frame are left out: the cloth counts.
-    const room = 5;
-    const x = narrow ? Math.max(loom.x, cloth.x - room) : loom.x;
-    const end = narrow ? Math.min(loom.x + loom.width, cloth.x + cloth.width + room) : loom.x + loom.width;
+    const by = 5;
+    const x = narrow ? Math.max(loom.x, cloth.x - by) : loom.x;
+    const end = narrow ? Math.min(loom.x + loom.width, cloth.x + cloth.width + by) : loom.x + loom.width;
     const box = { x: x - 0.5, y: loom.y - 0.5, width: end - x + 1, height: loom.height + 1 };
     const wide = (width - left - right) / box.width;
-    const top = this.element.getBoundingClientRect().top + window.scrollY;
-    const high = Math.max(narrow ? 460 : 500, window.innerHeight - (narrow ? 260 : top) - 28) / box.height;
+    const top = room.getBoundingClientRect().top + window.scrollY;
+    const seen = Math.max(narrow ? 460 : 500, window.innerHeight - (narrow ? 260 : top) - 28);
+    const whole = Math.min(wide, seen / box.height);
     // True size by the CSS inch, which is as true as this screen is.
-    const scale = shown.size === 'true' ? 96 / 25.4 : shown.size === 'closer' ? wide : Math.min(wide, high);
+    const scale = shown.size === 'true' ? 96 / 25.4 : shown.size === 'closer' ? Math.max(wide, CLOSER * whole) : whole;
     if (drawn instanceof Drawn) {
       this.#lies = null;
       this.#foreshown.clear();
@@ -172,10 +189,13 @@ export class Loom {
     }
     const [wood, tall] = [box.width * scale, box.height * scale];
     const start = left + Math.max(0, (width - left - right - wood) / 2);
+    const all = Math.max(width, start + wood + right);
     this.picture.style.marginLeft = `${start}px`;
     this.element.style.height = `${tall}px`;
+    this.element.style.width = shown.size === 'whole' ? '' : `${all}px`;
+    room.style.maxHeight = shown.size === 'whole' ? '' : `${seen}px`;
     this.element.classList.toggle('narrow', narrow);
-    this.lines.setAttribute('width', String(width));
+    this.lines.setAttribute('width', String(all));
     this.lines.setAttribute('height', String(tall));
     const y = (/** @type {number} */ at) => (at - box.y) * scale;
     this.#across = ([first, last]) => {
@@ -189,13 +209,27 @@ export class Loom {
     fill(this.ruler, narrow ? [] : drawn.measures().map(({ y: at, words }) => {
       const label = h('span', {}, words);
       label.style.top = `${y(at)}px`;
-      label.style.right = `${width - start + 22}px`;
+      label.style.right = `${all - start + 22}px`;
       return label;
     }));
     this.#name();
     this.#pin();
     this.#draw();
+    this.#stands = { scale, x: start - box.x * scale, y: -box.y * scale };
+    if (middle && middle.scale !== scale) room.scrollTo({ left: middle.x * scale + this.#stands.x - room.clientWidth / 2, top: middle.y * scale + this.#stands.y - room.clientHeight / 2, behavior: 'instant' });
+    if (middle?.scale !== scale) this.#reveal();
   }
+
+  /** What is in the middle of what is seen, in millimetres: it stays there when the loom becomes larger or smaller. */
+  #middle() {
+    const [{ room }, stands] = [this, this.#stands];
+    if (!stands) return null;
+    const at = (/** @type {number} */ scrolled, /** @type {number} */ seen, /** @type {number} */ from) => (scrolled + seen / 2 - from) / stands.scale;
+    return { scale: stands.scale, x: at(room.scrollLeft, room.clientWidth, stands.x), y: at(room.scrollTop, room.clientHeight, stands.y) };
+  }
+
+  /** Pixels to the millimetre, and where the picture's first millimetre is. @type {{scale: number, x: number, y: number} | null} */
+  #stands = null;
 
   /**
    * Lays the picture of the cloth so that a part of it is seen.
@@ -214,7 +248,8 @@ export class Loom {
     canvas.style.left = `${-box.x * scale}px`;
     canvas.style.top = `${-box.y * scale}px`;
     const sharp = Math.min(window.devicePixelRatio || 1, 2.5);
-    const pixels = Math.round(Math.min(Math.max(laid.side.width * scale * sharp, 60), 3000));
+    const most = Math.min(3000, Math.sqrt((MOST_PIXELS * laid.side.width) / laid.side.height));
+    const pixels = Math.round(Math.min(Math.max(laid.side.width * scale * sharp, 60), most));
     this.touch.lay({ laid, x: box.x, y: box.y, scale });
     this.#lies = { laid, box, scale };
     this.#follow();
@@ -279,6 +314,7 @@ export class Loom {
     }).reverse()));
     const bands = found.map(({ place, index, top, bottom }) => ({ place, index, top, bottom }));
     shown.onLaid({ bands, names: this.#sides.names, cloth: this.#sides.cloth, tall, list: this.bands });
+    shown.onNamed(named.size === found.length);
   }
 
   #pin() {

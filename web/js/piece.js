@@ -89,6 +89,10 @@ export async function showPiece(root, id) {
   const findings = new Findings({ id, now: () => piece, ways, light: (rows) => loom.light(rows), take: ({ edit, words }) => change('edit', { edit }, `Done: ${words}.`) });
   const basket = new Basket(ways, now);
   const band = h('p', { class: 'band-said', role: 'status' });
+  // Where bands lie too close to be named, each is come to by its name here, or by the row that is looked at.
+  const names = h('ul', {});
+  const bands = h('nav', { class: 'all-bands', 'aria-label': 'Its bands', hidden: true }, h('span', { 'aria-hidden': 'true' }, 'Its bands'), names);
+  const opens = h('p', { class: 'opens' });
   const views = h('div', { class: 'views' });
   const wound = h('ol', {});
   const winding = h('details', { class: 'fold winding' }, h('summary', {}, 'How to wind the warp'), wound);
@@ -285,7 +289,7 @@ export async function showPiece(root, id) {
     draw();
 
     function draw() {
-      loom.element.hidden = !check;
+      loom.room.hidden = !check;
       if (!check) return;
       const pictured = loom.show({
         id, rev: piece.head, lines: setting('drawn') === 'lines', lies: piece.lies ?? null, ends: check.plan.ends,
@@ -295,6 +299,9 @@ export async function showPiece(root, id) {
         onLaid: (lay) => keepFocus(hands.element, () => hands.lay(lay)),
         pins: check.findings.map((finding, k) => ({ number: k + 1, rows: finding.place.rows, edge: finding.place.edge, grave: finding.severity === 'error', words: finding.words })),
         onBand: pick,
+        onNamed: (all) => {
+          bands.hidden = all;
+        },
         onPin: (pin) => /** @type {HTMLElement | null} */ (findings.element.querySelector(`[data-finding="${pin.number}"]`))?.focus(),
       });
       // First the piece is there to be seen.
@@ -302,10 +309,16 @@ export async function showPiece(root, id) {
     }
   }
 
+  loom.touch.onTold = (row) => {
+    const index = (piece.places ?? []).findIndex(({ first_row: first, rows }) => first <= row && row < first + rows);
+    const place = piece.places?.[index];
+    keepFocus(opens, () => fill(opens, place && mayEdit() ? h('button', { class: 'plain', 'data-key': 'opens', onclick: () => pick(index) }, `Open ${place.name}`, place.of > 1 ? `, ${place.nth} of ${place.of}` : '') : null));
+  };
+
   /** @param {number} index of a place, or -1 */
   function pick(index) {
     picked = index;
-    showBand();
+    keepFocus(bands, showBand);
     loom.pick(picked);
     if (index >= 0) /** @type {HTMLElement | null} */ (panel.querySelector('h2'))?.focus();
   }
@@ -334,14 +347,37 @@ export async function showPiece(root, id) {
     const places = piece.places ?? [];
     const place = places[picked];
     sayBand(places);
-    const open = place && piece.parts && mayEdit() ? bandPanel({ ways, place, index: picked, parts: piece.parts, choices, close: () => {
-      const name = `name ${picked}`;
-      pick(-1);
-      /** @type {HTMLElement | null} */ (loom.element.querySelector(`[data-key="${name}"]`))?.focus();
-    } }) : null;
+    nameBands(places);
+    const twins = places.flatMap(({ name }, index) => (name === place?.name ? [index] : []));
+    const to = (/** @type {number | undefined} */ index) => (index === undefined ? null : () => {
+      picked = index;
+      keepFocus(panel, showBand);
+      loom.pick(picked);
+    });
+    const open = place && piece.parts && mayEdit() ? bandPanel({
+      ways, place, index: picked, parts: piece.parts, choices,
+      below: to(twins.findLast((index) => index < picked)), above: to(twins.find((index) => index > picked)),
+      close: () => {
+        const keys = [`name ${picked}`, `open ${place.name}`];
+        pick(-1);
+        for (const key of keys) {
+          const name = /** @type {HTMLElement | null} */ (main.querySelector(`li:not(.unnamed) > [data-key="${CSS.escape(key)}"]`));
+          name?.focus();
+          if (name && document.activeElement === name) return;
+        }
+      },
+    }) : null;
     fill(panel, open ?? []);
     panel.hidden = !open;
     if (!place) picked = -1;
+  }
+
+  /** @param {import('./loom.js').Place[]} places */
+  function nameBands(places) {
+    const lowest = places.flatMap((place, index) => (places.findIndex(({ name }) => name === place.name) === index ? [{ place, index }] : []));
+    fill(names, lowest.map(({ place: { name, of }, index }) => h('li', {},
+      h('button', { class: 'plain', 'data-key': `open ${name}`, 'aria-pressed': String(places[picked]?.name === name), onclick: () => pick(places[picked]?.name === name ? -1 : index) },
+        name, of > 1 ? h('small', { class: 'quiet' }, `\u00a0${of} times`) : null))));
   }
 
   const done = h('div', { class: 'done' }, told, history);
@@ -356,7 +392,7 @@ export async function showPiece(root, id) {
     main);
   fill(main, head, weave, basket.element,
     h('div', { class: 'bench' },
-      h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.element, loom.touch.line, band, views),
+      h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.room, bands, loom.touch.line, opens, band, views),
       h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings.element, winding, files)),
     text);
   show();

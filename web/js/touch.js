@@ -29,6 +29,8 @@ export class Touch {
   #focused = false;
   /** @type {{pass: 'over' | 'under', spots: Spot[], last: Spot} | null} */
   #stroke = null;
+  /** What else is told of the row that is looked at. @type {(row: number) => void} */
+  onTold = () => {};
   /** What was painted and is not in the picture yet. @type {{pass: string, spots: Spot[]} | null} */
   #painted = null;
 
@@ -211,6 +213,7 @@ export class Touch {
     this.#focused = true;
     this.#tell();
     this.#draw();
+    this.layer.querySelector('.cursor')?.scrollIntoView({ block: 'nearest', inline: 'nearest' });
   }
 
   #tell() {
@@ -219,6 +222,7 @@ export class Touch {
     const now = this.#crossing(this.#cursor);
     const passes = now === '.' ? 'is not woven here' : `goes ${now === 'o' ? 'over' : 'under'}`;
     this.line.textContent = `Row ${this.#cursor.row}, end ${this.#cursor.end}: ${row.weft} ${passes}. Row ${row.band_row} of ${row.band}.`;
+    this.onTold(this.#cursor.row);
   }
 
   /** Where a crossing lies on the page. @param {Spot} spot */

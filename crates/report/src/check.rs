@@ -7,7 +7,7 @@ use fellmark_core::colour::Likeness;
 use fellmark_core::hang::{self, Layers};
 use fellmark_core::piece::Piece;
 use fellmark_core::plan::{Edit, Plan};
-use fellmark_core::remedy;
+use fellmark_core::remedy::Trials;
 use fellmark_core::say::{self, Mark, Text, Units};
 use fellmark_core::side::Surface;
 use fellmark_core::sound::floats::{self, Float, Floats};
