@@ -381,8 +381,7 @@ export async function showAlong(root, id) {
     fill(body, h('div', { class: 'still' },
       waiting.length > 0 ? h('ul', { class: 'waiting', 'aria-label': 'Where the needles wait' }, waiting.map(({ name, side }) => dyed(h('li', { class: `banner from-${side} waits` },
         h('p', {}, h('b', {}, name), ' ', h('span', {}, `waits at the ${side}`))), colour(name)))) : null,
- *   if_narrower?: string, if_wider?: string, yarn?: string | null, colour?: string | null, more?: string[]}} Step
- * @typedef {{number: number, band: string, weft: string, yarn: string, from: 'left' | 'right', ends: [number, number], over_ends: string | null, runs: Run[],
+      row && first ? h('p', { class: 'coming' }, h('span', { class: 'quiet' }, before ? 'Next: ' : 'First: '), first.step ? `${first.step.do === 'wind' ? 'the warp is wound' : first.step.words}; then row ${row.number}.` : `row ${row.number}, ${row.weft} ${comesFrom(row)}.`) : null,
       row ? null : h('section', { class: 'off-loom', 'aria-labelledby': 'off-loom' },
         h('h2', { id: 'off-loom' }, 'What comes next'), h('ol', {}, weaving.off_the_loom.map((words) => h('li', {}, unbroken(words))))),
       weaving.changed_below ? changedBelow(id, weaving.changed_below, { unpick, parted: () => void follow() }) : null,
@@ -499,8 +498,16 @@ export async function showAlong(root, id) {
   };
 }
 
- *   if_narrower?: string, if_wider?: string, yarn?: string | null, colour?: string | null, more?: string[]}} Step
- * @typedef {{number: number, band: string, weft: string, yarn: string, from: 'left' | 'right', ends: [number, number], over_ends: string | null, runs: Run[],
+/** What a step is about that is no part of a band. @type {Record<string, string>} */
+const BELONGS = { wind: 'the warp', header: 'the header', header_out: 'the header' };
+
+/**
+ * Where a row comes from, and the ends that it passes if they aren't all.
+ * @param {Row} row
+ */
+function comesFrom(row) {
+  return `from the ${row.from}${row.over_ends ? `, ${row.over_ends}` : ''}`;
+}
 
 /** Letters that are read at arm's length, in pixels; the least; and the most that serve. */
 const [FAR, LEAST, MOST] = [44, 26, 148];
