@@ -1,7 +1,7 @@
 //! What was asked, what follows, and what there is to find.
 
 use crate::cloth::ClothJson;
-use crate::common::{PlaceJson, PlanJson, SCHEMA, band_name, rounded};
+use crate::common::{EstimateJson, PlaceJson, PlanJson, SCHEMA, band_name, rounded};
 use crate::edit::EditJson;
 use fellmark_core::colour::Likeness;
 use fellmark_core::hang::{self, Layers};
@@ -407,7 +407,7 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
             "across": across, "wanted_mm": mm(wanted), "likely_mm": mm(likely),
         }),
         Kind::RunsOut { yarn: y, short, row } => json!({
-            "yarn": yarn(y), "short_mm": mm(short), "row": row.map(|row| row + 1),
+            "yarn": yarn(y), "short_mm": EstimateJson::mm(*short), "row": row.map(|row| row + 1),
         }),
         Kind::ColoursAlike { yarns: (one, other), bands, likeness, difference, lightness } => {
             let (alike, visions) = of_likeness(likeness);
