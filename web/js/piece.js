@@ -26,6 +26,10 @@ import { FOLLOWS, mayEdit, onMe } from './who.js';
  *   weavings: {id: string, started: number, done: number, rows: number, mirrored: boolean}[]}} Shown
  */
 
+/** As in style/piece.css. */
+const NARROW = window.matchMedia('(max-width: 759px)');
+const FINGER = 44; // pixels
+
 /**
  * @param {HTMLElement} root
  * @param {string} id
@@ -307,7 +311,34 @@ export async function showPiece(root, id) {
     picked = index;
     showBand();
     loom.pick(picked);
-    if (index >= 0) /** @type {HTMLElement | null} */ (panel.querySelector('h2'))?.focus();
+    if (index < 0) return;
+    panel.scrollTop = 0;
+    /** @type {HTMLElement | null} */ (panel.querySelector('h2'))?.focus({ preventScroll: NARROW.matches });
+    if (NARROW.matches) overSheet(index);
+  }
+
+  /**
+   * On a phone the panel lies over the page's lower half: what it is about is brought into the upper one.
+   * @param {number} index of a place
+   */
+  function overSheet(index) {
+    const span = loom.span(index);
+    if (panel.hidden || !span) return;
+    const [top, bottom] = span;
+    const room = panel.getBoundingClientRect().top;
+    // Its upper border is what the hand draws.
+    const down = Math.max(FINGER, (room - (bottom - top)) / 2);
+    window.scrollBy(0, loom.element.getBoundingClientRect().top + top - down);
+  }
+
+  /** On a phone the cloth comes first after what is said of it. */
+  function arrange() {
+    if (NARROW.matches) {
+      band.after(weave);
+      findings.element.after(basket.element);
+    } else {
+      head.after(weave, basket.element);
+    }
   }
 
   /**
@@ -359,6 +390,8 @@ export async function showPiece(root, id) {
       h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.element, loom.touch.line, band, views),
       h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings.element, winding, files)),
     text);
+  arrange();
+  NARROW.addEventListener('change', arrange);
   show();
   void findings.mend();
   if (editor.isChanged() && mayEdit()) {
@@ -391,6 +424,7 @@ export async function showPiece(root, id) {
   document.addEventListener('keydown', shortcut);
   return () => {
     document.removeEventListener('keydown', shortcut);
+    NARROW.removeEventListener('change', arrange);
     stop();
     unset();
     unmet();

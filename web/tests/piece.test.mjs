@@ -2,7 +2,8 @@
 // plan's text says where it can't be read.
 import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { accessible, ask, device, go, heard, launch, printed, ready } from './browser.mjs';
+import { SIZES, accessible, ask, device, go, heard, launch, printed, ready } from './browser.mjs';
+import { measure } from './measure.mjs';
 import { start } from './server.mjs';
 
 let server, browser;
@@ -281,6 +282,48 @@ test('a phrase of the second sentence opens what it is made of, by pointer and b
   assert.equal(await page.locator('.why').count(), 0);
   await page.keyboard.press(' ');
   assert.deepEqual(await page.locator('.why li').allTextContents(), check.why.need.map(printed));
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('on a phone the cloth is in sight beside the two sentences, and a band beside its panel', async () => {
+  const { page, context, wrong } = await device(browser, server);
+  const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  await go(page, server, `#/piece/${id}`);
+  await page.waitForSelector('.loom[data-shown]');
+  const box = (selector) => page.evaluate((selector) => {
+    const { top, bottom, height } = document.querySelector(selector).getBoundingClientRect();
+    return { top, bottom, height };
+  }, selector);
+  const high = SIZES.phone.height;
+  const [asked, follows, cloth] = [await box('.asked'), await box('.follows'), await box('.loom-picture')];
+  assert.ok(asked.top >= 0 && follows.bottom < cloth.top, 'the sentences come first');
+  assert.ok(high - cloth.top >= 250, `${high - cloth.top} pixels of the cloth are seen`);
+
+  for (const index of [5, 2, 0]) {
+    const name = page.locator(`.loom-bands [data-band="${index}"]`);
+    await name.evaluate((button) => button.click());
+    await page.waitForSelector('.band-panel:not([hidden])');
+    const [panel, lit] = [await box('.band-panel'), await box('.loom-lines .lit')];
+    assert.ok(lit.top >= 0 && lit.top < panel.top, `the band's upper border, at ${lit.top}, is above the panel, at ${panel.top}`);
+    assert.ok(panel.top > high * 0.4 && panel.bottom === high, 'the panel has the lower half');
+    assert.equal(await page.evaluate(() => document.activeElement.id), 'band-title');
+    assert.equal((await page.evaluate(() => document.activeElement.textContent)).split(/[, ]/)[0].toLowerCase(), (await name.textContent()).split(' ')[0]);
+  }
+  await accessible(page, 'a band and its panel');
+  assert.deepEqual(await measure(page), []);
+  // A change is made in the panel and seen above it; what was done and its undo stand below.
+  await page.getByRole('button', { name: 'One row more' }).tap();
+  await page.waitForFunction(() => document.querySelector('.told').textContent !== '');
+  assert.ok((await box('.done')).bottom <= high && (await box('.done')).top > (await box('.band-panel')).top);
+  await page.locator('.band-panel').getByRole('button', { name: 'Close' }).tap();
+  assert.equal(await page.locator('.band-panel').isVisible(), false);
+  assert.equal(await page.evaluate(() => document.activeElement.dataset.key), 'name 0');
+  // Turned on its side, or wider, it stands where it stood.
+  await page.setViewportSize(SIZES.tablet);
+  assert.deepEqual(await page.evaluate(() => [...document.querySelector('main').children].map((one) => one.className.split(' ')[0])), ['said', 'weave-it', 'basket', 'bench', 'text']);
+  await page.setViewportSize(SIZES.phone);
+  assert.deepEqual(await page.evaluate(() => [...document.querySelector('main').children].map((one) => one.className.split(' ')[0])), ['said', 'bench', 'text']);
   assert.deepEqual(wrong, []);
   await context.close();
 });
