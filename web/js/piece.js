@@ -234,6 +234,22 @@ export async function showPiece(root, id) {
     keepFocus(root, showAll);
   }
 
+  function showWeavings() {
+    const { check } = piece;
+    // The one that was woven on last is the one on the loom. One with no row done is nothing yet, but for who follows.
+    const unfinished = piece.weavings.filter(({ done, rows }) => done < rows);
+    const going = unfinished.filter(({ done }) => done > 0 || !mayEdit());
+    const [now, ...others] = going;
+    fill(weave,
+      now ? h('p', { class: 'on-loom' },
+        h('a', { class: 'needle', 'data-key': `weaving ${now.id}`, href: at`#/weave/${now.id}` }, h('span', { class: 'changes' }, 'Go on with row '), h('span', { class: 'only-follows' }, 'Follow row '), String(now.done + 1), h('small', {}, ` of ${now.rows}${now.mirrored ? ', mirrored' : ''}`)),
+        h('small', { class: 'quiet' }, `begun ${when(now.started)}`)) : null,
+      check ? h('button', { class: now ? 'plain changes' : 'needle changes', 'data-key': 'weave it', onclick: () => void weaveIt(false) }, now ? 'Weave another' : 'Weave it') : null,
+      check ? h('button', { class: 'plain changes', 'data-key': 'weave it mirrored', onclick: () => void weaveIt(true) }, now ? 'Weave another mirrored' : 'Weave it mirrored') : null,
+      others.length > 0 ? h('details', { class: 'others', open: weave.querySelector('details')?.open ?? false }, h('summary', { 'data-key': 'other weavings' }, others.length === 1 ? 'One more on its way' : `${others.length} more on their way`),
+        h('ul', {}, others.map((one) => h('li', {}, h('a', { class: 'plain', 'data-key': `weaving ${one.id}`, href: at`#/weave/${one.id}` }, begun(far(one))), h('small', { class: 'quiet' }, `begun ${when(one.started)}`))))) : null);
+  }
+
   function showAll() {
     const { check, problem, places = [], yarns = [] } = piece;
     document.title = `${check?.plan.name ?? 'A piece'} – Fellmark`;
@@ -243,18 +259,7 @@ export async function showPiece(root, id) {
       h('h1', {}, check?.plan.name ?? 'This plan can’t be read'),
       check ? sentences.element : [h('p', { class: 'asked mend' }, problem?.message ?? ''), h('p', { class: 'follows' }, problem?.help ?? '')],
       check && check.resolved.length > 0 ? h('p', { class: 'resolved' }, check.resolved.join(' ')) : null);
-    // The one that was woven on last is the one on the loom. One with no row done is nothing yet, but for who follows.
-    const unfinished = piece.weavings.filter(({ done, rows }) => done < rows);
-    const going = unfinished.filter(({ done }) => done > 0 || !mayEdit());
-    const [now, ...others] = going;
-    fill(weave,
-      now ? h('p', { class: 'on-loom' },
-        h('a', { class: 'needle', href: at`#/weave/${now.id}` }, h('span', { class: 'changes' }, 'Go on with row '), h('span', { class: 'only-follows' }, 'Follow row '), String(now.done + 1), h('small', {}, ` of ${now.rows}${now.mirrored ? ', mirrored' : ''}`)),
-        h('small', { class: 'quiet' }, `begun ${when(now.started)}`)) : null,
-      check ? h('button', { class: now ? 'plain changes' : 'needle changes', onclick: () => void weaveIt(false) }, now ? 'Weave another' : 'Weave it') : null,
-      check ? h('button', { class: 'plain changes', onclick: () => void weaveIt(true) }, now ? 'Weave another mirrored' : 'Weave it mirrored') : null,
-      others.length > 0 ? h('details', { class: 'others' }, h('summary', {}, others.length === 1 ? 'One more on its way' : `${others.length} more on their way`),
-        h('ul', {}, others.map((one) => h('li', {}, h('a', { class: 'plain', href: at`#/weave/${one.id}` }, begun(far(one))), h('small', { class: 'quiet' }, `begun ${when(one.started)}`))))) : null);
+    showWeavings();
     fill(wound, (piece.winding ?? []).map((line) => h('li', {}, line)));
     winding.hidden = (piece.winding ?? []).length === 0;
     fill(history,
@@ -406,11 +411,16 @@ export async function showPiece(root, id) {
       show();
       say(piece.put_away ? 'The piece was put away.' : 'The piece is back among your pieces.');
     }
-    if (busy || notice.rev === piece.head) return;
+    // Rows that are done elsewhere are done here too.
+    if (busy || (notice.weaving === undefined && notice.rev === piece.head)) return;
     const next = await get(at`/api/pieces/${id}?units=${setting('units')}`).catch(() => null);
-    if (next && !busy && next.head !== piece.head) {
+    if (!next || busy) return;
+    if (next.head !== piece.head) {
       take(next);
       say('The piece was changed elsewhere.');
+    } else {
+      piece.weavings = next.weavings;
+      keepFocus(weave, showWeavings);
     }
   });
   let units = setting('units');

@@ -205,6 +205,33 @@ test('a change on one device is seen on the other', async () => {
   await other.context.close();
 });
 
+test('rows that are done on another device are done on the piece’s page, and so is what is begun there', async () => {
+  const { page, context, wrong } = await device(browser, server, { size: 'desktop' });
+  const id = await firstTry(page);
+  const one = await ask(page, `/api/pieces/${id}/weavings`, {});
+  const tick = (weaving, row, done = true) => ask(page, `/api/weavings/${weaving}/ticks`, { ticks: [{ id: crypto.randomUUID(), row, done }] });
+  const first = () => page.locator('.weave-it .needle').first().textContent();
+  const reached = (words) => page.waitForFunction((words) => document.querySelector('.weave-it .needle')?.innerText.replaceAll(/\s+/g, ' ').includes(words), words);
+  assert.equal(await first(), 'Weave it');
+  await tick(one.id, 1);
+  await reached('Go on with row 2');
+  await page.locator('.weave-it .needle').focus();
+  await tick(one.id, 2);
+  await reached('Go on with row 3');
+  assert.equal(await page.evaluate(() => document.activeElement.dataset.key), `weaving ${one.id}`, 'the focus stays');
+  await tick(one.id, 2, false);
+  await reached('Go on with row 2');
+  const other = await ask(page, `/api/pieces/${id}/weavings`, { mirrored: true });
+  await tick(other.id, 1);
+  await page.waitForSelector('.weave-it .others');
+  await page.locator('.weave-it .others summary').click();
+  await tick(other.id, 2);
+  await reached('Go on with row 3');
+  assert.ok(await page.locator('.weave-it .others li').first().isVisible(), 'what is unfolded stays so');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('centimetres become inches, in the sentences and on the ruler, and the front becomes the back', async () => {
   const { page, context } = await device(browser, server, { size: 'desktop' });
   const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
