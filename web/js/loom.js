@@ -145,6 +145,15 @@ export class Loom {
   }
 
   /**
+   * Top and bottom of a place, in pixels from the loom's top.
+   * @param {number} index
+   */
+  span(index) {
+    const place = this.#shown?.places[index];
+    return place ? this.#across([place.first_row, place.first_row + place.rows - 1]) : null;
+  }
+
+  /**
    * Lights rows up, or none.
    * @param {[number, number] | null} rows
    */

@@ -26,6 +26,10 @@ import { FOLLOWS, mayEdit, onMe } from './who.js';
  *   weavings: {id: string, started: number, done: number, rows: number, mirrored: boolean}[]}} Shown
  */
 
+/** As in style/piece.css. */
+const NARROW = window.matchMedia('(max-width: 759px)');
+const FINGER = 44; // pixels
+
 /**
  * @param {HTMLElement} root
  * @param {string} id
@@ -234,6 +238,22 @@ export async function showPiece(root, id) {
     keepFocus(root, showAll);
   }
 
+  function showWeavings() {
+    const { check } = piece;
+    // The one that was woven on last is the one on the loom. One with no row done is nothing yet, but for who follows.
+    const unfinished = piece.weavings.filter(({ done, rows }) => done < rows);
+    const going = unfinished.filter(({ done }) => done > 0 || !mayEdit());
+    const [now, ...others] = going;
+    fill(weave,
+      now ? h('p', { class: 'on-loom' },
+        h('a', { class: 'needle', 'data-key': `weaving ${now.id}`, href: at`#/weave/${now.id}` }, h('span', { class: 'changes' }, 'Go on with row '), h('span', { class: 'only-follows' }, 'Follow row '), String(now.done + 1), h('small', {}, ` of ${now.rows}${now.mirrored ? ', mirrored' : ''}`)),
+        h('small', { class: 'quiet' }, `begun ${when(now.started)}`)) : null,
+      check ? h('button', { class: now ? 'plain changes' : 'needle changes', 'data-key': 'weave it', onclick: () => void weaveIt(false) }, now ? 'Weave another' : 'Weave it') : null,
+      check ? h('button', { class: 'plain changes', 'data-key': 'weave it mirrored', onclick: () => void weaveIt(true) }, now ? 'Weave another mirrored' : 'Weave it mirrored') : null,
+      others.length > 0 ? h('details', { class: 'others', open: weave.querySelector('details')?.open ?? false }, h('summary', { 'data-key': 'other weavings' }, others.length === 1 ? 'One more on its way' : `${others.length} more on their way`),
+        h('ul', {}, others.map((one) => h('li', {}, h('a', { class: 'plain', 'data-key': `weaving ${one.id}`, href: at`#/weave/${one.id}` }, begun(far(one))), h('small', { class: 'quiet' }, `begun ${when(one.started)}`))))) : null);
+  }
+
   function showAll() {
     const { check, problem, places = [], yarns = [] } = piece;
     document.title = `${check?.plan.name ?? 'A piece'} – Fellmark`;
@@ -243,18 +263,7 @@ export async function showPiece(root, id) {
       h('h1', {}, check?.plan.name ?? 'This plan can’t be read'),
       check ? sentences.element : [h('p', { class: 'asked mend' }, problem?.message ?? ''), h('p', { class: 'follows' }, problem?.help ?? '')],
       check && check.resolved.length > 0 ? h('p', { class: 'resolved' }, check.resolved.join(' ')) : null);
-    // The one that was woven on last is the one on the loom. One with no row done is nothing yet, but for who follows.
-    const unfinished = piece.weavings.filter(({ done, rows }) => done < rows);
-    const going = unfinished.filter(({ done }) => done > 0 || !mayEdit());
-    const [now, ...others] = going;
-    fill(weave,
-      now ? h('p', { class: 'on-loom' },
-        h('a', { class: 'needle', href: at`#/weave/${now.id}` }, h('span', { class: 'changes' }, 'Go on with row '), h('span', { class: 'only-follows' }, 'Follow row '), String(now.done + 1), h('small', {}, ` of ${now.rows}${now.mirrored ? ', mirrored' : ''}`)),
-        h('small', { class: 'quiet' }, `begun ${when(now.started)}`)) : null,
-      check ? h('button', { class: now ? 'plain changes' : 'needle changes', onclick: () => void weaveIt(false) }, now ? 'Weave another' : 'Weave it') : null,
-      check ? h('button', { class: 'plain changes', onclick: () => void weaveIt(true) }, now ? 'Weave another mirrored' : 'Weave it mirrored') : null,
-      others.length > 0 ? h('details', { class: 'others' }, h('summary', {}, others.length === 1 ? 'One more on its way' : `${others.length} more on their way`),
-        h('ul', {}, others.map((one) => h('li', {}, h('a', { class: 'plain', href: at`#/weave/${one.id}` }, begun(far(one))), h('small', { class: 'quiet' }, `begun ${when(one.started)}`))))) : null);
+    showWeavings();
     fill(wound, (piece.winding ?? []).map((line) => h('li', {}, line)));
     winding.hidden = (piece.winding ?? []).length === 0;
     fill(history,
@@ -320,7 +329,34 @@ export async function showPiece(root, id) {
     picked = index;
     keepFocus(bands, showBand);
     loom.pick(picked);
-    if (index >= 0) /** @type {HTMLElement | null} */ (panel.querySelector('h2'))?.focus();
+    if (index < 0) return;
+    panel.scrollTop = 0;
+    /** @type {HTMLElement | null} */ (panel.querySelector('h2'))?.focus({ preventScroll: NARROW.matches });
+    if (NARROW.matches) overSheet(index);
+  }
+
+  /**
+   * On a phone the panel lies over the page's lower half: what it is about is brought into the upper one.
+   * @param {number} index of a place
+   */
+  function overSheet(index) {
+    const span = loom.span(index);
+    if (panel.hidden || !span) return;
+    const [top, bottom] = span;
+    const room = panel.getBoundingClientRect().top;
+    // Its upper border is what the hand draws.
+    const down = Math.max(FINGER, (room - (bottom - top)) / 2);
+    window.scrollBy(0, loom.element.getBoundingClientRect().top + top - down);
+  }
+
+  /** On a phone the cloth comes first after what is said of it. */
+  function arrange() {
+    if (NARROW.matches) {
+      band.after(weave);
+      findings.element.after(basket.element);
+    } else {
+      head.after(weave, basket.element);
+    }
   }
 
   /**
@@ -395,6 +431,8 @@ export async function showPiece(root, id) {
       h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.room, bands, loom.touch.line, opens, band, views),
       h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings.element, winding, files)),
     text);
+  arrange();
+  NARROW.addEventListener('change', arrange);
   show();
   void findings.mend();
   if (editor.isChanged() && mayEdit()) {
@@ -409,11 +447,16 @@ export async function showPiece(root, id) {
       show();
       say(piece.put_away ? 'The piece was put away.' : 'The piece is back among your pieces.');
     }
-    if (busy || notice.rev === piece.head) return;
+    // Rows that are done elsewhere are done here too.
+    if (busy || (notice.weaving === undefined && notice.rev === piece.head)) return;
     const next = await get(at`/api/pieces/${id}?units=${setting('units')}`).catch(() => null);
-    if (next && !busy && next.head !== piece.head) {
+    if (!next || busy) return;
+    if (next.head !== piece.head) {
       take(next);
       say('The piece was changed elsewhere.');
+    } else {
+      piece.weavings = next.weavings;
+      keepFocus(weave, showWeavings);
     }
   });
   let units = setting('units');
@@ -427,6 +470,7 @@ export async function showPiece(root, id) {
   document.addEventListener('keydown', shortcut);
   return () => {
     document.removeEventListener('keydown', shortcut);
+    NARROW.removeEventListener('change', arrange);
     stop();
     unset();
     unmet();

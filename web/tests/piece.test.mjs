@@ -2,7 +2,8 @@
 // plan's text says where it can't be read.
 import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { accessible, ask, device, go, heard, launch, printed, ready } from './browser.mjs';
+import { SIZES, accessible, ask, device, go, heard, launch, printed, ready } from './browser.mjs';
+import { measure } from './measure.mjs';
 import { start } from './server.mjs';
 
 let server, browser;
@@ -204,6 +205,33 @@ test('a change on one device is seen on the other', async () => {
   await other.context.close();
 });
 
+test('rows that are done on another device are done on the piece’s page, and so is what is begun there', async () => {
+  const { page, context, wrong } = await device(browser, server, { size: 'desktop' });
+  const id = await firstTry(page);
+  const one = await ask(page, `/api/pieces/${id}/weavings`, {});
+  const tick = (weaving, row, done = true) => ask(page, `/api/weavings/${weaving}/ticks`, { ticks: [{ id: crypto.randomUUID(), row, done }] });
+  const first = () => page.locator('.weave-it .needle').first().textContent();
+  const reached = (words) => page.waitForFunction((words) => document.querySelector('.weave-it .needle')?.innerText.replaceAll(/\s+/g, ' ').includes(words), words);
+  assert.equal(await first(), 'Weave it');
+  await tick(one.id, 1);
+  await reached('Go on with row 2');
+  await page.locator('.weave-it .needle').focus();
+  await tick(one.id, 2);
+  await reached('Go on with row 3');
+  assert.equal(await page.evaluate(() => document.activeElement.dataset.key), `weaving ${one.id}`, 'the focus stays');
+  await tick(one.id, 2, false);
+  await reached('Go on with row 2');
+  const other = await ask(page, `/api/pieces/${id}/weavings`, { mirrored: true });
+  await tick(other.id, 1);
+  await page.waitForSelector('.weave-it .others');
+  await page.locator('.weave-it .others summary').click();
+  await tick(other.id, 2);
+  await reached('Go on with row 3');
+  assert.ok(await page.locator('.weave-it .others li').first().isVisible(), 'what is unfolded stays so');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('centimetres become inches, in the sentences and on the ruler, and the front becomes the back', async () => {
   const { page, context } = await device(browser, server, { size: 'desktop' });
   const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
@@ -281,6 +309,48 @@ test('a phrase of the second sentence opens what it is made of, by pointer and b
   assert.equal(await page.locator('.why').count(), 0);
   await page.keyboard.press(' ');
   assert.deepEqual(await page.locator('.why li').allTextContents(), check.why.need.map(printed));
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('on a phone the cloth is in sight beside the two sentences, and a band beside its panel', async () => {
+  const { page, context, wrong } = await device(browser, server);
+  const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  await go(page, server, `#/piece/${id}`);
+  await page.waitForSelector('.loom[data-shown]');
+  const box = (selector) => page.evaluate((selector) => {
+    const { top, bottom, height } = document.querySelector(selector).getBoundingClientRect();
+    return { top, bottom, height };
+  }, selector);
+  const high = SIZES.phone.height;
+  const [asked, follows, cloth] = [await box('.asked'), await box('.follows'), await box('.loom-picture')];
+  assert.ok(asked.top >= 0 && follows.bottom < cloth.top, 'the sentences come first');
+  assert.ok(high - cloth.top >= 250, `${high - cloth.top} pixels of the cloth are seen`);
+
+  for (const index of [5, 2, 0]) {
+    const name = page.locator(`.loom-bands [data-band="${index}"]`);
+    await name.evaluate((button) => button.click());
+    await page.waitForSelector('.band-panel:not([hidden])');
+    const [panel, lit] = [await box('.band-panel'), await box('.loom-lines .lit')];
+    assert.ok(lit.top >= 0 && lit.top < panel.top, `the band's upper border, at ${lit.top}, is above the panel, at ${panel.top}`);
+    assert.ok(panel.top > high * 0.4 && panel.bottom === high, 'the panel has the lower half');
+    assert.equal(await page.evaluate(() => document.activeElement.id), 'band-title');
+    assert.equal((await page.evaluate(() => document.activeElement.textContent)).split(/[, ]/)[0].toLowerCase(), (await name.textContent()).split(' ')[0]);
+  }
+  await accessible(page, 'a band and its panel');
+  assert.deepEqual(await measure(page), []);
+  // A change is made in the panel and seen above it; what was done and its undo stand below.
+  await page.getByRole('button', { name: 'One row more' }).tap();
+  await page.waitForFunction(() => document.querySelector('.told').textContent !== '');
+  assert.ok((await box('.done')).bottom <= high && (await box('.done')).top > (await box('.band-panel')).top);
+  await page.locator('.band-panel').getByRole('button', { name: 'Close' }).tap();
+  assert.equal(await page.locator('.band-panel').isVisible(), false);
+  assert.equal(await page.evaluate(() => document.activeElement.dataset.key), 'name 0');
+  // Turned on its side, or wider, it stands where it stood.
+  await page.setViewportSize(SIZES.tablet);
+  assert.deepEqual(await page.evaluate(() => [...document.querySelector('main').children].map((one) => one.className.split(' ')[0])), ['said', 'weave-it', 'basket', 'bench', 'text']);
+  await page.setViewportSize(SIZES.phone);
+  assert.deepEqual(await page.evaluate(() => [...document.querySelector('main').children].map((one) => one.className.split(' ')[0])), ['said', 'bench', 'text']);
   assert.deepEqual(wrong, []);
   await context.close();
 });

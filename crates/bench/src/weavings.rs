@@ -103,7 +103,7 @@ pub(crate) async fn begin(
                 pace_minutes: None,
                 by: visitor.by,
             })?;
-            bench.notices.tell(Notice::piece(id, revision));
+            bench.notices.tell(Notice::weaving(weaving, id, 0));
             Ok((StatusCode::CREATED, Json(json!({ "id": weaving.to_string() }))))
         })
         .await
@@ -420,7 +420,7 @@ pub(crate) async fn tick(
             let log = bench.store.weaving(id)?.log;
             if ticked.iter().any(|tick| tick.new) {
                 let seq = log.len() as u64;
-                bench.notices.tell(Notice::Weaving { weaving: id.to_string(), seq });
+                bench.notices.tell(Notice::weaving(id, piece, seq));
             }
             Ok(Json(state(&log.rows(), followed.study())))
         })

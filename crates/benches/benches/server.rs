@@ -104,7 +104,7 @@ fn main() -> Done<()> {
     let mut head = browser.ask("GET", &format!("/api/pieces/{piece}"), &Value::Null)?["head"].clone();
     let (mut edits, mut direct) = (Vec::new(), Vec::new());
     for turn in 0..turns {
-        let edit = json!({ "edit": "band_rows", "band": "tide", "rows": 170 + turn * 7 % 23 });
+        let edit = json!({ "edit": "band_rows", "band": "tide", "rows": 190 + turn * 7 % 23 });
         let start = Instant::now();
         let after = browser.ask(
             "POST",

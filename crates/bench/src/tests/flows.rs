@@ -508,10 +508,10 @@ fn changes_are_told_to_whoever_listens() {
     let after = browser.post(&format!("/api/pieces/{id}/edit"), &edit, 200);
     assert_eq!(notices.next(), json!({ "piece": id, "rev": after["head"] }));
     let weaving = browser.post(&format!("/api/pieces/{id}/weavings"), &json!({}), 201);
-    assert_eq!(notices.next()["piece"], id.as_str());
+    assert_eq!(notices.next(), json!({ "weaving": weaving["id"], "piece": id, "seq": 0 }));
     let ticks = json!({ "ticks": [{ "id": tick_id(1), "row": 1, "done": true }] });
     browser.post(&format!("/api/weavings/{}/ticks", text(&weaving, "id")), &ticks, 200);
-    assert_eq!(notices.next(), json!({ "weaving": weaving["id"], "seq": 1 }));
+    assert_eq!(notices.next(), json!({ "weaving": weaving["id"], "piece": id, "seq": 1 }));
 }
 
 #[test]
