@@ -17,10 +17,10 @@ import { canListen, canRead, hush, listen, readAloud } from './voice.js';
 /**
  * @typedef {{pass: string, ends: number}} Run
  * @typedef {{do: string, words: string, routine: boolean, weft?: string, other?: string, pass?: string, side?: 'left' | 'right',
- *   if_narrower?: string, if_wider?: string}} Step
- * @typedef {{number: number, band: string, weft: string, yarn: string, from: 'left' | 'right', ends: [number, number], runs: Run[],
+ *   if_narrower?: string, if_wider?: string, yarn?: string | null, colour?: string | null, more?: string[]}} Step
+ * @typedef {{number: number, band: string, weft: string, yarn: string, from: 'left' | 'right', ends: [number, number], over_ends: string | null, runs: Run[],
  *   phrases: {runs: Run[], times: number, times_words: string | null}[], words: string, unpick: string, before: Step[], after: Step[], crossings: string}} Row
- * @typedef {{id: string, piece: string, rev: string, name: string, mirrored: boolean, rows: Row[], wefts: {name: string, yarn: string, colour: string}[],
+ * @typedef {{id: string, piece: string, rev: string, name: string, mirrored: boolean, winding: Step[], rows: Row[], wefts: {name: string, yarn: string, colour: string}[],
  *   bands: {name: string, first_row: number, rows: number, edge_habit: string | null}[], off_the_loom: string[], done: number[], pace_minutes: number | null, next_row: number | null,
  *   needles: {weft: string, side: 'left' | 'right'}[], changed_below: import('./changed.js').Changed | null}} Weaving
  * @typedef {{row: Row, step: Step | null}} Screen a step before or after a row, or the row itself
@@ -49,8 +49,10 @@ export async function showAlong(root, id) {
   });
   for (const { row, done: isDone } of ticks.waiting) mark(row, isDone);
 
+  /** Whether the warp is wound: then a weaving that is opened again begins after that. */
+  let wound = done.size > 0 || sessionStorage.getItem(`fellmark.wound.${id}`) !== null;
   /** The screen's number among those of its row. */
-  let step = 0;
+  let step = start();
   let stopped = false;
   let busy = false;
   /** How many facts were told from here: an answer that was asked for before the last of them is behind it. */
@@ -90,12 +92,40 @@ export async function showAlong(root, id) {
   }
 
   /** The first row that is not done, in the order of weaving. */
-  const current = () => weaving.rows.find(({ number }) => !done.has(number)) ?? null;
+  function current() {
+    return weaving.rows.find(({ number }) => !done.has(number)) ?? null;
+  }
+
+  /**
+   * What comes before the first row of all.
+   * @param {Row | null} row
+   */
+  function winding(row) {
+    return row !== null && row === weaving.rows[0] ? weaving.winding : [];
+  }
+
+  /** The first screen of the row that is next. */
+  function start() {
+    return wound ? winding(current()).length : 0;
+  }
+
+  /** The warp is wound, step by step or long ago. */
+  function isWound() {
+    wound = true;
+    sessionStorage.setItem(`fellmark.wound.${id}`, '1');
+  }
+
+  function passWinding() {
+    isWound();
+    step = start();
+    show();
+    next.focus({ preventScroll: true });
+  }
 
   /** @param {Row} row @returns {Screen[]} */
   function screens(row) {
     const own = (/** @type {Step} */ one) => ({ row, step: one });
-    return [...row.before.filter(({ routine }) => !routine).map(own), { row, step: null }, ...row.after.filter(({ routine }) => !routine).map(own)];
+    return [...winding(row).map(own), ...row.before.filter(({ routine }) => !routine).map(own), { row, step: null }, ...row.after.filter(({ routine }) => !routine).map(own)];
   }
 
   async function forward() {
@@ -108,11 +138,12 @@ export async function showAlong(root, id) {
     part = 0;
     if (step + 1 < screens(row).length) {
       step += 1;
+      if (!wound && step >= winding(row).length) isWound();
       return show();
     }
     await fact(row.number, true);
     pace.row();
-    step = 0;
+    step = start();
     show();
   }
 
@@ -194,7 +225,7 @@ export async function showAlong(root, id) {
     const number = toTakeOut();
     if (number === undefined) return;
     await fact(number, false);
-    step = 0;
+    step = start();
     await follow();
   }
 
@@ -234,22 +265,24 @@ export async function showAlong(root, id) {
   function one({ row, step: only }) {
     const rows = weaving.rows.length;
     const all = screens(row);
-    fill(count, only && row.before.includes(only) ? 'Before row ' : only ? 'After row ' : 'Row ', h('b', {}, String(row.number)), h('span', { class: 'quiet' }, ` of ${rows}`));
-    fill(band, begun(row.band));
+    const when = only && row.after.includes(only) ? 'After row' : only ? 'Before row' : 'Row';
+    fill(count, `${when} `, h('b', {}, String(row.number)), h('span', { class: 'quiet' }, ` of ${rows}`));
+    fill(band, begun(only ? BELONGS[only.do] ?? row.band : row.band));
     fill(next, 'Done');
     if (only) {
-      const picture = only.do === 'cross' ? crossing(only) : only.do === 'measure' ? measuring(row) : banner(row, only.side ?? row.from, only.do === 'begin');
-      fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, unbroken(begun(only.words)))), picture, advice(only).map((words) => h('p', { class: 'advice' }, words)));
+      fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, unbroken(begun(only.words)))), pictured(row, only),
+        advice(only).map((words) => h('p', { class: 'advice' }, words)),
+        only.do === 'wind' && only !== weaving.winding.at(-1) ? h('p', { class: 'ways' }, h('button', { class: 'plain', onclick: passWinding }, 'The warp is wound')) : null);
       fitted(body, [1]);
-      tell([`${row.before.includes(only) ? 'Before' : 'After'} row ${row.number}: ${only.words}.`, ...advice(only)].join(' '));
+      tell([`${when} ${row.number}: ${only.words}.`, ...advice(only)].join(' '));
       return;
     }
     const habits = row.after.filter(({ routine }) => routine).map(({ words }) => words);
     const below = strip(row, colour(row.weft));
     const own = all.findIndex(({ step: one }) => one === null);
     const [first, then] = [all.slice(0, own), all.slice(own + 1)].map((some) => some.map(({ step: one }) => one)
-      // What was measured leaves nothing to look back at.
-      .filter((one) => one?.do !== 'measure' || !mayEdit()).map((one) => one?.words ?? '').join('; '));
+      // What was measured leaves nothing to look back at, and the warp is there to be seen.
+      .filter((one) => one?.do !== 'wind' && (one?.do !== 'measure' || !mayEdit())).map((one) => one?.words ?? '').join('; '));
     fill(body,
       banner(row, row.from),
       first ? h('p', { class: 'quiet done-before' }, `${mayEdit() ? 'Done' : 'First'}: ${first}.`) : null,
@@ -262,8 +295,21 @@ export async function showAlong(root, id) {
       below);
     drawStrip(below, row);
     fitted(body, [1, 2, 3]);
-    tell(`Row ${row.number} of ${rows}. ${row.weft} from the ${row.from}: ${row.words}.`);
+    tell(`Row ${row.number} of ${rows}. ${row.weft} ${comesFrom(row)}: ${row.words}.`);
     if (setting('aloud') === 'row') aloud();
+  }
+
+  /**
+   * What is handled in a step.
+   * @param {Row} row
+   * @param {Step} one
+   */
+  function pictured(row, one) {
+    if (one.do === 'cross') return crossing(one);
+    if (one.do === 'measure') return measuring(row);
+    // Neither the warp nor the header is the needle's.
+    if (one.do in BELONGS) return one.yarn ? dyed(h('div', { class: 'banner' }, h('p', {}, h('b', {}, one.yarn))), one.colour ?? '#888888') : null;
+    return banner(row, one.side ?? row.from, one.do === 'begin');
   }
 
   /**
@@ -273,7 +319,7 @@ export async function showAlong(root, id) {
    * @param {boolean} [goes]
    */
   function banner(row, from, goes = true) {
-    const where = `${goes ? 'from' : 'at'} the ${from}`;
+    const where = goes ? comesFrom(row) : `at the ${from}`;
     return dyed(h('div', { class: `banner from-${from}` },
       h('p', {}, h('b', {}, row.weft), ' ', h('span', {}, row.yarn === row.weft ? where : `${row.yarn}, ${where}`)),
       goes ? arrow(from) : null), colour(row.weft));
@@ -300,10 +346,10 @@ export async function showAlong(root, id) {
   }
 
   /**
-   * What to do where it measures otherwise than it should.
+   * What to do where it measures otherwise than it should; what else there is to know.
    * @param {Step} one
    */
-  const advice = (one) => [one.if_narrower, one.if_wider].flatMap((words) => words ?? []);
+  const advice = (one) => [one.if_narrower, one.if_wider, ...one.more ?? []].flatMap((words) => words ?? []);
 
   /**
    * The fell, and a ruler along the row that was woven last.
@@ -331,11 +377,11 @@ export async function showAlong(root, id) {
       const coming = mine.find((one) => !done.has(one.number));
       return coming && mine.some((one) => done.has(one.number)) ? [{ name, side: coming.from }] : [];
     });
-    const first = row && screens(row)[0];
+    const first = row && screens(row)[start()];
     fill(body, h('div', { class: 'still' },
       waiting.length > 0 ? h('ul', { class: 'waiting', 'aria-label': 'Where the needles wait' }, waiting.map(({ name, side }) => dyed(h('li', { class: `banner from-${side} waits` },
         h('p', {}, h('b', {}, name), ' ', h('span', {}, `waits at the ${side}`))), colour(name)))) : null,
-      row && first ? h('p', { class: 'coming' }, h('span', { class: 'quiet' }, before ? 'Next: ' : 'First: '), first.step ? `${first.step.words}; then row ${row.number}.` : `row ${row.number}, ${row.weft} from the ${row.from}.`) : null,
+      row && first ? h('p', { class: 'coming' }, h('span', { class: 'quiet' }, before ? 'Next: ' : 'First: '), first.step ? `${first.step.do === 'wind' ? 'the warp is wound' : first.step.words}; then row ${row.number}.` : `row ${row.number}, ${row.weft} ${comesFrom(row)}.`) : null,
       row ? null : h('section', { class: 'off-loom', 'aria-labelledby': 'off-loom' },
         h('h2', { id: 'off-loom' }, 'What comes next'), h('ol', {}, weaving.off_the_loom.map((words) => h('li', {}, unbroken(words))))),
       weaving.changed_below ? changedBelow(id, weaving.changed_below, { unpick, parted: () => void follow() }) : null,
@@ -358,7 +404,7 @@ export async function showAlong(root, id) {
       { words: screen.step.words, mark: body.querySelector('.do') ?? undefined },
       ...advice(screen.step).map((words, k) => ({ words, mark: body.querySelectorAll('.advice')[k] })),
     ] : [
-      { words: `${row.weft} from the ${row.from}`, mark: body.querySelector('.banner') ?? undefined },
+      { words: `${row.weft} ${comesFrom(row)}`, mark: body.querySelector('.banner') ?? undefined },
       ...row.phrases.map((phrase, k) => ({
         words: [phrase.runs.map(({ pass, ends }) => `${pass} ${ends}`).join(', '), phrase.times_words ?? ''].join(' '),
         mark: body.querySelectorAll('.runs > li')[k],
@@ -413,7 +459,8 @@ export async function showAlong(root, id) {
     weaving = now;
     done = new Set(now.done);
     for (const { row, done: isDone } of ticks.waiting) mark(row, isDone);
-    if (current()?.number !== was) step = 0;
+    wound ||= done.size > 0;
+    if (current()?.number !== was) step = start();
     // The weaver who is reading a step keeps it.
     if (!busy) show();
   }
@@ -449,6 +496,17 @@ export async function showAlong(root, id) {
     deaf?.();
     hush();
   };
+}
+
+/** What a step is about that is no part of a band. @type {Record<string, string>} */
+const BELONGS = { wind: 'the warp', header: 'the header', header_out: 'the header' };
+
+/**
+ * Where a row comes from, and the ends that it passes if they aren't all.
+ * @param {Row} row
+ */
+function comesFrom(row) {
+  return `from the ${row.from}${row.over_ends ? `, ${row.over_ends}` : ''}`;
 }
 
 /** Letters that are read at arm's length, in pixels; the least; and the most that serve. */

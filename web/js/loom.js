@@ -31,6 +31,8 @@ export class Loom {
   /** @type {{laid: Laid, box: import('./drawing.js').Box, scale: number} | null} how the picture of the cloth lies */
   #lies = null;
   #turn = 0;
+  /** When the picture that was asked for last is there, or none comes. @type {Promise<void>} */
+  #pictured = Promise.resolve();
   #picked = -1;
   /** @type {[number, number] | null} */
   #lit = null;
@@ -56,7 +58,10 @@ export class Loom {
     this.watch.disconnect();
   }
 
-  /** @param {Shown} shown */
+  /**
+   * Is done when it is there to be seen.
+   * @param {Shown} shown
+   */
   async show(shown) {
     const mine = ++this.#turn;
     const again = this.#shown?.url === shown.url && this.#shown.lines === shown.lines;
@@ -86,6 +91,7 @@ export class Loom {
       this.#drawn = new Drawn(svg);
     }
     this.#lay();
+    await this.#pictured;
   }
 
   /**
@@ -136,6 +142,15 @@ export class Loom {
     if (!lit || !room.classList.contains('scrolls')) return;
     const [top, bottom] = [Math.min(...lit), Math.max(...lit)];
     if (top < room.scrollTop || bottom > room.scrollTop + room.clientHeight) room.scrollTop = (top + bottom - room.clientHeight) / 2;
+  }
+
+  /**
+   * Top and bottom of a place, in pixels from the loom's top.
+   * @param {number} index
+   */
+  span(index) {
+    const place = this.#shown?.places[index];
+    return place ? this.#across([place.first_row, place.first_row + place.rows - 1]) : null;
   }
 
   /**
@@ -248,7 +263,7 @@ export class Loom {
     this.#lies = { laid, box, scale };
     this.#follow();
     const path = at`/api/pieces/${shown.id}/picture?rev=${shown.rev}&back=${shown.back ? 1 : 0}&width=${pixels}`;
-    void this.#cloth.show(path, `${shown.id} ${shown.back} ${pixels}`, shown.rev).then((done) => {
+    this.#pictured = this.#cloth.show(path, `${shown.id} ${shown.back} ${pixels}`, shown.rev).then((done) => {
       if (!done) return;
       if (!this.#held && this.#made !== shown.rev) this.letGo(false);
       this.element.dataset.shown = shown.rev;

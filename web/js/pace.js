@@ -2,6 +2,7 @@
 
 const KEEP = 25;
 const PAUSE = 15 * 60_000; // a longer gap is a pause, not a row
+const QUICKEST = 5_000; // nobody weaves a row faster: one that was woven before is ticked now
 const ENOUGH = 4; // rows before anything is said
 
 export class Pace {
@@ -24,7 +25,7 @@ export class Pace {
     const now = Date.now();
     const took = now - this.#last;
     this.#last = now;
-    if (took > PAUSE) return;
+    if (took > PAUSE || took < QUICKEST) return;
     this.#rows = [...this.#rows, took].slice(-KEEP);
     try {
       localStorage.setItem(this.key, JSON.stringify(this.#rows));

@@ -6,27 +6,31 @@ import { beside } from './beside.js';
 import { changes } from './change.js';
 import { begun, fill, h, keepFocus, say } from './dom.js';
 import { onNotice } from './events.js';
+import { Findings } from './findings.js';
 import { Hands } from './hands.js';
 import { Loom } from './loom.js';
 import { OnPaper } from './on-paper.js';
 import { planText } from './plan-text.js';
 import { choice, choose, onSettings, openSettings, setting } from './settings.js';
 import { far, when } from './pieces.js';
-import { Foretold, forget } from './panel.js';
+import { forget } from './panel.js';
 import { phoneLink } from './phone-link.js';
 import { Sentences } from './sentences.js';
 import { MODES } from './touch.js';
 import { FOLLOWS, mayEdit, onMe } from './who.js';
 
 /**
- * @typedef {{number: number, words: string, edit: object}} Remedy
- * @typedef {{kind: string, severity: 'error' | 'warning' | 'note', weight: string, words: string, remedies: Remedy[],
+ * @typedef {{kind: string, severity: 'error' | 'warning' | 'note', weight: string, words: string,
  *   place: {rows: [number, number] | null, ends: [number, number] | null, edge: 'left' | 'right' | null, band: string | null}}} Finding
  * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[]} & import('./sentences.js').Said} Check
  * @typedef {{id: string, head: string, text: string, check?: Check, problem?: import('./plan-text.js').Problem, yarns?: {name: string, colour: string, need: any}[],
  *   places?: import('./loom.js').Place[], winding?: string[], lies?: import('./cloth.js').Lies, parts?: import('./change.js').Parts, said?: string, can_undo: boolean, can_redo: boolean, put_away: boolean,
  *   weavings: {id: string, started: number, done: number, rows: number, mirrored: boolean}[]}} Shown
  */
+
+/** As in style/piece.css. */
+const NARROW = window.matchMedia('(max-width: 759px)');
+const FINGER = 44; // pixels
 
 /**
  * @param {HTMLElement} root
@@ -88,7 +92,7 @@ export async function showPiece(root, id) {
   const weave = h('div', { class: 'weave-it' });
   const told = h('p', { class: 'told', role: 'status' });
   const history = h('div', { class: 'history changes' });
-  const findings = h('section', { class: 'findings', 'aria-labelledby': 'findings-title' });
+  const findings = new Findings({ id, now: () => piece, ways, light: (rows) => loom.light(rows), take: ({ edit, words }) => change('edit', { edit }, `Done: ${words}.`) });
   const basket = new Basket(ways, now);
   const band = h('p', { class: 'band-said', role: 'status' });
   // Where bands lie too close to be named, each is come to by its name here, or by the row that is looked at.
@@ -178,7 +182,7 @@ export async function showPiece(root, id) {
       const next = await post(at`/api/pieces/${id}/` + `${way}?units=${setting('units')}`, { base: piece.head, ...body });
       take(next);
       fill(told, next.said ? `${begun(next.said)}.` : words);
-      if (move) /** @type {HTMLElement | null} */ (findings.querySelector('h2'))?.focus();
+      if (move) /** @type {HTMLElement | null} */ (findings.element.querySelector('h2'))?.focus();
     } catch (error) {
       if (!(error instanceof Trouble)) throw error;
       if (error.status === 409 && error.body?.text !== undefined) {
@@ -237,6 +241,22 @@ export async function showPiece(root, id) {
     keepFocus(root, showAll);
   }
 
+  function showWeavings() {
+    const { check } = piece;
+    // The one that was woven on last is the one on the loom. One with no row done is nothing yet, but for who follows.
+    const unfinished = piece.weavings.filter(({ done, rows }) => done < rows);
+    const going = unfinished.filter(({ done }) => done > 0 || !mayEdit());
+    const [now, ...others] = going;
+    fill(weave,
+      now ? h('p', { class: 'on-loom' },
+        h('a', { class: 'needle', 'data-key': `weaving ${now.id}`, href: at`#/weave/${now.id}` }, h('span', { class: 'changes' }, 'Go on with row '), h('span', { class: 'only-follows' }, 'Follow row '), String(now.done + 1), h('small', {}, ` of ${now.rows}${now.mirrored ? ', mirrored' : ''}`)),
+        h('small', { class: 'quiet' }, `begun ${when(now.started)}`)) : null,
+      check ? h('button', { class: now ? 'plain changes' : 'needle changes', 'data-key': 'weave it', onclick: () => void weaveIt(false) }, now ? 'Weave another' : 'Weave it') : null,
+      check ? h('button', { class: 'plain changes', 'data-key': 'weave it mirrored', onclick: () => void weaveIt(true) }, now ? 'Weave another mirrored' : 'Weave it mirrored') : null,
+      others.length > 0 ? h('details', { class: 'others', open: weave.querySelector('details')?.open ?? false }, h('summary', { 'data-key': 'other weavings' }, others.length === 1 ? 'One more on its way' : `${others.length} more on their way`),
+        h('ul', {}, others.map((one) => h('li', {}, h('a', { class: 'plain', 'data-key': `weaving ${one.id}`, href: at`#/weave/${one.id}` }, begun(far(one))), h('small', { class: 'quiet' }, `begun ${when(one.started)}`))))) : null);
+  }
+
   function showAll() {
     const { check, problem, places = [], yarns = [] } = piece;
     document.title = `${check?.plan.name ?? 'A piece'} – Fellmark`;
@@ -246,24 +266,13 @@ export async function showPiece(root, id) {
       h('h1', {}, check?.plan.name ?? 'This plan can’t be read'),
       check ? sentences.element : [h('p', { class: 'asked mend' }, problem?.message ?? ''), h('p', { class: 'follows' }, problem?.help ?? '')],
       check && check.resolved.length > 0 ? h('p', { class: 'resolved' }, check.resolved.join(' ')) : null);
-    // The one that was woven on last is the one on the loom. One with no row done is nothing yet, but for who follows.
-    const unfinished = piece.weavings.filter(({ done, rows }) => done < rows);
-    const going = unfinished.filter(({ done }) => done > 0 || !mayEdit());
-    const [now, ...others] = going;
-    fill(weave,
-      now ? h('p', { class: 'on-loom' },
-        h('a', { class: 'needle', href: at`#/weave/${now.id}` }, h('span', { class: 'changes' }, 'Go on with row '), h('span', { class: 'only-follows' }, 'Follow row '), String(now.done + 1), h('small', {}, ` of ${now.rows}${now.mirrored ? ', mirrored' : ''}`)),
-        h('small', { class: 'quiet' }, `begun ${when(now.started)}`)) : null,
-      check ? h('button', { class: now ? 'plain changes' : 'needle changes', onclick: () => void weaveIt(false) }, now ? 'Weave another' : 'Weave it') : null,
-      check ? h('button', { class: 'plain changes', onclick: () => void weaveIt(true) }, now ? 'Weave another mirrored' : 'Weave it mirrored') : null,
-      others.length > 0 ? h('details', { class: 'others' }, h('summary', {}, others.length === 1 ? 'One more on its way' : `${others.length} more on their way`),
-        h('ul', {}, others.map((one) => h('li', {}, h('a', { class: 'plain', href: at`#/weave/${one.id}` }, begun(far(one))), h('small', { class: 'quiet' }, `begun ${when(one.started)}`))))) : null);
+    showWeavings();
     fill(wound, (piece.winding ?? []).map((line) => h('li', {}, line)));
     winding.hidden = (piece.winding ?? []).length === 0;
     fill(history,
       h('button', { class: 'plain', 'data-key': 'undo', 'aria-keyshortcuts': 'Control+Z Meta+Z', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
       h('button', { class: 'plain', 'data-key': 'redo', 'aria-keyshortcuts': 'Control+Shift+Z Meta+Shift+Z', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));
-    fill(findings, found(check));
+    findings.show(check?.findings ?? null);
     basket.show(yarns);
     fill(views,
       choice('Seen from', [['front', 'the front'], ['back', 'the back']], back ? 'back' : 'front', (value) => {
@@ -297,7 +306,7 @@ export async function showPiece(root, id) {
       const title = `${check?.plan.name}, ${back ? 'from the back' : 'from the front'}. ${check?.asked}`;
       paper.take(check ? { id, rev: piece.head, units: setting('units'), drawing: url, places, winding: piece.winding ?? [] } : null);
       if (!check) return;
-      void loom.show({
+      const pictured = loom.show({
         id, rev: piece.head, lines: setting('drawn') === 'lines', lies: piece.lies ?? null, ends: check.plan.ends, url, title,
         places, colours: colours(), back, size, touch: mayEdit() ? touch : 'looks', changes: mayEdit(), picked,
         onLaid: (lay) => keepFocus(hands.element, () => hands.lay(lay)),
@@ -306,8 +315,10 @@ export async function showPiece(root, id) {
         onNamed: (all) => {
           bands.hidden = all;
         },
-        onPin: (pin) => /** @type {HTMLElement | null} */ (findings.querySelector(`[data-finding="${pin.number}"]`))?.focus(),
+        onPin: (pin) => /** @type {HTMLElement | null} */ (findings.element.querySelector(`[data-finding="${pin.number}"]`))?.focus(),
       });
+      // First the piece is there to be seen.
+      void pictured.then(() => findings.mend());
     }
   }
 
@@ -317,12 +328,43 @@ export async function showPiece(root, id) {
     keepFocus(opens, () => fill(opens, place && mayEdit() ? h('button', { class: 'plain', 'data-key': 'opens', onclick: () => pick(index) }, `Open ${place.name}`, place.of > 1 ? `, ${place.nth} of ${place.of}` : '') : null));
   };
 
+  /** What opened the band's panel, to which the focus goes back. */
+  let opener = '';
+
   /** @param {number} index of a place, or -1 */
   function pick(index) {
+    opener = document.activeElement instanceof HTMLElement ? document.activeElement.dataset.key ?? '' : '';
     picked = index;
     keepFocus(bands, showBand);
     loom.pick(picked);
-    if (index >= 0) /** @type {HTMLElement | null} */ (panel.querySelector('h2'))?.focus();
+    if (index < 0) return;
+    panel.scrollTop = 0;
+    /** @type {HTMLElement | null} */ (panel.querySelector('h2'))?.focus({ preventScroll: NARROW.matches });
+    if (NARROW.matches) overSheet(index);
+  }
+
+  /**
+   * On a phone the panel lies over the page's lower half: what it is about is brought into the upper one.
+   * @param {number} index of a place
+   */
+  function overSheet(index) {
+    const span = loom.span(index);
+    if (panel.hidden || !span) return;
+    const [top, bottom] = span;
+    const room = panel.getBoundingClientRect().top;
+    // Its upper border is what the hand draws.
+    const down = Math.max(FINGER, (room - (bottom - top)) / 2);
+    window.scrollBy(0, loom.element.getBoundingClientRect().top + top - down);
+  }
+
+  /** On a phone the cloth comes first after what is said of it. */
+  function arrange() {
+    if (NARROW.matches) {
+      band.after(weave);
+      findings.element.after(basket.element);
+    } else {
+      head.after(weave, basket.element);
+    }
   }
 
   /**
@@ -333,7 +375,7 @@ export async function showPiece(root, id) {
     const { check, yarns = [], places = [] } = preview ?? piece;
     if (check) sentences.show(check, isGrave(check));
     main.classList.toggle('foreseen', preview !== null);
-    fill(findings, found(check));
+    findings.show(check?.findings ?? null);
     basket.show(yarns);
     sayBand(places);
   }
@@ -360,10 +402,10 @@ export async function showPiece(root, id) {
       ways, place, index: picked, parts: piece.parts, choices,
       below: to(twins.findLast((index) => index < picked)), above: to(twins.find((index) => index > picked)),
       close: () => {
-        const keys = [`name ${picked}`, `open ${place.name}`];
+        const keys = [opener, `name ${picked}`];
         pick(-1);
         for (const key of keys) {
-          const name = /** @type {HTMLElement | null} */ (main.querySelector(`li:not(.unnamed) > [data-key="${CSS.escape(key)}"]`));
+          const name = /** @type {HTMLElement | null} */ (key && main.querySelector(`[data-key="${CSS.escape(key)}"]`));
           name?.focus();
           if (name && document.activeElement === name) return;
         }
@@ -382,27 +424,6 @@ export async function showPiece(root, id) {
         name, of > 1 ? h('small', { class: 'quiet' }, `\u00a0${of} times`) : null))));
   }
 
-  /** @param {Check | undefined} check */
-  function found(check) {
-    if (!check) return [];
-    if (check.findings.length === 0) return [h('h2', { id: 'findings-title', tabindex: '-1' }, 'Nothing to mend.')];
-    const pages = check.findings.map((finding, k) => {
-      const light = () => loom.light(finding.place.rows);
-      const dark = () => loom.light(null);
-      const foretold = new Foretold(ways);
-      return h('li', {
-        class: `finding ${finding.severity}`, tabindex: '-1', 'data-finding': k + 1, 'data-kind': finding.kind,
-        onpointerenter: light, onpointerleave: dark, onfocusin: light, onfocusout: dark,
-      },
-      h('p', { class: 'weight' }, h('span', { class: 'pin-number' }, String(k + 1)), ' ', begun(finding.weight)),
-      h('p', { class: 'words' }, finding.words),
-      finding.remedies.length > 0 ? h('ul', { class: 'remedies changes' }, finding.remedies.map((remedy) => h('li', {},
-        h('button', { class: 'remedy', 'data-remedy': remedy.number, ...(mayEdit() ? foretold.of(remedy.edit) : {}), onclick: () => void change('edit', { edit: remedy.edit }, `Done: ${remedy.words}.`) }, begun(remedy.words))))) : null,
-      foretold.element);
-    });
-    return [h('h2', { id: 'findings-title', tabindex: '-1' }, 'What there is to find'), h('ol', {}, pages)];
-  }
-
   const done = h('div', { class: 'done' }, told, history);
   const main = h('main', { id: 'main', class: 'piece' });
   const aside = beside([sentences.opened, basket.opened], [head, basket.element, weave, done]);
@@ -416,9 +437,12 @@ export async function showPiece(root, id) {
   fill(main, head, weave, basket.element,
     h('div', { class: 'bench' },
       h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.room, bands, loom.touch.line, opens, band, views),
-      h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings, winding, files)),
+      h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings.element, winding, files)),
     text, paper.element);
+  arrange();
+  NARROW.addEventListener('change', arrange);
   show();
+  void findings.mend();
   if (editor.isChanged() && mayEdit()) {
     text.open = true;
     fill(told, 'What you wrote into the plan’s text is kept, and not saved yet: it stands at the end of this page.');
@@ -431,11 +455,16 @@ export async function showPiece(root, id) {
       show();
       say(piece.put_away ? 'The piece was put away.' : 'The piece is back among your pieces.');
     }
-    if (busy || notice.rev === piece.head) return;
+    // Rows that are done elsewhere are done here too.
+    if (busy || (notice.weaving === undefined && notice.rev === piece.head)) return;
     const next = await get(at`/api/pieces/${id}?units=${setting('units')}`).catch(() => null);
-    if (next && !busy && next.head !== piece.head) {
+    if (!next || busy) return;
+    if (next.head !== piece.head) {
       take(next);
       say('The piece was changed elsewhere.');
+    } else {
+      piece.weavings = next.weavings;
+      keepFocus(weave, showWeavings);
     }
   });
   let units = setting('units');
@@ -449,6 +478,7 @@ export async function showPiece(root, id) {
   document.addEventListener('keydown', shortcut);
   return () => {
     document.removeEventListener('keydown', shortcut);
+    NARROW.removeEventListener('change', arrange);
     stop();
     unset();
     unmet();

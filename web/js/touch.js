@@ -27,7 +27,7 @@ export class Touch {
   /** @type {Spot} */
   #cursor = { row: 1, end: 1 };
   #focused = false;
-  /** @type {{pass: 'over' | 'under', spots: Spot[], last: Spot} | null} */
+  /** A stroke, which keeps to the row it began in. @type {{pass: 'over' | 'under', spots: Spot[], last: number} | null} */
   #stroke = null;
   /** What else is told of the row that is looked at. @type {(row: number) => void} */
   onTold = () => {};
@@ -97,6 +97,14 @@ export class Touch {
     this.#draw();
   }
 
+  /** The end that a pointer is at, whatever it may be outside the cloth. @param {PointerEvent} event */
+  #end(event) {
+    const view = this.#view;
+    if (!view) return 0;
+    const x = view.x + (event.clientX - this.surface.getBoundingClientRect().left) / view.scale;
+    return Math.round((x - view.laid.side.first_end) / view.laid.side.end_to_end) + 1;
+  }
+
   /**
    * @param {PointerEvent} event
    * @returns {Spot | null}
@@ -106,8 +114,8 @@ export class Touch {
     if (!map || !view || this.#about?.back) return null;
     const box = this.surface.getBoundingClientRect();
     const { laid, scale } = view;
-    const [x, y] = [view.x + (event.clientX - box.left) / scale, view.y + (event.clientY - box.top) / scale];
-    const end = Math.round((x - laid.side.first_end) / laid.side.end_to_end) + 1;
+    const y = view.y + (event.clientY - box.top) / scale;
+    const end = this.#end(event);
     const height = ((laid.side.foot - y) / laid.side.up) * 100;
     const here = map.ends[end - 1];
     if (!here || height < 0 || height >= here.top) return null;
@@ -133,7 +141,7 @@ export class Touch {
     const now = this.#crossing(spot);
     if (now === '.') return undefined;
     this.surface.setPointerCapture(event.pointerId);
-    this.#stroke = { pass: now === 'o' ? 'under' : 'over', spots: [spot], last: spot };
+    this.#stroke = { pass: now === 'o' ? 'under' : 'over', spots: [spot], last: spot.end };
     this.#tell();
     return this.#draw();
   }
@@ -144,16 +152,16 @@ export class Touch {
     if (!stroke) return;
     // All that was passed since the last frame, not only where the pointer is now.
     const all = event.getCoalescedEvents?.() ?? [];
+    // Rows swing up and down and are finer than a finger: it is the row that was touched first, wherever the finger goes.
+    const row = stroke.spots[0]?.row ?? 0;
     for (const one of all.length > 0 ? all : [event]) {
-      const spot = this.#spot(one);
-      if (!spot) continue;
-      // A fast finger leaps over ends of the row it is in.
-      const [a, b] = spot.row === stroke.last.row ? [Math.min(spot.end, stroke.last.end), Math.max(spot.end, stroke.last.end)] : [spot.end, spot.end];
-      for (let end = a; end <= b; end += 1) {
-        const known = stroke.spots.some((other) => other.row === spot.row && other.end === end);
-        if (!known && this.#crossing({ row: spot.row, end }) !== '.') stroke.spots.push({ row: spot.row, end });
+      const here = this.#end(one);
+      // A fast finger leaps over ends.
+      for (let end = Math.min(here, stroke.last); end <= Math.max(here, stroke.last); end += 1) {
+        const known = stroke.spots.some((other) => other.end === end);
+        if (!known && '.' !== this.#crossing({ row, end })) stroke.spots.push({ row, end });
       }
-      stroke.last = spot;
+      stroke.last = here;
     }
     this.#draw();
   }
@@ -201,7 +209,7 @@ export class Touch {
       this.#cursor = { row, end: 1 };
     } else if (event.key === 'End') {
       this.#cursor = { row, end: map.ends.length };
-    } else if (event.key === ' ' || event.key === 'Enter') {
+    } else if ((event.key === ' ' || event.key === 'Enter') && this.#about?.mode !== 'looks') {
       const now = this.#crossing(this.#cursor);
       if (now !== '.' && !this.#painted && this.#about?.changes) void this.#change(now === 'o' ? 'under' : 'over', [this.#cursor]);
     } else if (event.key === 'Escape' && this.#stroke) {

@@ -21,7 +21,12 @@ beforeEach(async () => {
 const said = (page) => page.textContent('#row-said');
 const reached = (page, words) => page.waitForFunction((words) => document.querySelector('#row-said')?.textContent.startsWith(words), words);
 const done = async () => (await ask(helper.page, `/api/weavings/${weaving}`)).done;
-const at = async (page) => go(page, server, `#/weave/${weaving}`);
+/** Goes to the weaving, whose warp is wound. */
+const at = async (page) => {
+  await go(page, server, `#/weave/${weaving}`);
+  const wound = page.getByRole('button', { name: 'The warp is wound' });
+  if (await wound.isVisible()) await wound.click();
+};
 const next = (page) => page.tap('.next');
 
 /** Weaves by tap until a row is before the weaver. */
@@ -33,6 +38,54 @@ async function until(page, words) {
   }
   assert.ok((await said(page)).startsWith(words), `${words}: ${await said(page)}`);
 }
+
+test('a weaving begins at the empty frame: the warp is wound step by step, or was wound long ago', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const { id } = await ask(page, '/api/pieces', { example: 'tideline-bookmark' });
+  const { id: mine } = await ask(page, `/api/pieces/${id}/weavings`, {});
+  const { winding, rows } = await ask(page, `/api/weavings/${mine}`);
+  const told = ({ words, more }) => [`Before row 1: ${words}.`, ...more].join(' ');
+  const before = rows[0].before.filter(({ routine }) => !routine);
+  assert.deepEqual(before.map((step) => step.do), ['header', 'begin']);
+  await go(page, server, `#/weave/${mine}`);
+  for (const [k, step] of winding.entries()) {
+    assert.equal(await said(page), told(step));
+    assert.deepEqual(await page.locator('.advice').allTextContents(), step.more.map(printed));
+    assert.deepEqual(await page.locator('.banner').allTextContents(), step.yarn ? [step.yarn] : [], 'no needle has anything to do with it');
+    assert.equal(await page.textContent('.band'), 'The warp');
+    await accessible(page, `winding, step ${k + 1}`);
+    await next(page);
+  }
+  // The header is woven with no needle of the piece either, and is in no band.
+  assert.equal(await said(page), `Before row 1: ${before[0].words}.`);
+  assert.equal(await page.locator('.banner').count(), 0);
+  assert.equal(await page.textContent('.band'), 'The header');
+  await page.tap('text=Back');
+  await reached(page, told(winding.at(-1)));
+  await next(page);
+  await reached(page, `Before row 1: ${before[0].words}.`);
+  assert.deepEqual((await ask(page, `/api/weavings/${mine}`)).done, [], 'nothing is ticked by it');
+  // Opened again it does not begin at the empty frame.
+  await page.reload();
+  await reached(page, `Before row 1: ${before[0].words}.`);
+  await next(page);
+  await reached(page, `Before row 1: ${before[1].words}.`);
+  await next(page);
+  await reached(page, 'Row 1 of');
+  assert.ok(!(await page.textContent('.done-before')).includes(winding[0].words));
+
+  // A loom that is warped already: one tap, or key.
+  const other = await device(browser, server, { size: 'desktop' });
+  await go(other.page, server, `#/weave/${weaving}`);
+  assert.equal(await said(other.page), told((await ask(other.page, `/api/weavings/${weaving}`)).winding[0]));
+  await other.page.getByRole('button', { name: 'The warp is wound' }).focus();
+  await other.page.keyboard.press('Enter');
+  await reached(other.page, 'Before row 1: begin ');
+  assert.equal(await other.page.evaluate(() => document.activeElement.className), 'needle next');
+  assert.deepEqual([...wrong, ...other.wrong], []);
+  await other.context.close();
+  await context.close();
+});
 
 test('a crossing is a step of its own before its row, and both are said', async () => {
   const { page, wrong, context } = await device(browser, server);
@@ -451,6 +504,7 @@ test('a mirrored weaving is walked the other way round and stays so', async () =
   await page.getByRole('button', { name: /^Weave (it|another) mirrored$/ }).click();
   await reached(page, 'Before row 1');
   assert.equal(await page.textContent('.turned'), 'Mirrored');
+  await page.getByRole('button', { name: 'The warp is wound' }).click();
   await page.keyboard.press('Space');
   const from = rows[0].from === 'left' ? 'right' : 'left';
   assert.ok((await said(page)).includes(`${rows[0].weft} from the ${from}: ${rows[0].words}`), await said(page));

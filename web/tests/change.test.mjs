@@ -757,7 +757,7 @@ test('while a border is drawn all that is told belongs to what would be, and the
     const told = () => page.evaluate(() => ({
       follows: document.querySelector('.follows').textContent, found: [...document.querySelectorAll('.finding .words')].map((one) => one.textContent),
       yarns: [...document.querySelectorAll('.basket li [data-ball]:not([data-ball=" "])')].map((one) => one.textContent), band: document.querySelector('.band-said').textContent,
-      dim: ['.loom-pins', '.band-panel', '.band-rows'].map((one) => getComputedStyle(document.querySelector(one)).opacity),
+      dim: ['.loom-pins', '.band-panel > *', '.band-rows'].map((one) => getComputedStyle(document.querySelector(one)).opacity),
     }));
     const was = await told();
     assert.deepEqual([was.found, new Set(was.dim)], [[], new Set(['1'])]);

@@ -27,7 +27,9 @@ test('first start to row 1 woven takes at most six taps and no typing', async ()
   await ready(page, '#/piece/');
   await tap('.weave-it .needle');
   await ready(page, '#/weave/');
-  // The mat's first yarn is begun before its first row.
+  // It begins at the empty frame. On this one the warp is wound, and the mat's first yarn is begun before its first row.
+  assert.match(await page.textContent('#row-said'), /^Before row 1: 24 ends on 24 of 40 notches/);
+  await tap('text=The warp is wound');
   assert.match(await page.textContent('#row-said'), /^Before row 1: begin slate at the right/);
   await tap('.next');
   assert.match(await page.textContent('#row-said'), /^Row 1 of 130\. slate from the right: under 1, over 1 twelve times\.$/);

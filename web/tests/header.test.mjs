@@ -52,7 +52,9 @@ test('a header is put in where the ends are changed, made of card or yarn, and i
 
   const { id: weaving } = await ask(page, `/api/pieces/${id}/weavings`, {});
   await go(page, server, `#/weave/${weaving}`);
+  await page.getByRole('button', { name: 'The warp is wound' }).tap();
   await heard(page, 'weave a header of 1.5 cm with reed');
+  assert.deepEqual(await page.locator('.banner').allTextContents(), ['reed'], 'only the header’s yarn is seen');
 
   await go(page, server, `#/piece/${id}`);
   await page.waitForSelector('.border');

@@ -88,6 +88,8 @@ test('from the page to a phone that weaves: opened, scanned, ticked, and closed 
   await heard(here, 'Android phone is let in.');
   assert.equal(await here.locator('.qr').count(), 0, 'the code is used up');
   await reached(page, 'Before row 1');
+  await page.tap('text=The warp is wound');
+  await reached(page, 'Before row 1: begin');
   await page.tap('.next');
   await reached(page, 'Row 1 of');
   await page.tap('.next');

@@ -2,7 +2,8 @@
 // plan's text says where it can't be read.
 import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { accessible, ask, device, go, heard, launch, printed, ready } from './browser.mjs';
+import { SIZES, accessible, ask, device, go, heard, launch, printed, ready } from './browser.mjs';
+import { measure } from './measure.mjs';
 import { start } from './server.mjs';
 
 let server, browser;
@@ -69,10 +70,10 @@ test('a remedy is taken and taken back by keyboard alone', async () => {
     }
     assert.fail(`${name} is not reached`);
   };
-  await reach('Take 25 ends');
+  await reach('Take 27 ends');
   await page.keyboard.press('Enter');
-  await heard(page, 'Took 25 ends.');
-  assert.match(await page.textContent('.asked'), /25 ends/);
+  await heard(page, 'Took 27 ends.');
+  assert.match(await page.textContent('.asked'), /27 ends/);
   await reach('Undo');
   await page.keyboard.press('Space');
   await heard(page, 'Taken back.');
@@ -138,11 +139,12 @@ test('what would come of a remedy is told before it is taken, by mouse and by ke
   const { page, context, wrong } = await device(browser, server, { size: 'desktop' });
   const id = await firstTry(page);
   const { check } = await ask(page, `/api/pieces/${id}`);
+  const offered = (await ask(page, `/api/pieces/${id}/remedies`)).findings;
   const remedies = page.locator('.finding .remedy');
   const told = () => page.locator('.finding .foretold:not(:empty)').allTextContents();
   await remedies.first().hover();
   await page.waitForSelector('.finding .foretold:not(:empty)');
-  const { edit, words } = check.findings.flatMap((finding) => finding.remedies)[0];
+  const { edit, words } = offered.flat()[0];
   const would = await ask(page, `/api/pieces/${id}/preview`, { base: (await ask(page, `/api/pieces/${id}`)).head, edit });
 
   assert.deepEqual(await told(), [printed(`${words[0].toUpperCase()}${words.slice(1)}. ${would.check.follows}`)]);
@@ -152,6 +154,39 @@ test('what would come of a remedy is told before it is taken, by mouse and by ke
   await page.keyboard.press('Shift+Tab');
   await page.waitForSelector('.finding .foretold:not(:empty)');
   assert.equal((await ask(page, `/api/pieces/${id}`)).check.follows, check.follows, 'nothing is changed');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('what takes a finding away comes after the picture; until it does, what it had stays and waits', async () => {
+  const { page, context, wrong } = await device(browser, server);
+  const id = await firstTry(page);
+  await page.waitForSelector('.finding .remedy');
+  const offered = () => page.locator('.finding .remedy').allTextContents();
+  const before = await offered();
+  let go = () => {};
+  const held = new Promise((resolve) => { go = resolve; });
+  const asked = [];
+  await page.route('**/remedies?*', async (route) => {
+    asked.push(await page.locator('.loom').getAttribute('data-shown'));
+    await held;
+    await route.continue();
+  });
+  const piece = await ask(page, `/api/pieces/${id}`);
+  // Changed elsewhere, in what no remedy is about.
+  const { head } = await ask(page, `/api/pieces/${id}/edit`, { base: piece.head, edit: { edit: 'name', name: 'Second try' } });
+  await page.waitForFunction(() => document.querySelector('h1').textContent === 'Second try');
+  await page.waitForFunction((head) => document.querySelector('.loom').dataset.shown === head, head);
+  assert.deepEqual(await offered(), before);
+  const kept = await page.evaluateHandle(() => document.querySelector('.finding .remedy'));
+  await page.getByRole('button', { name: 'Take 27 ends' }).tap();
+  await page.waitForTimeout(200);
+  assert.equal((await ask(page, `/api/pieces/${id}`)).head, head, 'it is not taken before it was tried out');
+  assert.deepEqual(asked, [head], 'it is asked for once, when the picture is there');
+  assert.ok(await kept.evaluate((button) => button.isConnected), 'it is the same button');
+  go();
+  await heard(page, 'Took 27 ends.');
+  assert.equal((await ask(page, `/api/pieces/${id}`)).check.plan.name, 'Second try');
   assert.deepEqual(wrong, []);
   await context.close();
 });
@@ -168,6 +203,33 @@ test('a change on one device is seen on the other', async () => {
   await other.page.waitForFunction(() => document.querySelector('.asked').textContent.includes('26 ends'));
   await one.context.close();
   await other.context.close();
+});
+
+test('rows that are done on another device are done on the piece’s page, and so is what is begun there', async () => {
+  const { page, context, wrong } = await device(browser, server, { size: 'desktop' });
+  const id = await firstTry(page);
+  const one = await ask(page, `/api/pieces/${id}/weavings`, {});
+  const tick = (weaving, row, done = true) => ask(page, `/api/weavings/${weaving}/ticks`, { ticks: [{ id: crypto.randomUUID(), row, done }] });
+  const first = () => page.locator('.weave-it .needle').first().textContent();
+  const reached = (words) => page.waitForFunction((words) => document.querySelector('.weave-it .needle')?.innerText.replaceAll(/\s+/g, ' ').includes(words), words);
+  assert.equal(await first(), 'Weave it');
+  await tick(one.id, 1);
+  await reached('Go on with row 2');
+  await page.locator('.weave-it .needle').focus();
+  await tick(one.id, 2);
+  await reached('Go on with row 3');
+  assert.equal(await page.evaluate(() => document.activeElement.dataset.key), `weaving ${one.id}`, 'the focus stays');
+  await tick(one.id, 2, false);
+  await reached('Go on with row 2');
+  const other = await ask(page, `/api/pieces/${id}/weavings`, { mirrored: true });
+  await tick(other.id, 1);
+  await page.waitForSelector('.weave-it .others');
+  await page.locator('.weave-it .others summary').click();
+  await tick(other.id, 2);
+  await reached('Go on with row 3');
+  assert.ok(await page.locator('.weave-it .others li').first().isVisible(), 'what is unfolded stays so');
+  assert.deepEqual(wrong, []);
+  await context.close();
 });
 
 test('centimetres become inches, in the sentences and on the ruler, and the front becomes the back', async () => {
@@ -247,6 +309,48 @@ test('a phrase of the second sentence opens what it is made of, by pointer and b
   assert.equal(await page.locator('.why').count(), 0);
   await page.keyboard.press(' ');
   assert.deepEqual(await page.locator('.why li').allTextContents(), check.why.need.map(printed));
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('on a phone the cloth is in sight beside the two sentences, and a band beside its panel', async () => {
+  const { page, context, wrong } = await device(browser, server);
+  const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  await go(page, server, `#/piece/${id}`);
+  await page.waitForSelector('.loom[data-shown]');
+  const box = (selector) => page.evaluate((selector) => {
+    const { top, bottom, height } = document.querySelector(selector).getBoundingClientRect();
+    return { top, bottom, height };
+  }, selector);
+  const high = SIZES.phone.height;
+  const [asked, follows, cloth] = [await box('.asked'), await box('.follows'), await box('.loom-picture')];
+  assert.ok(asked.top >= 0 && follows.bottom < cloth.top, 'the sentences come first');
+  assert.ok(high - cloth.top >= 250, `${high - cloth.top} pixels of the cloth are seen`);
+
+  for (const index of [5, 2, 0]) {
+    const name = page.locator(`.loom-bands [data-band="${index}"]`);
+    await name.evaluate((button) => button.click());
+    await page.waitForSelector('.band-panel:not([hidden])');
+    const [panel, lit] = [await box('.band-panel'), await box('.loom-lines .lit')];
+    assert.ok(lit.top >= 0 && lit.top < panel.top, `the band's upper border, at ${lit.top}, is above the panel, at ${panel.top}`);
+    assert.ok(panel.top > high * 0.4 && panel.bottom === high, 'the panel has the lower half');
+    assert.equal(await page.evaluate(() => document.activeElement.id), 'band-title');
+    assert.equal((await page.evaluate(() => document.activeElement.textContent)).split(/[, ]/)[0].toLowerCase(), (await name.textContent()).split(' ')[0]);
+  }
+  await accessible(page, 'a band and its panel');
+  assert.deepEqual(await measure(page), []);
+  // A change is made in the panel and seen above it; what was done and its undo stand below.
+  await page.getByRole('button', { name: 'One row more' }).tap();
+  await page.waitForFunction(() => document.querySelector('.told').textContent !== '');
+  assert.ok((await box('.done')).bottom <= high && (await box('.done')).top > (await box('.band-panel')).top);
+  await page.locator('.band-panel').getByRole('button', { name: 'Close' }).tap();
+  assert.equal(await page.locator('.band-panel').isVisible(), false);
+  assert.equal(await page.evaluate(() => document.activeElement.dataset.key), 'name 0');
+  // Turned on its side, or wider, it stands where it stood.
+  await page.setViewportSize(SIZES.tablet);
+  assert.deepEqual(await page.evaluate(() => [...document.querySelector('main').children].map((one) => one.className.split(' ')[0])), ['said', 'weave-it', 'basket', 'bench', 'text', 'on-paper']);
+  await page.setViewportSize(SIZES.phone);
+  assert.deepEqual(await page.evaluate(() => [...document.querySelector('main').children].map((one) => one.className.split(' ')[0])), ['said', 'bench', 'text', 'on-paper']);
   assert.deepEqual(wrong, []);
   await context.close();
 });

@@ -13,6 +13,36 @@ const SCREENS = {
 // The least that is read an arm away, in pixels: 26 px are 0.4 degrees at 50 cm. (from memory: print is read well from 0.2 degrees)
 const LEAST = 26;
 
+// Rows that don't go from edge to edge say over which ends they go.
+const SLIT = `schema = 1
+name = "Slit band"
+use = "sample"
+[loom]
+notches = 40
+pitch = "4 mm"
+turn-to-turn = "24 cm"
+clear-height = "22 cm"
+[yarn.slate]
+colour = "#2d6f73"
+size = "55 m per 100 g"
+fibre = "wool"
+[warp]
+ends = 20
+order = ["1 slate"]
+[band.left]
+wefts = ["slate"]
+weave = "plain"
+ends = "1 to 9"
+rows = 2
+[band.right]
+wefts = ["slate"]
+weave = "plain"
+ends = "10 to 20"
+rows = 2
+[piece]
+bands = ["left", "right"]
+`;
+
 let server, browser, helper;
 before(async () => {
   [server, browser] = [await start(), await launch()];
@@ -80,8 +110,8 @@ test('every row of every example is read whole on every screen, in both prints, 
   const found = [];
   const seen = new Set();
   let shapes = 0;
-  for (const { name } of examples) {
-    const { id: piece } = await ask(helper.page, '/api/pieces', { example: name });
+  for (const { name, plan } of [...examples, { name: 'slit', plan: SLIT }]) {
+    const { id: piece } = await ask(helper.page, '/api/pieces', plan ? { text: plan } : { example: name });
     const { id } = await ask(helper.page, `/api/pieces/${piece}/weavings`, {});
     const { rows } = await ask(helper.page, `/api/weavings/${id}`);
     // Rows are of one shape that have as many lines of as many digits, in the same brackets, after a step or none.

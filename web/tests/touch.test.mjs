@@ -80,6 +80,29 @@ test('a stroke of the pointer changes crossings in one revision, and is seen whi
   await context.close();
 });
 
+test('a stroke keeps to the row it began in, however it goes; up and down a finger scrolls', async () => {
+  const { page, id, wrong, context } = await mat('desktop');
+  await page.getByText('changes this row', { exact: true }).click();
+  const { rows } = await ask(page, `/api/pieces/${id}/map`);
+  const row = rows.findIndex(({ band, crossings }) => band === 'rising-tide' && crossings[4] === 'o') + 1;
+  const before = await page.getAttribute('.loom', 'data-shown');
+  const [a, c] = [await spot(page, id, row, 5), await spot(page, id, row, 12)];
+  await page.mouse.move(a.x, a.y);
+  await page.mouse.down();
+  // A hand isn't level: ten rows up, and back below.
+  await page.mouse.move((a.x + c.x) / 2, a.y - 40, { steps: 5 });
+  await page.mouse.move(c.x, c.y + 20, { steps: 5 });
+  await page.mouse.up();
+  await pictured(page, before);
+  await heard(page, `Went under ends 5 to 12 in row ${rows[row - 1].band_row} of rising-tide.`);
+  const now = (await ask(page, `/api/pieces/${id}/map`)).rows.map(({ crossings }) => crossings);
+  const other = now.flatMap((crossings, k) => (crossings === rows[k].crossings ? [] : [k + 1]));
+  assert.deepEqual(other, [row]);
+  assert.equal(await page.evaluate(() => getComputedStyle(document.querySelector('.to-touch')).touchAction), 'pan-y');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('a finger that only looks changes nothing; one that changes every repeat does', async () => {
   const { page, id, context } = await mat('phone');
   const { rows } = await ask(page, `/api/pieces/${id}/map`);
@@ -123,6 +146,13 @@ test('by the keys alone: one stop on the cloth, a cursor of row and end, and a l
   assert.equal(await line(page), `Row 12, end 6: ${weft} goes ${over ? 'over' : 'under'}. Row ${bandRow} of ${band}.`);
   assert.equal(await page.locator('.cursor').count(), 1);
   const before = await page.getAttribute('.loom', 'data-shown');
+  // Who only looks changes nothing, with no key.
+  await page.keyboard.press('Space');
+  await page.keyboard.press('Enter');
+  await page.waitForTimeout(300);
+  assert.equal(await crossing(page, id, 12, 6), over ? 'o' : 'u');
+  await page.getByText('changes this row', { exact: true }).click();
+  await page.locator('.loom-picture').focus();
   await page.keyboard.press('Space');
   await pictured(page, before);
   await heard(page, `Row 12, end 6: ${weft} goes ${over ? 'under' : 'over'}.`);
@@ -144,6 +174,7 @@ test('what was touched is undone after the program was stopped and started again
     const was = await ask(page, `/api/pieces/${id}`);
     await go(page, own, `#/piece/${id}`);
     await pictured(page, '');
+    await page.getByText('changes this row', { exact: true }).click();
     await page.locator('.loom-picture').focus();
     await page.keyboard.press('ArrowUp');
     await page.keyboard.press('Space');

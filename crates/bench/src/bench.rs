@@ -11,7 +11,7 @@ use crate::studies::Studies;
 use crate::swatches::Swatches;
 use axum::http::StatusCode;
 use fellmark_core::weaving::Moment;
-use fellmark_store::{Error, Missing, Store, SystemWorld, World};
+use fellmark_store::{Error, Missing, RevisionId, Store, SystemWorld, World};
 use std::ops::Deref;
 use std::sync::Arc;
 use tokio_util::sync::CancellationToken;
@@ -53,6 +53,11 @@ impl Bench {
     /// What time it is.
     pub(crate) fn clock(&self) -> Moment {
         SystemWorld.now()
+    }
+
+    /// The id of a revision that is to be.
+    pub(crate) fn new_revision(&self) -> RevisionId {
+        RevisionId::new(&mut SystemWorld)
     }
 
     /// Does work that reads, computes or waits for the disk where it holds up no other request.

@@ -13,7 +13,7 @@ use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use fellmark_core::plan::Edit;
-use fellmark_core::say;
+use fellmark_core::say::{self, Units};
 use fellmark_note::ApplyError;
 use fellmark_report::EditJson;
 use fellmark_store::{Change, Changed, Head, PieceId, RevisionId};
@@ -66,16 +66,28 @@ pub(crate) async fn edit(
     bench
         .work(move |bench| {
             for _ in 0..TRIES {
-                let made = match make(bench, id, base, &edit)? {
+                let made = match make(bench, id, base, &edit, measure.units())? {
                     Made::Edited(made) => made,
                     Made::Unread(problem) => return Ok(problem.refuse()),
                     Made::Stale(head) => return stale(bench, id, &head, measure),
                 };
                 let label = serde_json::to_string(&edit).unwrap_or_default();
-                match save(bench, id, made.on, &made.known, label, &visitor.by)? {
+                let revision = bench.new_revision();
+                if made.changes {
+                    // What it looks like is drawn while the disk is waited for.
+                    draw_ahead(bench, id, revision, &made.known);
+                }
+                let change = Change {
+                    id: Some(revision),
+                    base: made.on,
+                    text: made.known.text.clone(),
+                    label,
+                    by: visitor.by.clone(),
+                };
+                match save(bench, id, change, &made.known)? {
                     Changed::Stale(_) => {}
                     Changed::Saved(head) => {
-                        tell(bench, id, &head);
+                        bench.notices.tell(Notice::piece(id, head.revision.id));
                         return shown(bench, id, &head, measure, &made.said);
                     }
                     Changed::Nothing(head) => return shown(bench, id, &head, measure, ""),
@@ -96,7 +108,7 @@ pub(crate) async fn preview(
     let (id, base, edit) = (piece_id(&id)?, revision_id(&sent.base)?, sent.edit()?);
     bench
         .work(move |bench| {
-            let made = match make(bench, id, base, &edit)? {
+            let made = match make(bench, id, base, &edit, measure.units())? {
                 Made::Edited(made) => made,
                 Made::Unread(problem) => return Ok(problem.refuse()),
                 Made::Stale(head) => return stale(bench, id, &head, measure),
@@ -111,8 +123,9 @@ pub(crate) fn would_be(
     bench: &Bench,
     id: &str,
     sent: &EditSent,
+    units: Units,
 ) -> Answer<Result<Arc<Known>, Arc<ProblemJson>>> {
-    match make(bench, piece_id(id)?, revision_id(&sent.base)?, &sent.edit()?)? {
+    match make(bench, piece_id(id)?, revision_id(&sent.base)?, &sent.edit()?, units)? {
         Made::Edited(made) => Ok(Ok(made.known)),
         Made::Unread(problem) => Ok(Err(problem)),
         Made::Stale(_) => Err(Refusal::new(StatusCode::CONFLICT, MEANWHILE, LOOK_AGAIN)),
@@ -123,6 +136,8 @@ pub(crate) fn would_be(
 struct Edited {
     on: RevisionId,
     known: Arc<Known>,
+    /// Whether the text becomes another.
+    changes: bool,
     /// What is to be done, in words.
     words: String,
     /// What was done, in words.
@@ -138,13 +153,13 @@ enum Made {
     Stale(Head),
 }
 
-fn make(bench: &Bench, id: PieceId, base: RevisionId, sent: &EditJson) -> Answer<Made> {
+fn make(bench: &Bench, id: PieceId, base: RevisionId, sent: &EditJson, units: Units) -> Answer<Made> {
     let head = bench.store.head(id)?;
     let now = match bench.studies.of(head.revision.id, &head.text) {
         Ok(now) => now,
         Err(problem) => return Ok(Made::Unread(problem)),
     };
-    let edit = named(sent, &now);
+    let edit = named(sent, &now, units);
     if head.revision.id != base {
         let still = edit.as_ref().is_ok_and(|edit| still_meant(bench, id, base, edit, sent, &now));
         if !still {
@@ -154,19 +169,21 @@ fn make(bench: &Bench, id: PieceId, base: RevisionId, sent: &EditJson) -> Answer
     }
     let edit = edit?;
     let text = fellmark_note::apply(&now.text, &edit).map_err(|error| unfit(&error))?;
-    Ok(match studies::study(&text) {
+    Ok(match bench.studies.tried(&text) {
         Ok(known) => {
             let (words, said) = (say::edit(&edit, &now.plan), say::done(&edit, &now.plan));
-            Made::Edited(Edited { on: head.revision.id, known, words, said })
+            Made::Edited(Edited { on: head.revision.id, changes: text != head.text, known, words, said })
         }
         Err(problem) => Made::Unread(problem),
     })
 }
 
 /// The edit that was sent, for the plan of a revision.
-fn named(edit: &EditJson, known: &Known) -> Answer<Edit> {
-    edit.on(&known.plan)
-        .map_err(|error| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, error.message, error.help))
+fn named(edit: &EditJson, known: &Known, units: Units) -> Answer<Edit> {
+    edit.on(&known.plan).map_err(|error| {
+        let error = error.in_units(units);
+        Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, error.message, error.help)
+    })
 }
 
 /// Whether an edit of an earlier revision means the same on the head.
@@ -191,15 +208,7 @@ fn unfit(error: &ApplyError) -> Refusal {
     Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, message, help)
 }
 
-fn save(
-    bench: &Bench,
-    id: PieceId,
-    base: RevisionId,
-    known: &Arc<Known>,
-    label: String,
-    by: &str,
-) -> Answer<Changed> {
-    let change = Change { id: None, base, text: known.text.clone(), label, by: by.to_owned() };
+fn save(bench: &Bench, id: PieceId, change: Change, known: &Arc<Known>) -> Answer<Changed> {
     let changed = bench.store.edit(id, change)?;
     if let Changed::Saved(head) = &changed {
         bench.studies.keep(head.revision.id, known);
@@ -222,7 +231,8 @@ pub(crate) async fn text(
                 Err(problem) => return Ok(problem.refuse()),
             };
             let label = json!({ "edit": "text" }).to_string();
-            let changed = save(bench, id, base, &known, label, &visitor.by)?;
+            let change = Change { id: None, base, text: known.text.clone(), label, by: visitor.by };
+            let changed = save(bench, id, change, &known)?;
             answer(bench, id, changed, measure)
         })
         .await
@@ -263,13 +273,16 @@ fn answer(bench: &Bench, id: PieceId, changed: Changed, measure: Measure) -> Ans
 
 /// Tells who looks on that a piece has changed; its picture is drawn meanwhile.
 fn tell(bench: &Bench, id: PieceId, head: &Head) {
-    let (at_work, revision, text) = (bench.clone(), head.revision.id, head.text.clone());
-    tokio::task::spawn_blocking(move || {
-        if let Ok(known) = at_work.studies.of(revision, &text) {
-            at_work.kept.ahead(id, revision, &known.study);
-        }
-    });
+    if let Ok(known) = bench.studies.of(head.revision.id, &head.text) {
+        draw_ahead(bench, id, head.revision.id, &known);
+    }
     bench.notices.tell(Notice::piece(id, head.revision.id));
+}
+
+/// Draws what a piece looks like at a revision, before anyone asks.
+fn draw_ahead(bench: &Bench, id: PieceId, revision: RevisionId, known: &Arc<Known>) {
+    let (at_work, known) = (bench.clone(), Arc::clone(known));
+    tokio::task::spawn_blocking(move || at_work.kept.ahead(id, revision, &known.study));
 }
 
 /// The piece, and what was done to it in words, if anything.

@@ -6,7 +6,7 @@ use crate::visitor::Visitor;
 use axum::extract::State;
 use axum::response::IntoResponse;
 use axum::response::sse::{Event, KeepAlive, Sse};
-use fellmark_store::{PieceId, RevisionId};
+use fellmark_store::{PieceId, RevisionId, WeavingId};
 use futures_util::{StreamExt, TryStreamExt};
 use serde::Serialize;
 use std::time::Duration;
@@ -31,8 +31,8 @@ pub(crate) enum Notice {
         #[serde(skip_serializing_if = "Option::is_none")]
         put_away: Option<bool>,
     },
-    /// A weaving has a tick more.
-    Weaving { weaving: String, seq: u64 },
+    /// A weaving of a piece has a tick more, or is begun.
+    Weaving { weaving: String, piece: String, seq: u64 },
     /// Devices on the network, or the door for them.
     Devices { devices: bool },
     /// Many things may have changed.
@@ -43,6 +43,11 @@ impl Notice {
     /// A piece has another head.
     pub(crate) fn piece(id: PieceId, rev: RevisionId) -> Notice {
         Notice::Piece { piece: id.to_string(), rev: rev.to_string(), put_away: None }
+    }
+
+    /// A weaving has so many ticks.
+    pub(crate) fn weaving(id: WeavingId, of: PieceId, seq: u64) -> Notice {
+        Notice::Weaving { weaving: id.to_string(), piece: of.to_string(), seq }
     }
 
     /// A piece was put away, or brought back.

@@ -24,6 +24,7 @@ mod pairing;
 mod pictures;
 mod pieces;
 mod qr;
+mod remedies;
 mod routes;
 mod server;
 mod session;

@@ -13,6 +13,7 @@ use crate::weavings;
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
+use fellmark_core::say::Units;
 use fellmark_core::side::Surface;
 use fellmark_core::study::Study;
 use fellmark_core::yarn::Srgb;
@@ -244,7 +245,7 @@ pub(crate) async fn preview(
         .work(move |bench| {
             let look =
                 Look::new(surface(asked.back), None, asked.width, false).ok_or_else(no_such_picture)?;
-            match edits::would_be(bench, &id, &sent)? {
+            match edits::would_be(bench, &id, &sent, Units::default())? {
                 Ok(known) => {
                     let look = look.on(asked.ground.colour());
                     Ok(file(&look.once(&known.study).map_err(too_large)?, lossy))

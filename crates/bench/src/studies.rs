@@ -11,7 +11,7 @@ use fellmark_core::sound::Severity;
 use fellmark_core::study::Study;
 use fellmark_note::Problem;
 use fellmark_picture::Drawing;
-use fellmark_report::Check;
+use fellmark_report::{RemedyJson, Told};
 use fellmark_store::RevisionId;
 use serde::Serialize;
 use std::collections::{BTreeMap, VecDeque};
@@ -20,6 +20,8 @@ use std::sync::{Arc, Mutex, OnceLock};
 
 /// How many revisions are kept at hand.
 const KEPT: usize = 12;
+/// How many texts that may become revisions are kept.
+const TRIED: usize = 3;
 /// How many revisions' figures for the list are kept.
 const FIGURES: usize = 4096;
 
@@ -30,7 +32,8 @@ pub(crate) struct Known {
     pub(crate) plan: Plan,
     pub(crate) study: Study,
     mirrored: OnceLock<Study>,
-    checks: [OnceLock<Check>; 2],
+    told: [OnceLock<Told>; 2],
+    remedies: OnceLock<Vec<Vec<RemedyJson>>>,
     drawings: [OnceLock<Arc<str>>; 4],
 }
 
@@ -86,6 +89,7 @@ pub(crate) struct Figures {
 #[derive(Debug, Default)]
 pub(crate) struct Studies {
     at_hand: Mutex<VecDeque<(RevisionId, Arc<OnceLock<Studied>>)>>,
+    tried: Mutex<VecDeque<(String, Arc<OnceLock<Studied>>)>>,
     figures: Mutex<BTreeMap<RevisionId, Option<Figures>>>,
 }
 
@@ -97,7 +101,8 @@ pub(crate) fn study(text: &str) -> Studied {
             plan: note.plan,
             study,
             mirrored: OnceLock::new(),
-            checks: [const { OnceLock::new() }; 2],
+            told: [const { OnceLock::new() }; 2],
+            remedies: OnceLock::new(),
             drawings: [const { OnceLock::new() }; 4],
         })),
         Err(problem) => Err(Arc::new(ProblemJson::of(problem, text))),
@@ -108,6 +113,22 @@ impl Studies {
     /// A revision, whose text is this. Who asks while another works it out waits for that.
     pub(crate) fn of(&self, revision: RevisionId, text: &str) -> Studied {
         self.place(revision).get_or_init(|| study(text)).clone()
+    }
+
+    /// A text that may become a revision: a hand that draws a border asks for its words and for its picture, and when it
+    /// lets go, for the change itself.
+    pub(crate) fn tried(&self, text: &str) -> Studied {
+        let place = {
+            let mut tried = lock(&self.tried);
+            let found = tried.iter().find(|(known, _)| known == text).map(|(_, place)| Arc::clone(place));
+            found.unwrap_or_else(|| {
+                let place = Arc::default();
+                tried.push_front((text.to_owned(), Arc::clone(&place)));
+                tried.truncate(TRIED);
+                place
+            })
+        };
+        place.get_or_init(|| study(text)).clone()
     }
 
     /// A revision that was studied before it was saved.
@@ -151,9 +172,14 @@ impl Known {
         Figures { ends: piece.end_count(), rows: piece.row_count(), errors: errors as u32 }
     }
 
-    pub(crate) fn check(&self, units: Units) -> &Check {
+    pub(crate) fn told(&self, units: Units) -> &Told {
         let nth = usize::from(units == Units::Inch);
-        self.checks[nth].get_or_init(|| fellmark_report::check(&self.plan, &self.study, units))
+        self.told[nth].get_or_init(|| fellmark_report::told(&self.study, units))
+    }
+
+    /// What takes each finding away.
+    pub(crate) fn remedies(&self) -> &[Vec<RemedyJson>] {
+        self.remedies.get_or_init(|| fellmark_report::remedies(&self.plan, &self.study))
     }
 
     /// The study, or that of the mirrored piece.

@@ -9,7 +9,7 @@ use fellmark_core::piece::PlaceId;
 use fellmark_core::say::{self, Units};
 use fellmark_core::study::Study;
 use fellmark_core::warp;
-use fellmark_report::{Check, Panels, YarnJson};
+use fellmark_report::{Panels, Told, YarnJson};
 use fellmark_store::{Head, PieceId};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -52,7 +52,7 @@ struct PieceJson<'a> {
     head: String,
     text: &'a str,
     #[serde(skip_serializing_if = "Option::is_none")]
-    check: Option<&'a Check>,
+    check: Option<&'a Told>,
     #[serde(skip_serializing_if = "Option::is_none")]
     problem: Option<&'a ProblemJson>,
     yarns: Vec<YarnLine>,
@@ -102,7 +102,7 @@ pub(crate) fn piece(bench: &Bench, id: PieceId, head: &Head, measure: Measure) -
         id: id.to_string(),
         head: head.revision.id.to_string(),
         text: &head.text,
-        check: studied.as_ref().ok().map(|known| known.check(units)),
+        check: studied.as_ref().ok().map(|known| known.told(units)),
         problem: studied.as_ref().err().map(Arc::as_ref),
         yarns: of_known(&studied, |known| yarns(&known.study, units)),
         places: of_known(&studied, |known| places(&known.study)),
@@ -124,7 +124,7 @@ pub(crate) struct PreviewJson<'a> {
     words: &'a str,
     /// What was done, in words.
     said: &'a str,
-    check: &'a Check,
+    check: &'a Told,
     yarns: Vec<YarnLine>,
     places: Vec<PlaceLine>,
 }
@@ -139,7 +139,7 @@ pub(crate) fn preview<'a>(
     PreviewJson {
         words,
         said,
-        check: known.check(units),
+        check: known.told(units),
         yarns: yarns(&known.study, units),
         places: places(&known.study),
     }

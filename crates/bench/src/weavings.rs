@@ -19,7 +19,7 @@ use fellmark_core::say;
 use fellmark_core::side::Side;
 use fellmark_core::study::Study;
 use fellmark_core::weaving::{Counts, Difference, Fact, Moment, Rows, TickId, Woven, differences, place};
-use fellmark_report::RowJson;
+use fellmark_report::{RowJson, WindingJson};
 use fellmark_store::{NewTick, NewWeaving, PieceId, RevisionId, Weaving, WeavingId, read_tick_id};
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
@@ -103,7 +103,7 @@ pub(crate) async fn begin(
                 pace_minutes: None,
                 by: visitor.by,
             })?;
-            bench.notices.tell(Notice::piece(id, revision));
+            bench.notices.tell(Notice::weaving(weaving, id, 0));
             Ok((StatusCode::CREATED, Json(json!({ "id": weaving.to_string() }))))
         })
         .await
@@ -197,6 +197,8 @@ pub(crate) struct WeavingJson {
     rev: String,
     name: String,
     mirrored: bool,
+    /// What is done before the first row: how the warp is wound.
+    winding: Vec<WindingJson>,
     rows: Vec<RowJson>,
     wefts: Vec<WeftLine>,
     bands: Vec<PlaceLine>,
@@ -295,6 +297,7 @@ pub(crate) async fn get(
                 rev: followed.revision.to_string(),
                 name: piece.name.clone(),
                 mirrored: info.mirrored,
+                winding: fellmark_report::winding(study, measure.units()),
                 rows: fellmark_report::rows(study, 1..=piece.row_count(), measure.units()).rows,
                 wefts: wefts.collect(),
                 bands: views::places(study),
@@ -417,7 +420,7 @@ pub(crate) async fn tick(
             let log = bench.store.weaving(id)?.log;
             if ticked.iter().any(|tick| tick.new) {
                 let seq = log.len() as u64;
-                bench.notices.tell(Notice::Weaving { weaving: id.to_string(), seq });
+                bench.notices.tell(Notice::weaving(id, piece, seq));
             }
             Ok(Json(state(&log.rows(), followed.study())))
         })

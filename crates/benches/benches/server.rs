@@ -104,7 +104,7 @@ fn main() -> Done<()> {
     let mut head = browser.ask("GET", &format!("/api/pieces/{piece}"), &Value::Null)?["head"].clone();
     let (mut edits, mut direct) = (Vec::new(), Vec::new());
     for turn in 0..turns {
-        let edit = json!({ "edit": "band_rows", "band": "tide", "rows": 190 + turn % 3 });
+        let edit = json!({ "edit": "band_rows", "band": "tide", "rows": 190 + turn * 7 % 23 });
         let start = Instant::now();
         let after = browser.ask(
             "POST",
@@ -116,14 +116,14 @@ fn main() -> Done<()> {
         let text = after["text"].as_str().ok_or("no text")?;
         let start = Instant::now();
         let (note, study) = fellmark_note::study(text).map_err(|problem| problem.message)?;
-        let check = fellmark_report::check(&note.plan, &study, Units::Metric);
+        let told = fellmark_report::told(&study, Units::Metric);
         let yarn = fellmark_report::yarn(&study, Units::Metric);
-        black_box((serde_json::to_vec(&check)?, serde_json::to_vec(&yarn)?));
+        black_box((&note, serde_json::to_vec(&told)?, serde_json::to_vec(&yarn)?));
         direct.push(start.elapsed());
     }
 
     // A crossing touched, then what of a picture of 1.2 million pixels is otherwise: as the page asks for it.
-    let (mut pictures, mut alone) = (Vec::new(), Vec::new());
+    let (mut pictures, mut alone, mut remedies) = (Vec::new(), Vec::new(), Vec::new());
     let mut sizes = 0;
     let picture = |browser: &mut Browser, width: f64, rev: &Value, from: &str| {
         let rev = rev.as_str().unwrap_or_default();
@@ -155,6 +155,10 @@ fn main() -> Done<()> {
         sizes += picture(&mut browser, width, &head, &format!("&from={was}"))?.len();
         pictures.push(start.elapsed());
         alone.push(touched.elapsed());
+        let seen = Instant::now();
+        let target = format!("/api/pieces/{piece}/remedies?rev={}", head.as_str().unwrap_or_default());
+        black_box(browser.bytes("GET", &target, &Value::Null)?);
+        remedies.push(seen.elapsed());
         // Taken back, so that touches don't pile up.
         let was = head.as_str().unwrap_or_default().to_owned();
         head = browser.ask("POST", &format!("/api/pieces/{piece}/undo"), &json!({ "base": head }))?["head"]
@@ -195,6 +199,7 @@ fn main() -> Done<()> {
         ("the same called directly", &mut direct),
         ("a touch, to its picture's last byte", &mut pictures),
         ("of that, the picture alone", &mut alone),
+        ("then what takes its findings away", &mut remedies),
         ("a row ticked and acknowledged", &mut ticks),
         ("a bare commit", &mut commits),
     ] {

@@ -38,7 +38,7 @@ pub enum Habit {
     NeedleRest,
     /// Widths of yarn that must be left for a row to be begun.
     RowReserve,
-    /// The longest carry up the edge; past it the weft is cut and begun again, in mm.
+    /// The longest way of a weft outside its rows, up the edge and in front of ends together; past it the weft is cut and begun again, in mm.
     Carry,
     /// Length of one tie of the warp, in mm.
     Tie,

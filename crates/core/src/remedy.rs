@@ -1,5 +1,6 @@
 //! Remedies: edits that were tried out on a copy of the plan before they are offered. One is offered only if
-//! with it the finding is gone and no error has come in its place.
+//! with it the finding is gone, nothing graver has come in its place, and less is left to mend than before. Those
+//! that leave least come first, and among equals those that change least.
 
 use crate::edit::at_most;
 use crate::fit::fit;
@@ -17,82 +18,163 @@ use std::num::NonZeroU32;
 /// How many remedies are offered for one finding.
 const OFFERED: usize = 3;
 
-/// The remedies that take away a finding, those that change least first.
+/// The remedies that take away a finding, those that leave least first.
 #[must_use]
 pub fn remedies(plan: &Plan, studied: &Study, finding: &Finding) -> Vec<Edit> {
-    let mut offered: Vec<Edit> = Vec::new();
-    for edit in candidates(plan, studied, finding) {
-        if offered.len() == OFFERED {
-            break;
-        }
-        if takes_away(plan, studied, finding, &edit) {
-            offered.push(edit);
-        }
+    Trials::new(plan, studied).remedies(finding)
+}
+
+/// Edits of one plan that were tried out. One edit may help with several findings: it is tried once.
+#[derive(Debug)]
+pub struct Trials<'a> {
+    plan: &'a Plan,
+    studied: &'a Study,
+    /// What each leaves; `None` where it makes no piece.
+    tried: Vec<(Edit, Option<Vec<Finding>>)>,
+}
+
+impl<'a> Trials<'a> {
+    /// None so far.
+    #[must_use]
+    pub fn new(plan: &'a Plan, studied: &'a Study) -> Trials<'a> {
+        Trials { plan, studied, tried: Vec::new() }
     }
-    offered
-}
 
-/// Whether an edit takes a finding away, brings no error, and makes none worse.
-fn takes_away(plan: &Plan, studied: &Study, finding: &Finding, edit: &Edit) -> bool {
-    let Ok(changed) = edit.apply(plan) else { return false };
-    let Ok(after) = findings(&changed) else { return false };
-    let gone = !after.iter().any(|f| f.kind.is_about_same(&finding.kind));
-    let errors = |findings: &[Finding]| -> Vec<Kind> {
-        let errors = findings.iter().filter(|finding| finding.severity == Severity::Error);
-        errors.map(|finding| finding.kind.clone()).collect()
-    };
-    let before = errors(&studied.findings);
-    gone && errors(&after)
-        .iter()
-        .all(|now| before.iter().any(|known| known.is_about_same(now) && now.extent() <= known.extent()))
-}
-
-/// Edits that might help, those that change least first.
-fn candidates(plan: &Plan, studied: &Study, finding: &Finding) -> Vec<Edit> {
-    let piece = &studied.piece;
-    match &finding.kind {
-        Kind::LooseTurns { weft, band, .. } => {
-            let mut edits = other_sides(plan, *band, Some(*weft));
-            edits.extend(doubled_once(plan, *band));
-            edits.push(Edit::BandEdges(*band, Some(Edges::Taken)));
-            edits.extend(other_numbers_of_ends(plan, piece));
-            edits.push(Edit::PieceEdges(Edges::Taken));
-            edits
-        }
-        Kind::HeldByTail { weft, other, .. } => [*other, *weft].map(|w| from_other_side(plan, w)).into(),
-        Kind::UnwrappedEdge { .. } => {
-            let wefts = (0..plan.wefts.len()).map(|weft| from_other_side(plan, WeftId(weft)));
-            wefts.chain([Edit::PieceEdges(Edges::Taken)]).collect()
-        }
-        Kind::SameOpeningAcross { above, .. } => {
-            let place = &piece.places[above.0];
-            let rows = place.repeat.map_or(4, |(_, rows)| rows.min(12));
-            (2..=rows).filter_map(NonZeroU32::new).map(|row| Edit::BandStart(place.band, Some(row))).collect()
-        }
-        Kind::RepeatsUneven { even, alike, .. } => match plan.warp.ends {
-            EndsWanted::Count(_) => {
-                let mut numbers: Vec<u32> = even.iter().chain(alike).copied().collect();
-                let now = piece.end_count();
-                numbers.sort_by_key(|&n| n.abs_diff(now));
-                numbers.into_iter().map(Edit::WarpEnds).collect()
+    /// The remedies that take away a finding, those that leave least first.
+    #[must_use]
+    pub fn remedies(&mut self, finding: &Finding) -> Vec<Edit> {
+        let mut ranked: Vec<([usize; 3], Edit)> = Vec::new();
+        for edit in self.candidates(finding) {
+            let before = &self.studied.findings;
+            if let Some(after) = self.leaves(&edit)
+                && helps(before, after, finding)
+            {
+                ranked.push((weight(after), edit));
             }
-            EndsWanted::Width(_) => Vec::new(),
-        },
-        Kind::TooTall { height, reach, .. } => {
-            let mut edits: Vec<Edit> = shorter_header(plan, *height - *reach).into_iter().collect();
-            edits.extend(fewer_rows(plan, studied, finding));
-            edits.extend(plan.header.is_some().then_some(Edit::Set(Set::Header(None))));
-            edits
         }
-        Kind::OtherSize { across, wanted, .. } => fitting(plan, *across, *wanted),
-        Kind::LongFloats { strand, worst, count: 1, .. } => worst
-            .first()
-            .map(|float| tie_down(piece, *strand, float.rows, float.ends))
-            .into_iter()
-            .flatten()
-            .collect(),
-        _ => Vec::new(),
+        // A stable sort: among those that leave as much, the one that changes least stays first.
+        ranked.sort_by_key(|(left, _)| *left);
+        ranked.into_iter().map(|(_, edit)| edit).take(OFFERED).collect()
     }
+
+    /// Edits that might help, those that change least first.
+    fn candidates(&mut self, finding: &Finding) -> Vec<Edit> {
+        let (plan, piece) = (self.plan, &self.studied.piece);
+        match &finding.kind {
+            Kind::LooseTurns { weft, band, .. } => {
+                let mut edits = other_sides(plan, *band, Some(*weft));
+                edits.extend(doubled_once(plan, *band));
+                edits.push(Edit::BandEdges(*band, Some(Edges::Taken)));
+                edits.extend(other_numbers_of_ends(plan, piece));
+                edits.push(Edit::PieceEdges(Edges::Taken));
+                edits
+            }
+            Kind::HeldByTail { weft, other, .. } => [*other, *weft].map(|w| from_other_side(plan, w)).into(),
+            Kind::UnwrappedEdge { .. } => {
+                let wefts = (0..plan.wefts.len()).map(|weft| from_other_side(plan, WeftId(weft)));
+                wefts.chain([Edit::PieceEdges(Edges::Taken)]).collect()
+            }
+            Kind::SameOpeningAcross { above, .. } => {
+                let place = &piece.places[above.0];
+                let rows = place.repeat.map_or(4, |(_, rows)| rows.min(12));
+                (2..=rows)
+                    .filter_map(NonZeroU32::new)
+                    .map(|row| Edit::BandStart(place.band, Some(row)))
+                    .collect()
+            }
+            Kind::RepeatsUneven { even, alike, .. } => match plan.warp.ends {
+                EndsWanted::Count(_) => {
+                    let mut numbers: Vec<u32> = even.iter().chain(alike).copied().collect();
+                    let now = piece.end_count();
+                    numbers.sort_by_key(|&n| n.abs_diff(now));
+                    numbers.into_iter().map(Edit::WarpEnds).collect()
+                }
+                EndsWanted::Width(_) => Vec::new(),
+            },
+            Kind::TooTall { height, reach, .. } => {
+                let mut edits: Vec<Edit> = shorter_header(plan, *height - *reach).into_iter().collect();
+                edits.extend(self.fewer_rows(finding));
+                edits.extend(plan.header.is_some().then_some(Edit::Set(Set::Header(None))));
+                edits
+            }
+            Kind::OtherSize { across, wanted, .. } => fitting(plan, *across, *wanted),
+            Kind::LongFloats { strand, worst, count: 1, .. } => worst
+                .first()
+                .map(|float| tie_down(piece, *strand, float.rows, float.ends))
+                .into_iter()
+                .flatten()
+                .collect(),
+            _ => Vec::new(),
+        }
+    }
+
+    /// The most rows of one band with which everything fits, for the bands that have the most to give first.
+    fn fewer_rows(&mut self, finding: &Finding) -> Vec<Edit> {
+        let (plan, piece) = (self.plan, &self.studied.piece);
+        let mut bands: Vec<(BandId, u32, u32)> = Vec::new();
+        for place in &piece.places {
+            match bands.iter_mut().find(|(band, _, _)| *band == place.band) {
+                Some((_, _, rows)) => *rows += place.rows,
+                None => bands.push((place.band, place.rows, place.rows)),
+            }
+        }
+        bands.sort_by_key(|&(_, _, all)| std::cmp::Reverse(all));
+        let mut fits = |band, rows| {
+            self.leaves(&Edit::BandRows(band, rows)).is_some_and(|after| is_gone(after, finding))
+        };
+        bands
+            .into_iter()
+            .filter(|(band, _, _)| plan.extent_of(*band) != Some(&Extent::Fill))
+            .take(2)
+            .filter_map(|(band, rows, _)| {
+                let unit = plan.rows_in_turn(band);
+                // The largest number of whole turns that fits, by halving: fewer rows never stand higher.
+                let (mut low, mut high) = (0, (rows - 1) / unit);
+                while low < high {
+                    let middle = (low + high).div_ceil(2);
+                    if fits(band, middle * unit) { low = middle } else { high = middle - 1 }
+                }
+                (low > 0).then(|| Edit::BandRows(band, low * unit))
+            })
+            .collect()
+    }
+
+    /// What an edit leaves to find; `None` where it makes no piece.
+    fn leaves(&mut self, edit: &Edit) -> Option<&[Finding]> {
+        let known = self.tried.iter().position(|(tried, _)| tried == edit);
+        let at = known.unwrap_or_else(|| {
+            let after = edit.apply(self.plan).ok().and_then(|changed| findings(&changed).ok());
+            self.tried.push((edit.clone(), after));
+            self.tried.len() - 1
+        });
+        self.tried[at].1.as_deref()
+    }
+}
+
+/// How much there is to mend, to look at and to know.
+fn weight(findings: &[Finding]) -> [usize; 3] {
+    [Severity::Error, Severity::Warning, Severity::Note]
+        .map(|severity| findings.iter().filter(|finding| finding.severity == severity).count())
+}
+
+/// Whether a change takes a finding away and is worth it: it brings nothing to mend and nothing graver than the
+/// finding, makes nothing to mend worse, and leaves less than there was.
+fn helps(before: &[Finding], after: &[Finding], finding: &Finding) -> bool {
+    let is_brought = |now: &Finding| {
+        !before.iter().any(|known| {
+            known.kind.is_about_same(&now.kind)
+                && known.severity <= now.severity
+                && (now.severity != Severity::Error || now.kind.extent() <= known.kind.extent())
+        })
+    };
+    let is_grave = |now: &Finding| now.severity == Severity::Error || now.severity < finding.severity;
+    is_gone(after, finding)
+        && weight(after) < weight(before)
+        && !after.iter().any(|now| is_grave(now) && is_brought(now))
+}
+
+fn is_gone(after: &[Finding], finding: &Finding) -> bool {
+    !after.iter().any(|now| now.kind.is_about_same(&finding.kind))
 }
 
 fn from_other_side(plan: &Plan, weft: WeftId) -> Edit {
@@ -149,35 +231,6 @@ fn shorter_header(plan: &Plan, lack: Mm) -> Option<Edit> {
     let header = plan.header.as_ref()?;
     let length = at_most(header.length.value - lack, &header.length.typed)?;
     Some(Edit::Set(Set::Header(Some(Header { length, yarn: header.yarn }))))
-}
-
-/// The most rows of one band with which everything fits, for the bands that have the most to give first.
-fn fewer_rows(plan: &Plan, studied: &Study, finding: &Finding) -> Vec<Edit> {
-    let piece = &studied.piece;
-    let mut bands: Vec<(BandId, u32, u32)> = Vec::new();
-    for place in &piece.places {
-        match bands.iter_mut().find(|(band, _, _)| *band == place.band) {
-            Some((_, _, rows)) => *rows += place.rows,
-            None => bands.push((place.band, place.rows, place.rows)),
-        }
-    }
-    bands.sort_by_key(|&(_, _, all)| std::cmp::Reverse(all));
-    let fits = |band, rows| takes_away(plan, studied, finding, &Edit::BandRows(band, rows));
-    bands
-        .into_iter()
-        .filter(|(band, _, _)| plan.extent_of(*band) != Some(&Extent::Fill))
-        .take(2)
-        .filter_map(|(band, rows, _)| {
-            let unit = plan.rows_in_turn(band);
-            // The largest number of whole turns that fits, by halving: fewer rows never stand higher.
-            let (mut low, mut high) = (0, (rows - 1) / unit);
-            while low < high {
-                let middle = (low + high).div_ceil(2);
-                if fits(band, middle * unit) { low = middle } else { high = middle - 1 }
-            }
-            (low > 0).then(|| Edit::BandRows(band, low * unit))
-        })
-        .collect()
 }
 
 /// A binding point in the middle of a float.

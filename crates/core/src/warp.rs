@@ -57,7 +57,25 @@ pub struct Block {
     pub ties: Mm,
 }
 
+/// One thing to do when the warp is wound.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Task<'a> {
+    /// Find where it stands on the frame, and how it goes.
+    Place,
+    /// Wind blocks that are wound alike.
+    Wind(Vec<&'a Block>),
+    /// Count it and measure it.
+    Count,
+}
+
 impl Winding {
+    /// What is done, in this order.
+    #[must_use]
+    pub fn tasks(&self) -> Vec<Task<'_>> {
+        let wind = self.alike().into_iter().map(Task::Wind);
+        std::iter::once(Task::Place).chain(wind).chain([Task::Count]).collect()
+    }
+
     /// The blocks, those together that are wound alike but for their place, in the order in which the first of each
     /// comes.
     #[must_use]

@@ -35,14 +35,14 @@ pub fn run(args: Args) -> Result<ExitCode> {
         }
         Command::Check { plan, apply: Some(number), view, out, .. } => {
             let opened = open(&plan, view)?;
-            write(&out, &command::check::apply(&opened, number, units(view))?)?;
+            write(&out, &command::check::apply(&opened, number)?)?;
         }
         Command::Check { plan, json, why, view, out, .. } => {
             let opened = open(&plan, view)?;
             let check = fellmark_report::check(&opened.plan, &opened.study, units(view));
             let text = if json { to_json(&check)? } else { command::check::text(&check, why) };
             write(&out, &text)?;
-            let errors = check.findings.iter().any(|finding| finding.severity == "error");
+            let errors = check.told.findings.iter().any(|finding| finding.severity == "error");
             return Ok(if errors { ExitCode::from(1) } else { ExitCode::SUCCESS });
         }
         Command::Edit { plan, edits, out } => {
@@ -99,7 +99,8 @@ pub fn run(args: Args) -> Result<ExitCode> {
         Command::Fit { plan, width, length, apply, json, units, out } => {
             let view = measured_in(units);
             let opened = open(&plan, view)?;
-            let wanted = command::fit::wanted(&opened, width.as_deref(), length.as_deref())?;
+            let wanted =
+                command::fit::wanted(&opened, width.as_deref(), length.as_deref(), self::units(view))?;
             let fit = fellmark_report::fit(&opened.plan, &opened.study, wanted, self::units(view));
             let text = match (apply, json) {
                 (Some(number), _) => command::fit::apply(&opened, &fit, number)?,

@@ -84,7 +84,7 @@ fn other_commands_work_on_a_flawed_plan_and_say_so_in_a_line() {
 }
 
 #[test]
-fn a_remedy_taken_is_a_finding_fewer_and_comments_stay() {
+fn the_first_remedy_leaves_least_to_mend_and_comments_stay() {
     let folder = tempfile::tempdir().unwrap();
     let mended = folder.path().join("mended.toml");
     let plan = example("first-try");
@@ -105,7 +105,8 @@ fn a_remedy_taken_is_a_finding_fewer_and_comments_stay() {
     ]);
     assert_eq!(said.code, 0, "{}", said.err);
     let (before, after) = (findings(&plan), findings(&mended));
-    assert_eq!(before[1..], after[..], "the first error is not the one that went");
+    // The first of all leaves least: edge ends that are always taken hold the loose turns of both bands.
+    assert_eq!((before.len(), after), (2, vec![]));
     let before = fs::read_to_string(&plan).unwrap();
     let after = fs::read_to_string(&mended).unwrap();
     for line in before.lines().filter(|line| line.starts_with('#')) {
@@ -201,7 +202,7 @@ fn the_width_is_measured_at_the_same_rows_from_either_side_for_either_hand_and_i
     let inch = measured(&fellmark(["rows", mat, "--units", "inch"]).out);
     let rows = |all: &[(u32, String)]| all.iter().map(|(row, _)| *row).collect::<Vec<_>>();
     assert_eq!(rows(&inch), rows(&here));
-    assert!(inch.iter().all(|(_, words)| words.starts_with("it should be about 3 5/8 in (")), "{inch:?}");
+    assert!(inch.iter().all(|(_, words)| words.starts_with("it should be about 3 11/16 in (")), "{inch:?}");
     // Nothing is said of measuring where nothing is measured.
     assert!(!fellmark(["rows".as_ref(), example("sandpiper-earrings").as_os_str()]).out.contains("measure"));
 }

@@ -100,6 +100,18 @@ impl Cloth {
         Some(self.rows[since].span.hull(self.rows[row].span).edge(self.rows[row].from))
     }
 
+    /// The ends in front of which yarn lies from the row of its weft before `row`: those that only one of the two covers.
+    #[must_use]
+    pub fn led(&self, row: usize) -> std::ops::Range<u32> {
+        let Some(since) = self.rows[row].since else { return 0..0 };
+        let from = self.rows[row].from;
+        let (a, b) = (self.rows[since].span.edge(from), self.rows[row].span.edge(from));
+        match from {
+            Side::Left => a.min(b)..a.max(b),
+            Side::Right => a.min(b) + 1..a.max(b) + 1,
+        }
+    }
+
     /// How a turn lies that row `row` completes; `None` if its yarn begins with it.
     #[must_use]
     pub fn lies(&self, row: usize) -> Option<Lies> {

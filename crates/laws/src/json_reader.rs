@@ -36,7 +36,7 @@ pub fn read(json: &Value) -> Result<Cloth, String> {
     for row in list(json, "rows")? {
         let this = cloth.rows.len();
         let (weft, from) = (text(row, "weft")?.to_owned(), side(row, "from")?);
-        let mut takes = Vec::new();
+        let (mut takes, mut led) = (Vec::new(), None);
         for step in list(row, "before")? {
             match text(step, "do")? {
                 "begin" => {
@@ -46,6 +46,10 @@ pub fn read(json: &Value) -> Result<Cloth, String> {
                     }
                 }
                 "carry" | "measure" | "header" | "join" => {}
+                "lead" => {
+                    let ends = list(step, "ends")?;
+                    led = Some((text(step, "weft")?, count(&ends[0])? - 1..count(&ends[1])?));
+                }
                 "cross" => takes.push(step),
                 other => return Err(format!("{other} before a row")),
             }
@@ -80,6 +84,11 @@ pub fn read(json: &Value) -> Result<Cloth, String> {
             }
         }
         cloth.rows.push(Woven { weft, from, span, over, since, cut });
+        let passed = cloth.led(cloth.rows.len() - 1);
+        let told = led.as_ref().map(|(weft, ends)| (*weft, ends.clone()));
+        if told != (!passed.is_empty()).then_some((text(row, "weft")?, passed)) {
+            return Err(format!("row {this}: led past {led:?}"));
+        }
         for step in takes {
             let link = link(&cloth, this, step)?;
             cloth.links.push(link);

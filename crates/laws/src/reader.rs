@@ -31,6 +31,8 @@ type Read<T> = Result<T, String>;
 struct Needle {
     waits: Side,
     last: Option<usize>,
+    /// The end beside which its yarn was said to begin, if it has woven nothing yet.
+    begins: Option<u32>,
 }
 
 #[derive(Default)]
@@ -39,11 +41,17 @@ struct Weaver {
     reading: Reading,
     needles: BTreeMap<String, Needle>,
     /// Steps said since the last row.
-    takes: Vec<(Side, String, bool, Part, String)>,
+    takes: Vec<Take>,
     carried: Option<(String, Side, usize)>,
+    /// The weft that is led in front of ends, and the first and last of them.
+    led: Option<(String, Span)>,
 }
 
-const STEPS: [&str; 12] = [
+/// A needle that is taken round another: at which side of which end, its weft, whether under, what of which other.
+type Take = ((Side, u32), String, bool, Part, String);
+
+const STEPS: [&str; 13] = [
+    "lead ",
     "join ",
     "weave a header of ",
     "slip a strip of card ",
@@ -163,6 +171,12 @@ impl Weaver {
         if let Some(rest) = line.strip_prefix("begin ") {
             return self.begin(rest);
         }
+        if let Some(rest) = line.strip_prefix("lead ") {
+            let (weft, rest) = split(rest, " in front of end")?;
+            let (range, _) = split(rest, " to where its row begins")?;
+            self.led = Some((weft.into(), self.range(range)?));
+            return Ok(());
+        }
         if let Some(rest) = line.strip_prefix("take up ") {
             return self.take_up(rest);
         }
@@ -179,7 +193,7 @@ impl Weaver {
                     None => (Part::Yarn, other),
                 },
             };
-            self.takes.push((side(at)?, working.into(), under, part, other.into()));
+            self.takes.push((self.edge(at)?, working.into(), under, part, other.into()));
             return Ok(());
         }
         if let Some(rest) = line.strip_prefix("cut ") {
@@ -200,7 +214,8 @@ impl Weaver {
     fn begin(&mut self, rest: &str) -> Read<()> {
         let (weft, rest) = split(rest, " at the ")?;
         let (at, _) = split(rest, ", leaving a tail of ")?;
-        let needle = Needle { waits: side(at)?, last: None };
+        let (at, end) = self.edge(at)?;
+        let needle = Needle { waits: at, last: None, begins: Some(end) };
         match self.needles.insert(weft.into(), needle) {
             Some(_) => Err(format!("{weft} is on its needle already")),
             None => Ok(()),
@@ -211,20 +226,54 @@ impl Weaver {
         let (weft, rest) = split(rest, " at the ")?;
         let (at, rest) = split(rest, ", carried past ")?;
         let (past, _) = split(rest, " ")?;
-        self.carried = Some((weft.into(), side(at)?, number(past)?));
+        let (side, end) = self.edge(at)?;
+        if self.waits_at(weft) != Some((side, end)) {
+            return Err(format!("{weft} waits elsewhere"));
+        }
+        self.carried = Some((weft.into(), side, number(past)?));
         Ok(())
     }
 
     fn cut(&mut self, rest: &str) -> Read<()> {
         let (weft, rest) = split(rest, " at the ")?;
         let (at, _) = split(rest, ", leaving a tail of ")?;
+        let said = self.edge(at)?;
+        let waits = self.waits_at(weft);
         let needle = self.needles.remove(weft).ok_or("a yarn is cut that is on no needle")?;
-        if needle.waits != side(at)? {
+        if waits != Some(said) {
             return Err("a yarn is cut where it is not".into());
         }
         let last = needle.last.ok_or("a yarn is cut before it wove")?;
         self.reading.cloth.rows[last].cut = true;
         Ok(())
+    }
+
+    /// A side, and the end there: that which is named, or the outermost.
+    fn edge(&self, said: &str) -> Read<(Side, u32)> {
+        let (at, end) = match said.split_once(" of end ") {
+            Some((at, end)) => (side(at)?, number::<u32>(end)?.wrapping_sub(1)),
+            None => {
+                let at = side(said)?;
+                (at, Span::all(self.ends).ok_or("no ends")?.edge(at))
+            }
+        };
+        Ok((at, end))
+    }
+
+    /// Where a needle waits that has woven.
+    fn waits_at(&self, weft: &str) -> Option<(Side, u32)> {
+        let needle = self.needles.get(weft)?;
+        Some((needle.waits, self.reading.cloth.rows[needle.last?].span.edge(needle.waits)))
+    }
+
+    /// "s 3 to 8" or " 3", after "end".
+    fn range(&self, said: &str) -> Read<Span> {
+        let range = said.strip_prefix('s').unwrap_or(said).trim();
+        let (first, last) = range.split_once(" to ").unwrap_or((range, range));
+        let (first, last): (u32, u32) = (number(first)?, number(last)?);
+        let lies = first >= 1 && last <= self.ends;
+        let span = Span::new(first.wrapping_sub(1), last.wrapping_sub(1)).filter(|_| lies);
+        Ok(span.ok_or("a range that the warp does not have")?)
     }
 
     fn row(&mut self, line: &str) -> Read<()> {
@@ -234,12 +283,7 @@ impl Weaver {
         let (span, words) = match rest.strip_prefix("end") {
             Some(range) => {
                 let (range, words) = split(range, ": ")?;
-                let range = range.strip_prefix('s').unwrap_or(range).trim();
-                let (first, last) = range.split_once(" to ").unwrap_or((range, range));
-                let (first, last): (u32, u32) = (number(first)?, number(last)?);
-                let lies = first >= 1 && last <= self.ends;
-                let span = Span::new(first.wrapping_sub(1), last.wrapping_sub(1)).filter(|_| lies);
-                (span.ok_or("a range that the warp does not have")?, words)
+                (self.range(range)?, words)
             }
             None => (Span::all(self.ends).ok_or("no ends")?, rest),
         };
@@ -255,22 +299,40 @@ impl Weaver {
         if needle.waits != from {
             return Err(format!("{weft} does not wait there"));
         }
-        let since = needle.last;
-        *needle = Needle { waits: from.other(), last: Some(this) };
+        let (since, begins) = (needle.last, needle.begins);
+        if begins.is_some_and(|end| end != span.edge(from)) {
+            return Err(format!("{weft} does not begin there"));
+        }
+        *needle = Needle { waits: from.other(), last: Some(this), begins: None };
         self.reading.cloth.rows.push(Woven { weft: weft.into(), from, span, over, since, cut: false });
         if let Some((carried, at, past)) = self.carried.take() {
             let since = since.ok_or("a new yarn cannot be taken up")?;
-            if carried != weft || at != from || past != this - since - 1 {
+            let rows = &self.reading.cloth.rows;
+            let edge = span.hull(rows[since].span).edge(from);
+            let passed = rows[since + 1..this].iter().filter(|row| row.span.contains(edge)).count();
+            if carried != weft || at != from || past != passed {
                 return Err(format!("{carried} is carried otherwise"));
             }
         }
+        self.led(weft, this)?;
         for (at, working, under, part, other) in std::mem::take(&mut self.takes) {
-            if at != from || working != weft {
+            if Some(at) != self.reading.cloth.edge(this).map(|end| (from, end)) || working != weft {
                 return Err("a needle is crossed that does not weave next".into());
             }
             self.link(this, under, part, &other)?;
         }
         Ok(())
+    }
+
+    /// Whether what was said of yarn that is led in front of ends is so: past one end it may go without a word.
+    fn led(&mut self, weft: &str, row: usize) -> Read<()> {
+        let passed = self.reading.cloth.led(row);
+        let said = self.led.take();
+        let right = match &said {
+            None => passed.len() <= 1,
+            Some((led, span)) => led == weft && (span.first()..span.last() + 1) == passed,
+        };
+        if right { Ok(()) } else { Err(format!("{weft} is led past {passed:?}, and {said:?} is said")) }
     }
 
     /// Finds what a crossing ties, and complains if it ties nothing.

@@ -25,6 +25,7 @@ fn seen_there(turn: &Turn, ends: u32, turned: bool) -> Turn {
             state => state,
         },
         held: turn.held.map(|hold| Hold { pass: pass(hold.pass), ..hold }),
+        led: turn.led.map(|led| span_there(led, ends)),
         ..*turn
     }
 }
@@ -33,25 +34,34 @@ fn seen_there(turn: &Turn, ends: u32, turned: bool) -> Turn {
 fn even(step: &Step) -> Step {
     let even = |long: Mm| Mm::new((long.mm() * 1e6).round() / 1e6);
     match *step {
-        Step::Begin { weft, side, tail, cut } => Step::Begin { weft, side, tail, cut: cut.map(even) },
+        Step::Begin { weft, side, end, tail, cut } => {
+            Step::Begin { weft, side, end, tail, cut: cut.map(even) }
+        }
         Step::Join { weft, cut, ends } => Step::Join { weft, cut: even(cut), ends },
         step => step,
     }
 }
 
+fn span_there(span: Span, ends: u32) -> Span {
+    Span::new(ends - 1 - span.last(), ends - 1 - span.first()).expect("as long as before")
+}
+
 fn step_there(step: Step, ends: u32, turned: bool) -> Step {
     let other = Side::other;
+    let there = |end: u32| ends - 1 - end;
     match step {
-        Step::Begin { weft, side, tail, cut } => Step::Begin { weft, side: other(side), tail, cut },
-        Step::Join { weft, cut, ends: at } => {
-            let at = Span::new(ends - 1 - at.last(), ends - 1 - at.first()).expect("as long as before");
-            Step::Join { weft, cut, ends: at }
+        Step::Begin { weft, side, end, tail, cut } => {
+            Step::Begin { weft, side: other(side), end: there(end), tail, cut }
         }
-        Step::Cut { weft, side, tail } => Step::Cut { weft, side: other(side), tail },
-        Step::Carry { weft, side, past, up } => Step::Carry { weft, side: other(side), past, up },
+        Step::Join { weft, cut, ends: at } => Step::Join { weft, cut, ends: span_there(at, ends) },
+        Step::Lead { weft, ends: at } => Step::Lead { weft, ends: span_there(at, ends) },
+        Step::Cut { weft, side, end, tail } => Step::Cut { weft, side: other(side), end: there(end), tail },
+        Step::Carry { weft, side, end, past, up } => {
+            Step::Carry { weft, side: other(side), end: there(end), past, up }
+        }
         Step::Cross { weft, pass, other: with, grip, side, end } => {
             let pass = if turned { pass.opposite() } else { pass };
-            Step::Cross { weft, pass, other: with, grip, side: other(side), end: ends - 1 - end }
+            Step::Cross { weft, pass, other: with, grip, side: other(side), end: there(end) }
         }
         Step::Header { .. } | Step::HeaderOut | Step::Measure { .. } | Step::Hill | Step::Comb => step,
     }

@@ -117,6 +117,24 @@ fn two_colours_in_turn_take_two_lines() {
     let lines = say::winding(&winding, &case.study.piece, Units::Metric);
     let cut: Vec<&String> = lines.iter().filter(|line| line.contains(": cut ")).collect();
     assert_eq!(cut.len(), 2, "{lines:#?}");
-    assert!(cut[0].starts_with("Reed: cut 6 lengths of 68 cm, each for 2 ends: "), "{}", cut[0]);
+    assert!(cut[0].starts_with("Reed: cut 6 lengths of 69 cm, each for 2 ends: "), "{}", cut[0]);
     assert!(cut[1].contains("ends 3 to 4, 7 to 8 and so on every 4 ends, the last 19 to 20"), "{}", cut[1]);
+}
+
+#[test]
+fn the_steps_of_winding_say_what_its_lines_say() {
+    on_plans(72, 1000, |Case { study, .. }| {
+        let warp = fellmark_report::warp(study, Units::Metric);
+        let sentence = |words: &str| {
+            let mut letters = words.chars();
+            letters.next().map(|first| first.to_uppercase().collect::<String>() + letters.as_str() + ".")
+        };
+        let said: Vec<String> = warp
+            .steps
+            .iter()
+            .flat_map(|step| sentence(&step.words).into_iter().chain(step.more.iter().cloned()))
+            .collect();
+        let same = said.join(" ") == warp.words.join(" ");
+        if same { Ok(()) } else { Err(format!("{said:?}\n{:?}", warp.words)) }
+    });
 }

@@ -431,9 +431,10 @@ fn habit_key(habit: Habit) -> Key {
         Habit::Needleful => ("\"1.2 m\"", "The longest needleful that is comfortable."),
         Habit::NeedleRest => ("\"9 cm\"", "What a needle can't weave of its yarn."),
         Habit::RowReserve => ("1.5", "Widths of yarn that must be left for a row to be begun."),
-        Habit::Carry => {
-            ("\"18 mm\"", "The longest carry up the edge; past it the weft is cut and begun again.")
-        }
+        Habit::Carry => (
+            "\"18 mm\"",
+            "The longest way of a weft outside its rows, up the edge and in front of ends together; past it the weft is cut and begun again.",
+        ),
         Habit::Tie => ("\"15 cm\"", "Warp for one tie."),
         Habit::DrawIn => ("\"3 %\"", "Width lost while weaving, of the width on the loom."),
         Habit::WarpStiffness => {

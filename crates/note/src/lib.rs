@@ -6,6 +6,7 @@
 
 mod choice;
 mod edit;
+mod examples;
 mod keys;
 mod list;
 mod near;
@@ -25,6 +26,7 @@ mod words;
 
 pub use choice::Choice;
 pub use edit::{ApplyError, apply};
+pub use examples::{examples_in, units_of};
 pub use places::Places;
 pub use problem::Problem;
 pub use read::{Note, read};

@@ -1,5 +1,6 @@
 //! What a reader of plans says when a text can't be taken as it is: what is so, where, and what to do.
 
+use crate::examples::{examples_in, units_of};
 use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
 use std::ops::Range;
 
@@ -15,6 +16,11 @@ pub struct Problem {
 }
 
 impl Problem {
+    /// The same for the writer of this text: examples of lengths are in the units that it is written in.
+    pub(crate) fn for_writer_of(self, text: &str) -> Problem {
+        Problem { help: examples_in(units_of(text), &self.help), ..self }
+    }
+
     /// The line and the column (in characters) where it begins, both from 1.
     #[must_use]
     pub fn line_column(&self, text: &str) -> Option<(usize, usize)> {

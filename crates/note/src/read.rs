@@ -17,6 +17,7 @@ use crate::values;
 use fellmark_core::habits::{Habit, HabitKind};
 use fellmark_core::plan::{Edges, Finish, Plan, Purpose, bounds};
 use fellmark_core::quantity::Mm;
+use fellmark_core::say::{self, Units};
 use fellmark_core::side::Surface;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -44,9 +45,12 @@ pub fn read(text: &str) -> Result<Note, Problem> {
             at: None,
         });
     }
-    let tree = syntax::tree(text)?;
-    let plan = plan(text, &tree)?;
-    Ok(Note { plan, places: Places::new(&tree) })
+    let read = || {
+        let tree = syntax::tree(text)?;
+        let plan = plan(text, &tree)?;
+        Ok(Note { plan, places: Places::new(&tree) })
+    };
+    read().map_err(|problem: Problem| problem.for_writer_of(text))
 }
 
 /// Where each name of a kind stands in the plan's list of that kind.
@@ -233,8 +237,9 @@ impl<'a> Reading<'a> {
         if number >= least && number <= most {
             return Some(number);
         }
+        let units = self.reader.units();
         self.reader.fail(Some(value.at()), || {
-            let (key, range) = (habit.key(), habit_range(habit, least, most));
+            let (key, range) = (habit.key(), habit_range(habit, least, most, units));
             let side = if number < least { "less" } else { "more" };
             (format!("`{key}` is {side} than a habit can be."), format!("Write a value {range}."))
         });
@@ -242,10 +247,11 @@ impl<'a> Reading<'a> {
     }
 }
 
-fn habit_range(habit: Habit, least: f64, most: f64) -> String {
-    let shown = |value: f64| match habit.kind() {
-        HabitKind::Length => format!("\"{} cm\"", Mm::new(value).cm()),
-        HabitKind::Ratio | HabitKind::Count => value.to_string(),
+fn habit_range(habit: Habit, least: f64, most: f64, units: Units) -> String {
+    let shown = |value: f64| match (habit.kind(), units) {
+        (HabitKind::Length, Units::Metric) => format!("\"{} cm\"", Mm::new(value).cm()),
+        (HabitKind::Length, Units::Inch) => quoted(&say::length(Mm::new(value), units)),
+        (HabitKind::Ratio | HabitKind::Count, _) => value.to_string(),
     };
     format!("from {} to {}", shown(least), shown(most))
 }

@@ -2,9 +2,11 @@
 //! after something that doesn't fit keeps reading, so that the problem told is the first one in the file.
 
 use crate::choice::Choice;
+use crate::examples::units_of;
 use crate::keys::{Key, Kind, Section};
 use crate::near::{as_key, either, near, quoted};
 use crate::problem::Problem;
+use fellmark_core::say::Units;
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -116,6 +118,11 @@ impl<'a> Words<'a> {
 impl<'a> Reader<'a> {
     pub(crate) fn new(text: &'a str) -> Reader<'a> {
         Reader { text, first: None }
+    }
+
+    /// How the writer of the text measures.
+    pub(crate) fn units(&self) -> Units {
+        units_of(self.text)
     }
 
     /// The first problem of the file so far.

@@ -183,7 +183,7 @@ pub fn plan(start: &Start) -> Result<String, StartError> {
         Ok(_) => Ok(text),
         Err(error) => {
             let (message, help) = say::piece_error(&error);
-            Err(StartError::Problem(Problem { message, help, at: None }))
+            Err(StartError::Problem(Problem { message, help, at: None }.for_writer_of(&text)))
         }
     }
 }

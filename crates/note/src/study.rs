@@ -14,7 +14,7 @@ pub fn study(text: &str) -> Result<(Note, Study), Problem> {
         Ok(study) => Ok((note, study)),
         Err(error) => {
             let (message, help) = say::piece_error(&error);
-            Err(Problem { message, help, at: note.places.of(&error.at) })
+            Err(Problem { message, help, at: note.places.of(&error.at) }.for_writer_of(text))
         }
     }
 }

@@ -35,7 +35,7 @@ pub(crate) fn within_a_frame(length: Typed<Mm>) -> Result<Typed<Mm>, Misread> {
     }
     Err(Misread::new(
         format!("{} is longer than any frame.", quoted(&length.typed)),
-        "Write what you measure on yours; 10 m is the most.",
+        "Write what you measure on yours, \"10 m\" at the most.",
     ))
 }
 

@@ -1,13 +1,13 @@
 //! What was asked, what follows, and what there is to find.
 
 use crate::cloth::ClothJson;
-use crate::common::{PlaceJson, PlanJson, SCHEMA, band_name, rounded};
+use crate::common::{EstimateJson, PlaceJson, PlanJson, SCHEMA, band_name, rounded};
 use crate::edit::EditJson;
 use fellmark_core::colour::Likeness;
 use fellmark_core::hang::{self, Layers};
 use fellmark_core::piece::Piece;
-use fellmark_core::plan::Plan;
-use fellmark_core::remedy;
+use fellmark_core::plan::{Edit, Plan};
+use fellmark_core::remedy::Trials;
 use fellmark_core::say::{self, Mark, Text, Units};
 use fellmark_core::side::Surface;
 use fellmark_core::sound::floats::{self, Float, Floats};
@@ -20,6 +20,22 @@ use serde_json::{Value, json};
 /// What `check --json` prints.
 #[derive(Debug, Clone, Serialize)]
 pub struct Check {
+    /// The sentences, and what there is to find.
+    #[serde(flatten)]
+    pub told: Told,
+    /// The floats of all four kinds.
+    pub floats: FloatsJson,
+    /// The layers of the cloth, each row and end a strand of its own, from the front to the back.
+    pub layers: Vec<LayerJson>,
+    /// The turns.
+    pub turns: TurnsJson,
+    /// How the rows lie.
+    pub cloth: ClothJson,
+}
+
+/// What is told of a piece in words, and what there is to find.
+#[derive(Debug, Clone, Serialize)]
+pub struct Told {
     /// The version of this object.
     pub schema: u32,
     /// The plan.
@@ -38,14 +54,6 @@ pub struct Check {
     pub resolved: Vec<String>,
     /// What there is to find, what matters most first.
     pub findings: Vec<FindingJson>,
-    /// The floats of all four kinds.
-    pub floats: FloatsJson,
-    /// The layers of the cloth, each row and end a strand of its own, from the front to the back.
-    pub layers: Vec<LayerJson>,
-    /// The turns.
-    pub turns: TurnsJson,
-    /// How the rows lie.
-    pub cloth: ClothJson,
 }
 
 /// A part of a sentence.
@@ -85,8 +93,9 @@ pub struct FindingJson {
     pub words: String,
     /// Its facts: fields by kind.
     pub facts: Value,
-    /// What takes it away, each tried out.
-    pub remedies: Vec<RemedyJson>,
+    /// What takes it away, each tried out; missing where that is asked for by itself.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub remedies: Option<Vec<RemedyJson>>,
 }
 
 /// A remedy.
@@ -171,27 +180,14 @@ pub struct TurnsJson {
 /// A study as `check` tells it. `plan` is what it was made from.
 #[must_use]
 pub fn check(plan: &Plan, study: &Study, units: Units) -> Check {
-    let Study { piece, walk, need, size, findings, .. } = study;
+    let Study { piece, walk, .. } = study;
     let list = floats::list(piece, walk);
-    let (asked, follows) = (say::asked(piece), say::follows(piece, walk, findings, need, size, units));
-    let mut number = 0;
+    let mut told = told(study, units);
+    for (finding, remedies) in told.findings.iter_mut().zip(remedies(plan, study)) {
+        finding.remedies = Some(remedies);
+    }
     Check {
-        schema: SCHEMA,
-        plan: PlanJson::of(piece),
-        asked: asked.to_string(),
-        follows: follows.to_string(),
-        asked_parts: of_text(asked, piece),
-        follows_parts: of_text(follows, piece),
-        why: WhyJson {
-            holds: say::holds_because(piece, walk),
-            size: say::size_because(size, units),
-            need: say::need_because(need, piece, units),
-        },
-        resolved: piece.resolved.iter().filter_map(|known| say::resolved(known, piece, units)).collect(),
-        findings: findings
-            .iter()
-            .map(|finding| of_finding(plan, study, finding, units, &mut number))
-            .collect(),
+        told,
         floats: FloatsJson {
             advice_mm: rounded(floats::advice(piece).mm()),
             weft_front: of_floats(&list.weft_front),
@@ -203,6 +199,41 @@ pub fn check(plan: &Plan, study: &Study, units: Units) -> Check {
         turns: turns(study),
         cloth: ClothJson::of(study),
     }
+}
+
+/// What is told of a study, without what takes the findings away: to try that out takes about as long as the study.
+#[must_use]
+pub fn told(study: &Study, units: Units) -> Told {
+    let Study { piece, walk, need, size, findings, .. } = study;
+    let (asked, follows) = (say::asked(piece), say::follows(piece, walk, findings, need, size, units));
+    Told {
+        schema: SCHEMA,
+        plan: PlanJson::of(piece),
+        asked: asked.to_string(),
+        follows: follows.to_string(),
+        asked_parts: of_text(asked, piece),
+        follows_parts: of_text(follows, piece),
+        why: WhyJson {
+            holds: say::holds_because(piece, walk, findings),
+            size: say::size_because(size, units),
+            need: say::need_because(need, piece, units),
+        },
+        resolved: piece.resolved.iter().filter_map(|known| say::resolved(known, piece, units)).collect(),
+        findings: findings.iter().map(|finding| of_finding(piece, finding, units)).collect(),
+    }
+}
+
+/// What takes each finding of a study away, in the order in which they are told.
+#[must_use]
+pub fn remedies(plan: &Plan, study: &Study) -> Vec<Vec<RemedyJson>> {
+    let mut number = 0;
+    let mut remedy = |edit: Edit| {
+        number += 1;
+        RemedyJson { number, words: say::edit(&edit, plan), edit: EditJson::of(&edit, plan) }
+    };
+    let mut trials = Trials::new(plan, study);
+    let of = |finding| trials.remedies(finding).into_iter().map(&mut remedy).collect();
+    study.findings.iter().map(of).collect()
 }
 
 fn of_text(text: Text, piece: &Piece) -> Vec<PartJson> {
@@ -270,12 +301,7 @@ fn of_floats(floats: &Floats) -> KindJson {
     }
 }
 
-fn of_finding(plan: &Plan, study: &Study, finding: &Finding, units: Units, number: &mut u32) -> FindingJson {
-    let piece = &study.piece;
-    let remedies = remedy::remedies(plan, study, finding).into_iter().map(|edit| {
-        *number += 1;
-        RemedyJson { number: *number, words: say::edit(&edit, plan), edit: EditJson::of(&edit, plan) }
-    });
+fn of_finding(piece: &Piece, finding: &Finding, units: Units) -> FindingJson {
     FindingJson {
         kind: finding.kind.name(),
         severity: match finding.severity {
@@ -287,7 +313,7 @@ fn of_finding(plan: &Plan, study: &Study, finding: &Finding, units: Units, numbe
         place: PlaceJson::of(&finding.at, piece),
         words: say::finding(finding, piece, units).to_string(),
         facts: facts(&finding.kind, piece),
-        remedies: remedies.collect(),
+        remedies: None,
     }
 }
 
@@ -381,7 +407,7 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
             "across": across, "wanted_mm": mm(wanted), "likely_mm": mm(likely),
         }),
         Kind::RunsOut { yarn: y, short, row } => json!({
-            "yarn": yarn(y), "short_mm": mm(short), "row": row.map(|row| row + 1),
+            "yarn": yarn(y), "short_mm": EstimateJson::mm(*short), "row": row.map(|row| row + 1),
         }),
         Kind::ColoursAlike { yarns: (one, other), bands, likeness, difference, lightness } => {
             let (alike, visions) = of_likeness(likeness);

@@ -15,7 +15,7 @@ mod size;
 mod warp;
 mod yarn;
 
-pub use check::{Check, check};
+pub use check::{Check, FindingJson, RemedyJson, Told, check, remedies, told};
 pub use choices::{Choices, choices};
 pub use cloth::{ClothJson, CoverJson};
 pub use common::{EstimateJson, PlaceJson, PlanJson, SCHEMA};
@@ -24,5 +24,5 @@ pub use fit::{ChoiceJson, Fit, FoundJson, fit};
 pub use panels::{BandJson, EntryJson, Panels, panels};
 pub use rows::{RowJson, Rows, StepJson, rows, rows_csv};
 pub use size::{CourseJson, SidesJson, Size, WantedJson, size};
-pub use warp::{Warp, warp};
+pub use warp::{Warp, WindingJson, warp, winding};
 pub use yarn::{Yarn, YarnJson, yarn};

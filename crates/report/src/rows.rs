@@ -44,6 +44,8 @@ pub struct RowJson {
     pub phrases: Vec<PhraseJson>,
     /// How often the needle dips under.
     pub strokes: u32,
+    /// The ends that it covers in words, "ends 10 to 20"; null where it covers all.
+    pub over_ends: Option<String>,
     /// The row in words.
     pub words: String,
     /// How it is taken out again.
@@ -109,6 +111,8 @@ pub enum DoJson {
         length_mm: f64,
         /// The waste yarn that it is woven with; null: it is a strip of card.
         yarn: Option<String>,
+        /// Its colour.
+        colour: Option<String>,
         /// How many rows of it.
         rows: Option<u32>,
     },
@@ -120,6 +124,8 @@ pub enum DoJson {
         weft: String,
         /// Where.
         side: &'static str,
+        /// The first end that it passes.
+        end: u32,
         /// The tail to leave.
         tail_mm: f64,
         /// How long it is cut for the needle; of a weft that lies doubled, of the doubled yarn.
@@ -155,10 +161,19 @@ pub enum DoJson {
         weft: String,
         /// Where.
         side: &'static str,
-        /// Rows woven meanwhile.
+        /// The end at which it waited.
+        end: u32,
+        /// Rows woven meanwhile over the edge end.
         past_rows: u32,
         /// How far up.
         up_mm: f64,
+    },
+    /// Lead the weft in front of ends that only one of its two rows covers.
+    Lead {
+        /// The weft.
+        weft: String,
+        /// First and last of the ends.
+        ends: [u32; 2],
     },
     /// Lay it in as a hill.
     Hill,
@@ -170,6 +185,8 @@ pub enum DoJson {
         weft: String,
         /// Where.
         side: &'static str,
+        /// The last end that it passes.
+        end: u32,
         /// The tail to leave.
         tail_mm: f64,
     },
@@ -232,6 +249,7 @@ fn of_row(study: &Study, row: u32, units: Units) -> RowJson {
         from: say::side(this.from),
         ends: [crossings.span().first() + 1, crossings.span().last() + 1],
         strokes: walk.strokes,
+        over_ends: say::over_ends(piece, crossings.span()),
         words: say::row_words(&runs),
         unpick: say::unpick_words(&runs, this.from),
         runs: runs.iter().map(of_run).collect(),
@@ -276,6 +294,7 @@ fn of_step(step: &Step, piece: &Piece, units: Units) -> StepJson {
         Step::Header { length, woven } => DoJson::Header {
             length_mm: rounded(length.mm()),
             yarn: woven.map(|(yarn, _)| piece.yarns[yarn.0].name.clone()),
+            colour: woven.map(|(yarn, _)| piece.yarns[yarn.0].colour.to_string()),
             rows: woven.map(|(_, rows)| rows),
         },
         Step::HeaderOut => DoJson::HeaderOut,
@@ -283,9 +302,10 @@ fn of_step(step: &Step, piece: &Piece, units: Units) -> StepJson {
             let [if_narrower, if_wider] = say::off_width();
             DoJson::Measure { width_mm: EstimateJson::mm(width), if_narrower, if_wider }
         }
-        Step::Begin { weft: w, side, tail, cut } => DoJson::Begin {
+        Step::Begin { weft: w, side, end, tail, cut } => DoJson::Begin {
             weft: weft(w),
             side: say::side(side),
+            end: end + 1,
             tail_mm: rounded(tail.mm()),
             cut_mm: cut.map(|cut| rounded(cut.mm())),
         },
@@ -302,13 +322,20 @@ fn of_step(step: &Step, piece: &Piece, units: Units) -> StepJson {
             side: say::side(side),
             end: end + 1,
         },
-        Step::Carry { weft: w, side, past, up } => {
-            DoJson::Carry { weft: weft(w), side: say::side(side), past_rows: past, up_mm: rounded(up.mm()) }
+        Step::Carry { weft: w, side, end, past, up } => DoJson::Carry {
+            weft: weft(w),
+            side: say::side(side),
+            end: end + 1,
+            past_rows: past,
+            up_mm: rounded(up.mm()),
+        },
+        Step::Lead { weft: w, ends } => {
+            DoJson::Lead { weft: weft(w), ends: [ends.first() + 1, ends.last() + 1] }
         }
         Step::Hill => DoJson::Hill,
         Step::Comb => DoJson::Comb,
-        Step::Cut { weft: w, side, tail } => {
-            DoJson::Cut { weft: weft(w), side: say::side(side), tail_mm: rounded(tail.mm()) }
+        Step::Cut { weft: w, side, end, tail } => {
+            DoJson::Cut { weft: weft(w), side: say::side(side), end: end + 1, tail_mm: rounded(tail.mm()) }
         }
     };
     StepJson { step, routine, words }

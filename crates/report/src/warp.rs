@@ -1,10 +1,11 @@
 //! How the warp is wound.
 
 use crate::common::{PlanJson, SCHEMA, rounded};
+use fellmark_core::piece::Piece;
 use fellmark_core::plan::WarpPath;
-use fellmark_core::say::{self, Units};
+use fellmark_core::say::{self, Units, WindingStep};
 use fellmark_core::study::Study;
-use fellmark_core::warp::{self, Bar};
+use fellmark_core::warp::{self, Bar, Task, Winding};
 use serde::Serialize;
 
 /// What `warp --json` prints.
@@ -38,8 +39,26 @@ pub struct Warp {
     pub ties_mm: f64,
     /// What is counted for the depth of a notch, at each bar.
     pub notch_depth_mm: f64,
-    /// The same in words.
+    /// What is done, step by step.
+    pub steps: Vec<WindingJson>,
+    /// The same in words, from the first to the last.
     pub words: Vec<String>,
+}
+
+/// One thing to do when the warp is wound.
+#[derive(Debug, Clone, Serialize)]
+pub struct WindingJson {
+    /// `wind`: as the steps of a row say what they are.
+    #[serde(rename = "do")]
+    pub what: &'static str,
+    /// The yarn that is wound; null where none is.
+    pub yarn: Option<String>,
+    /// Its colour.
+    pub colour: Option<String>,
+    /// What is done, in words.
+    pub words: String,
+    /// What else there is to know, a sentence each.
+    pub more: Vec<String>,
 }
 
 /// Ends wound with one length of yarn.
@@ -84,6 +103,30 @@ fn bar(bar: Bar) -> &'static str {
         Bar::Near => "near",
         Bar::Far => "far",
     }
+}
+
+/// How the warp of a study is wound, step by step.
+#[must_use]
+pub fn winding(study: &Study, units: Units) -> Vec<WindingJson> {
+    steps(&warp::wind(&study.piece, &study.habits), &study.piece, units)
+}
+
+fn steps(winding: &Winding, piece: &Piece, units: Units) -> Vec<WindingJson> {
+    let step = |task: Task<'_>| {
+        let WindingStep { words, more } = say::wind(&task, winding, piece, units);
+        let yarn = match &task {
+            Task::Wind(group) => group.first().map(|block| &piece.yarns[block.yarn.0]),
+            Task::Place | Task::Count => None,
+        };
+        WindingJson {
+            what: "wind",
+            yarn: yarn.map(|yarn| yarn.name.clone()),
+            colour: yarn.map(|yarn| yarn.colour.to_string()),
+            words,
+            more,
+        }
+    };
+    winding.tasks().into_iter().map(step).collect()
 }
 
 /// How the warp of a study is wound.
@@ -137,6 +180,7 @@ pub fn warp(study: &Study, units: Units) -> Warp {
         length_mm: rounded(winding.blocks.iter().map(|block| block.cut().mm()).sum()),
         ties_mm: rounded(winding.blocks.iter().map(|block| block.ties.mm()).sum()),
         notch_depth_mm: rounded(piece.loom.notch_depth.as_ref().map_or(0.0, |depth| depth.value.mm())),
+        steps: steps(&winding, piece, units),
         words: say::winding(&winding, piece, units),
     }
 }

@@ -26,7 +26,8 @@ macro_rules! id {
         $vis struct $name([u8; 16]);
 
         impl $name {
-            pub(crate) fn new(world: &mut dyn World) -> $name {
+            /// One that nothing has yet.
+            $vis fn new(world: &mut dyn World) -> $name {
                 let mut bytes = [0; 16];
                 world.random(&mut bytes);
                 $name(bytes)

@@ -163,16 +163,20 @@ fn a_remedy_is_taken_and_taken_back() {
     let id = browser.example("first-try");
     let before = browser.piece(&id);
     let findings = before["check"]["findings"].as_array().unwrap();
-    let finding =
-        findings.iter().find(|finding| !finding["remedies"].as_array().unwrap().is_empty()).unwrap();
-    let remedy = &finding["remedies"][0]["edit"];
+    // What takes them away is asked for by itself; of a revision it is what it was.
+    let of_head = browser.get(&format!("/api/pieces/{id}/remedies"));
+    let offered = of_head["findings"].as_array().unwrap();
+    assert_eq!(offered.len(), findings.len());
+    let (finding, remedies) =
+        findings.iter().zip(offered).find(|(_, remedies)| !remedies.as_array().unwrap().is_empty()).unwrap();
+    let remedy = &remedies[0]["edit"];
     let edit = json!({ "base": before["head"], "edit": remedy });
     // Shown first: what it would come to, and nothing is saved.
     let shown = browser.post(&format!("/api/pieces/{id}/preview"), &edit, 200);
     assert_eq!(browser.piece(&id), before);
     let mut after = browser.post(&format!("/api/pieces/{id}/edit"), &edit, 200);
     let said = after.as_object_mut().unwrap().remove("said").unwrap();
-    assert!(said.as_str().unwrap().starts_with("laid samphire doubled on its needle"), "{said}");
+    assert!(said.as_str().unwrap().starts_with("went over the first end"), "{said}");
     assert_eq!((&shown["said"], &shown["check"]), (&said, &after["check"]));
     assert_eq!((&shown["places"], &shown["yarns"]), (&after["places"], &after["yarns"]));
     assert_ne!(after["head"], before["head"]);
@@ -181,6 +185,9 @@ fn a_remedy_is_taken_and_taken_back() {
     let same = |f: &Value| f["kind"] == finding["kind"] && f["place"] == finding["place"];
     assert!(!after["check"]["findings"].as_array().unwrap().iter().any(same), "the finding is still there");
     assert_eq!(browser.piece(&id), after);
+    let was = before["head"].as_str().unwrap();
+    assert_eq!(browser.get(&format!("/api/pieces/{id}/remedies?rev={was}")), of_head);
+    assert_ne!(browser.get(&format!("/api/pieces/{id}/remedies")), of_head);
 
     let back = browser.post(&format!("/api/pieces/{id}/undo"), &json!({ "base": after["head"] }), 200);
     assert_eq!((&back["text"], &back["check"]), (&before["text"], &before["check"]));
@@ -501,10 +508,10 @@ fn changes_are_told_to_whoever_listens() {
     let after = browser.post(&format!("/api/pieces/{id}/edit"), &edit, 200);
     assert_eq!(notices.next(), json!({ "piece": id, "rev": after["head"] }));
     let weaving = browser.post(&format!("/api/pieces/{id}/weavings"), &json!({}), 201);
-    assert_eq!(notices.next()["piece"], id.as_str());
+    assert_eq!(notices.next(), json!({ "weaving": weaving["id"], "piece": id, "seq": 0 }));
     let ticks = json!({ "ticks": [{ "id": tick_id(1), "row": 1, "done": true }] });
     browser.post(&format!("/api/weavings/{}/ticks", text(&weaving, "id")), &ticks, 200);
-    assert_eq!(notices.next(), json!({ "weaving": weaving["id"], "seq": 1 }));
+    assert_eq!(notices.next(), json!({ "weaving": weaving["id"], "piece": id, "seq": 1 }));
 }
 
 #[test]

@@ -134,7 +134,8 @@ fn of_two_devices_one_weaves_and_one_follows() {
     );
     let mut seen = Notices::of(&looker);
     assert_eq!(tick(&loomside, &weaving, 1), 200);
-    assert_eq!(seen.next(), json!({ "weaving": weaving, "seq": 1 }));
+    let piece = looker.get(&format!("/api/weavings/{weaving}"))["piece"].clone();
+    assert_eq!(seen.next(), json!({ "weaving": weaving, "piece": piece, "seq": 1 }));
     assert_eq!(looker.get(&format!("/api/weavings/{weaving}"))["done"], json!([1]));
     assert_eq!(tick(&looker, &weaving, 2), 403);
     let refused = looker.send("/api/pieces", &json!({ "start": "plain" }));

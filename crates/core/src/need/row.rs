@@ -5,7 +5,7 @@ use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::WeftId;
 use crate::quantity::Mm;
-use crate::side::Side;
+use crate::side::{Side, Span};
 use crate::thread::Thread;
 use crate::walk::{TurnState, Walk};
 
@@ -18,7 +18,8 @@ pub struct RowLength {
     pub rise: Mm,
     /// Round the edge before the row, up to it where the weft's last row is the one below.
     pub turn: Mm,
-    /// Up the edge before the row, past those that others wove meanwhile.
+    /// Up the edge before the row, past those that others wove meanwhile, and in front of the ends that only one of
+    /// the weft's two rows covers.
     pub carry: Mm,
     /// Slack laid in as a hill.
     pub slack: Mm,
@@ -43,8 +44,10 @@ pub(super) struct Course {
     rise: Mm,
     /// Up the edge before it.
     up: Mm,
-    /// Whether the weft waits meanwhile, so that it is carried.
+    /// Whether the weft is carried up there past rows of others.
     carried: bool,
+    /// In front of ends that it is led past before it.
+    led: Mm,
 }
 
 /// The weft that each row takes, with these habits.
@@ -85,8 +88,10 @@ pub(super) fn courses(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits
             });
             let gaps = crossings.span().len() - 1;
             let changes = crossings.runs(Side::Left).count().saturating_sub(1) as u32;
-            let carried = turn.is_some_and(|turn| row - turn.since > 1);
-            Course { gaps, changes, rise, up, carried }
+            let carried = turn.is_some_and(|turn| turn.past > 0);
+            let led = turn.and_then(|turn| turn.led).map_or(0, Span::len);
+            let led = piece.spacing() * f64::from(led);
+            Course { gaps, changes, rise, up, carried, led }
         })
         .collect()
 }
@@ -98,7 +103,7 @@ pub(super) fn lengths(piece: &Piece, walk: &Walk, courses: &[Course], habits: &H
     let slack = habits.ratio(Habit::Slack);
     (0..piece.row_count())
         .zip(courses)
-        .map(|(row, &Course { gaps, changes, rise, up, carried })| {
+        .map(|(row, &Course { gaps, changes, rise, up, carried, led })| {
             let (change, contact) = at_change[piece.row(row).weft.0];
             let path = spacing * f64::from(gaps - changes) + change * f64::from(changes);
             let turn = walk.rows[row as usize].turn.map_or(Mm::ZERO, |turn| match turn.state {
@@ -108,7 +113,7 @@ pub(super) fn lengths(piece: &Piece, walk: &Walk, courses: &[Course], habits: &H
                 TurnState::LooseAtEdge { .. } | TurnState::LooseEverywhere => contact,
             });
             let (turn, carry) = if carried { (turn, up) } else { (turn + up, Mm::ZERO) };
-            RowLength { path, rise, turn, carry, slack: path * slack }
+            RowLength { path, rise, turn, carry: carry + led, slack: path * slack }
         })
         .collect()
 }

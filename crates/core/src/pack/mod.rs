@@ -54,8 +54,16 @@ struct InGap {
     beside: [Height; 2],
 }
 
+/// How far apart a weft is kept, and how sharply it bends: all that a packing has of its strands. Rows of wefts that
+/// have these alike pack alike.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Keeps {
+    halves: Halves,
+    sag: Height,
+}
+
 /// Half of the distances that a weft keeps from another of its kind.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Halves {
     along: Height,
     squeezed: Height,
@@ -130,6 +138,12 @@ impl Packer {
     #[must_use]
     pub fn fell(&self) -> Mm {
         self.fell.mm()
+    }
+
+    /// What packing a weft into this warp comes to.
+    #[must_use]
+    pub fn keeps(&self, weft: Thread) -> Keeps {
+        Keeps { halves: self.halves(weft), sag: self.sag(weft) }
     }
 
     fn halves(&self, weft: Thread) -> Halves {

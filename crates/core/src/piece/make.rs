@@ -392,6 +392,7 @@ impl<'a> Making<'a> {
                 rows,
                 span: laying.span,
                 repeat: band::repeat(self.plan, band, self.ends.len() as u32),
+                edges: self.edges(band),
                 wefts: wefts.clone(),
             });
             for band_row in 0..rows {

@@ -16,7 +16,7 @@ pub(crate) use untouched::Untouched;
 use crate::grid::{self, Grid};
 use crate::habits::Habits;
 use crate::loom::Loom;
-use crate::plan::{BandId, Finish, KeyPath, Purpose, Wanted, WarpPath, WeftId, YarnId};
+use crate::plan::{BandId, Edges, Finish, KeyPath, Purpose, Wanted, WarpPath, WeftId, YarnId};
 use crate::quantity::Mm;
 use crate::side::{Side, Span, Surface};
 use crate::thread::Thread;
@@ -103,6 +103,8 @@ pub struct Place {
     pub span: Span,
     /// Ends and rows of one repeat of its weave, where it has one.
     pub repeat: Option<(u32, u32)>,
+    /// What happens at its edge ends.
+    pub edges: Edges,
     /// Its wefts, taken in turn.
     pub wefts: Vec<WeftId>,
 }

@@ -1,9 +1,12 @@
 //! A finding in a sentence: what is so, and where.
 
-use super::{Mark, Text, Units, band, counted, degree, ends, length, pass, rows, sentence, side, weft, yarn};
+use super::{
+    Mark, Text, Units, about, band, counted, degree, ends, length, pass, rows, sentence, side, weft, yarn,
+};
 use crate::hang::Layer;
 use crate::piece::Piece;
-use crate::plan::{BandId, Purpose};
+use crate::plan::{BandId, Purpose, WeftId};
+use crate::quantity::Mm;
 use crate::side::{Pass, Surface};
 use crate::sound::floats::Float;
 use crate::sound::{Finding, Kind, Severity, Strand, Unlike};
@@ -17,6 +20,11 @@ pub fn severity(severity: Severity) -> &'static str {
         Severity::Warning => "worth a look",
         Severity::Note => "to know",
     }
+}
+
+/// How far apart the ends stand for a weft.
+pub(crate) fn open_sett(piece: &Piece, w: WeftId, ratio: f64) -> String {
+    format!("the ends stand {ratio:.1} times as far apart as warp and {} are thick together", weft(piece, w))
 }
 
 /// A finding in words.
@@ -152,8 +160,8 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             length(*spacing, units)
         ),
         Kind::OpenSett { weft: w, ratio } => format!(
-            "The ends stand {ratio:.1} times as far apart as warp and {} are thick: the cloth will slide.",
-            weft(piece, *w)
+            "{}: the cloth will slide. A thicker weft or a thicker warp makes it firmer.",
+            sentence(&open_sett(piece, *w, *ratio))
         ),
         Kind::BuildUp { hump } => format!(
             "Rows pile up at {}: by row {} ({} woven) the fell there stands {} above its mean. Move the places where \
@@ -219,10 +227,18 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
         }
         Kind::RunsOut { yarn: y, short, row } => {
             let name = sentence(yarn(piece, *y));
-            let short = length(*short, units);
+            let surely = short.low > Mm::ZERO;
             match row {
-                Some(row) => format!("{name} may run out in row {}, about {short} short.", row + 1),
-                None => format!("There is less {name} than the warp takes, about {short} short."),
+                Some(row) if surely => {
+                    format!("{name} runs out in row {}: {} short.", row + 1, about(*short, units))
+                }
+                Some(row) => {
+                    let most = length(short.high, units);
+                    format!("{name} may run out in row {}, at most {most} short.", row + 1)
+                }
+                None => {
+                    format!("There is less {name} than the warp takes: {} short.", about(*short, units))
+                }
             }
         }
         Kind::ColoursAlike { yarns: (one, other), bands, likeness, lightness, .. } => {

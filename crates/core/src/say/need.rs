@@ -1,6 +1,6 @@
 //! What a piece takes of yarn, in words.
 
-use super::{Units, about, length};
+use super::{Units, about};
 use crate::need::{Needleful, Parts, YarnNeed};
 use crate::piece::Piece;
 use crate::quantity::{Estimate, Mm};
@@ -48,7 +48,7 @@ pub fn needlefuls(all: &[Needleful], piece: &Piece, units: Units) -> Vec<String>
     all.iter()
         .map(|needleful| {
             let strands = f64::from(piece.wefts[needleful.weft.0].strands);
-            let cut = length(needleful.length * strands, units);
+            let cut = super::cut(needleful.length * strands, units);
             let doubled = if strands > 1.0 { ", to lie double" } else { "" };
             let rows = match (needleful.from_row, needleful.to_row) {
                 (a, b) if a == b => format!("row {}", a + 1),

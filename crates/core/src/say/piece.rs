@@ -4,7 +4,7 @@ use super::{Mark, Text, Units, about, yarn};
 use crate::cloth::size::Size;
 use crate::need::Need;
 use crate::piece::Piece;
-use crate::plan::{Purpose, YarnId};
+use crate::plan::{Purpose, WeftId, YarnId};
 use crate::quantity::{Estimate, Mm};
 use crate::side::{Side, Surface};
 use crate::sound::{Finding, Kind, Severity};
@@ -130,7 +130,8 @@ pub fn follows(
 }
 
 /// Whether it holds, and by what. It never reassures: "holds" is said only where the cloth hangs together,
-/// every turn is caught or held, and both edge ends are wrapped.
+/// every turn is caught or held, both edge ends are wrapped, and the ends neither leave the cloth to slide nor the
+/// weft without room.
 fn holds(piece: &Piece, walk: &Walk, findings: &[Finding], units: Units) -> String {
     let errors: Vec<&Finding> = findings.iter().filter(|f| f.severity == Severity::Error).collect();
     if let Some(first) = errors.first() {
@@ -146,6 +147,7 @@ fn holds(piece: &Piece, walk: &Walk, findings: &[Finding], units: Units) -> Stri
             Kind::LooseTurns { .. }
                 | Kind::UnwrappedEdge { .. }
                 | Kind::FallsApart { .. }
+                | Kind::EndsTouch { .. }
                 | Kind::HeldByTail { .. }
         )
     });
@@ -163,10 +165,35 @@ fn holds(piece: &Piece, walk: &Walk, findings: &[Finding], units: Units) -> Stri
             crossed[usize::from(turn.side == Side::Right)] += 1;
         }
     }
-    match (turns, caught) {
-        (0, _) => "It holds.".into(),
-        (turns, caught) if caught == turns => "It wraps the edge at every turn and holds.".into(),
-        (_, 0) => "It is crossed at every turn and holds.".into(),
-        _ => "It is crossed where a turn does not wrap the edge, and holds.".into(),
+    let edges = match (turns, caught) {
+        (0, _) => "It ",
+        (turns, caught) if caught == turns => "It wraps the edge at every turn and ",
+        (_, 0) => "It is crossed at every turn and ",
+        _ => "It is crossed where a turn does not wrap the edge, and ",
+    };
+    match slides(piece, findings) {
+        None => format!("{edges}holds."),
+        Some(but) => format!("{edges}comes apart nowhere, but {but}"),
     }
+}
+
+/// That a cloth which comes apart nowhere slides all the same, where its ends stand far apart.
+fn slides(piece: &Piece, findings: &[Finding]) -> Option<String> {
+    let open: Vec<(WeftId, f64)> = findings
+        .iter()
+        .filter_map(|finding| match finding.kind {
+            Kind::OpenSett { weft, ratio } => Some((weft, ratio)),
+            _ => None,
+        })
+        .collect();
+    let &(thinnest, ratio) = open.iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let is_all = piece.rows.iter().all(|row| open.iter().any(|&(weft, _)| weft == row.weft));
+    let place = match is_all {
+        true => String::new(),
+        false => {
+            let names: Vec<&str> = open.iter().map(|&(weft, _)| super::weft(piece, weft)).collect();
+            format!(" where {} {}", list(&names), if names.len() == 1 { "weaves" } else { "weave" })
+        }
+    };
+    Some(format!("the cloth will slide{place}: {}.", super::open_sett(piece, thinnest, ratio)))
 }

@@ -1,6 +1,7 @@
 //! A row in the words that a weaver says: runs in the direction of travel, repeats told as repeats.
 
-use crate::side::Side;
+use crate::piece::Piece;
+use crate::side::{Side, Span};
 use crate::weave::Run;
 
 /// Part of a row as it is said.
@@ -124,6 +125,12 @@ pub fn row_words(runs: &[Run]) -> String {
         }
     }
     said
+}
+
+/// The ends that a row covers, "ends 10 to 20"; nothing where it covers all.
+#[must_use]
+pub fn over_ends(piece: &Piece, span: Span) -> Option<String> {
+    (span.len() < piece.end_count()).then(|| super::ends(span.first(), span.last()))
 }
 
 /// How a row is taken out again: backwards, needle first, from the side at which it came out.

@@ -1,6 +1,6 @@
 //! How large it is, in words.
 
-use super::{Units, length, spread};
+use super::{Units, length, likely, spread};
 use crate::cloth::size::{Course, Dimensions, Size};
 use crate::plan::{Finish, Wanted};
 use crate::quantity::{Estimate, Mm};
@@ -19,17 +19,20 @@ pub fn finish(finish: Finish) -> &'static str {
 /// Width and length: "11 x 14 cm", or "8 mm x 3.5 cm" where each has its own unit.
 #[must_use]
 pub fn sides(width: Mm, long: Mm, units: Units) -> String {
-    let (width, long) = (length(width, units), length(long, units));
+    joined(&length(width, units), &length(long, units))
+}
+
+fn joined(width: &str, long: &str) -> String {
     match (width.rsplit_once(' '), long.rsplit_once(' ')) {
         (Some((number, unit)), Some((_, other))) if unit == other => format!("{number} x {long}"),
         _ => format!("{width} x {long}"),
     }
 }
 
-/// The likely width and length of an estimate.
+/// The likely width and length of an estimate, each as exactly as it is known.
 #[must_use]
 pub fn likely_sides(size: Dimensions<Estimate<Mm>>, units: Units) -> String {
-    sides(size.width.likely, size.length.likely, units)
+    joined(&likely(size.width, units), &likely(size.length, units))
 }
 
 /// The three states, each with its name: "on the loom", "released", and what is done to finish it.

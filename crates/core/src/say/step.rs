@@ -29,14 +29,14 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
         Step::Measure { width } => {
             format!("measure the width here: it should be {}", on_ruler(width, units))
         }
-        Step::Begin { weft: w, side: s, tail, cut } => {
+        Step::Begin { weft: w, side: s, end, tail, cut } => {
             let cut = cut.map_or_else(String::new, |long| {
                 format!("; its needleful is {}", needleful(piece, w, long, units))
             });
             format!(
-                "begin {} at the {}, leaving a tail of {}{cut}",
+                "begin {} at {}, leaving a tail of {}{cut}",
                 weft(piece, w),
-                side(s),
+                edge(piece, s, end),
                 length(tail, units)
             )
         }
@@ -46,38 +46,54 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
             super::ends(ends.first(), ends.last()),
             needleful(piece, w, cut, units)
         ),
-        Step::Cross { weft: w, pass: p, other, grip, side: s, .. } => {
+        Step::Cross { weft: w, pass: p, other, grip, side: s, end } => {
             let other = match grip {
                 Grip::Yarn => weft(piece, other).to_owned(),
                 Grip::StartingTail => format!("the starting tail of {}", weft(piece, other)),
                 Grip::EndingTail => format!("the ending tail of {}", weft(piece, other)),
             };
-            format!("cross at the {}: take {} {} {}", side(s), weft(piece, w), pass(p), other)
+            format!("cross at {}: take {} {} {}", edge(piece, s, end), weft(piece, w), pass(p), other)
         }
-        Step::Carry { weft: w, side: s, past, up } => {
+        Step::Carry { weft: w, side: s, end, past, up } => {
+            let (name, edge) = (weft(piece, w), edge(piece, s, end));
+            if past == 0 {
+                return format!("take up {name}, which waits at {edge}");
+            }
             let rows = super::counted(past, "row", "rows");
-            let name = weft(piece, w);
             let up = length(up.max(Mm::ZERO), units);
-            format!("take up {name} at the {}, carried past {rows} ({up})", side(s))
+            format!("take up {name} at {edge}, carried past {rows} ({up})")
+        }
+        Step::Lead { weft: w, ends } => {
+            let name = weft(piece, w);
+            format!(
+                "lead {name} in front of {} to where its row begins",
+                super::ends(ends.first(), ends.last())
+            )
         }
         Step::Hill => "lay it in as a hill".into(),
         Step::Comb => "comb it down".into(),
-        Step::Cut { weft: w, side: s, tail } => {
-            let name = weft(piece, w);
-            format!(
-                "cut {name} at the {}, leaving a tail of {} to knot or darn in",
-                side(s),
-                length(tail, units)
-            )
+        Step::Cut { weft: w, side: s, end, tail } => {
+            let (name, edge) = (weft(piece, w), edge(piece, s, end));
+            format!("cut {name} at {edge}, leaving a tail of {} to knot or darn in", length(tail, units))
         }
     }
+}
+
+/// Where a row begins or stops: "the left", or "the left of end 10" where that isn't at the edge of the cloth.
+fn edge(piece: &Piece, at: Side, end: u32) -> String {
+    let outermost = match at {
+        Side::Left => 0,
+        Side::Right => piece.end_count().saturating_sub(1),
+    };
+    let of_end = if end == outermost { String::new() } else { format!(" of end {}", end + 1) };
+    format!("the {}{of_end}", side(at))
 }
 
 /// "1.2 m", "2.4 m, to lie double".
 fn needleful(piece: &Piece, weft: WeftId, cut: Mm, units: Units) -> String {
     let strands = piece.wefts[weft.0].strands;
     let double = if strands > 1 { ", to lie double" } else { "" };
-    format!("{}{double}", length(cut * f64::from(strands), units))
+    format!("{}{double}", super::cut(cut * f64::from(strands), units))
 }
 
 /// What to do from here on where the cloth measures less or more than it should: two sentences.

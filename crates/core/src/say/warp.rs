@@ -3,7 +3,7 @@
 use super::{Units, counted, length, yarn};
 use crate::piece::Piece;
 use crate::plan::WarpPath;
-use crate::warp::{Bar, Block, Winding, outer_width};
+use crate::warp::{Bar, Block, Task, Winding, outer_width};
 
 fn bar(bar: Bar) -> &'static str {
     match bar {
@@ -12,54 +12,81 @@ fn bar(bar: Bar) -> &'static str {
     }
 }
 
+/// One thing to do when the warp is wound, in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WindingStep {
+    /// What is done, as other steps are said: no sentence of its own.
+    pub words: String,
+    /// What else there is to know, a sentence each.
+    pub more: Vec<String>,
+}
+
 /// The instructions, in the order in which they are followed.
 #[must_use]
 pub fn winding(winding: &Winding, piece: &Piece, units: Units) -> Vec<String> {
+    let lines = winding.tasks().into_iter().flat_map(|task| {
+        let WindingStep { words, more } = wind(&task, winding, piece, units);
+        let first = format!("{}.", super::sentence(&words));
+        match task {
+            Task::Wind(_) => vec![std::iter::once(first).chain(more).collect::<Vec<_>>().join(" ")],
+            Task::Place | Task::Count => std::iter::once(first).chain(more).collect(),
+        }
+    });
+    lines.collect()
+}
+
+/// One of the instructions.
+#[must_use]
+pub fn wind(task: &Task<'_>, winding: &Winding, piece: &Piece, units: Units) -> WindingStep {
+    match task {
+        Task::Place => place(winding, piece),
+        Task::Wind(group) => match group.as_slice() {
+            [block] => block_step(block, winding, piece, units),
+            [first, ..] => group_step(first, group, winding, piece, units),
+            [] => WindingStep { words: String::new(), more: Vec::new() },
+        },
+        Task::Count => WindingStep {
+            words: format!(
+                "count before you weave: {}; outer ends {} apart",
+                counted(piece.end_count(), "end", "ends"),
+                length(outer_width(piece), units)
+            ),
+            more: Vec::new(),
+        },
+    }
+}
+
+fn place(winding: &Winding, piece: &Piece) -> WindingStep {
     let (first, last) = (winding.first_notch + 1, winding.first_notch + winding.used);
     let spare = winding.notches - winding.used;
     let (left, right) = (winding.first_notch, spare - winding.first_notch);
-    let mut lines = vec![
-        format!(
-            "{} on {} of {} notches, in the middle: {} ({left} free at the left, {right} at the right).",
-            super::sentence(&counted(piece.end_count(), "end", "ends")),
-            winding.used,
-            winding.notches,
-            if first == last { format!("notch {first}") } else { format!("notches {first} to {last}") },
-        ),
-        match winding.path {
-            WarpPath::Zigzag => {
-                "Up one notch and down the next, always with the same tension; the near bar is the one before you."
-                    .into()
-            }
-            WarpPath::Round => {
-                "Round and round the frame, one turn to a notch, always with the same tension; the near bar is the \
-                 one before you."
-                    .into()
-            }
-        },
-    ];
+    let words = format!(
+        "{} on {} of {} notches, in the middle: {} ({left} free at the left, {right} at the right)",
+        counted(piece.end_count(), "end", "ends"),
+        winding.used,
+        winding.notches,
+        if first == last { format!("notch {first}") } else { format!("notches {first} to {last}") },
+    );
+    let mut more = vec![match winding.path {
+        WarpPath::Zigzag => {
+            "Up one notch and down the next, always with the same tension; the near bar is the one before you."
+                .into()
+        }
+        WarpPath::Round => {
+            "Round and round the frame, one turn to a notch, always with the same tension; the near bar is the \
+             one before you."
+                .into()
+        }
+    }];
     if winding.strands > 1 {
-        lines.push(format!("{} strands lie in each notch.", winding.strands));
+        more.push(format!("{} strands lie in each notch.", winding.strands));
     }
-    let groups = winding.alike();
-    if groups.len() < winding.blocks.len() {
-        lines.push(
+    if winding.alike().len() < winding.blocks.len() {
+        more.push(
             "Wind them from left to right, each where its ends are; what is alike is said once.".into(),
         );
     }
-    for group in groups {
-        match group.as_slice() {
-            [block] => lines.push(block_line(block, winding, piece, units)),
-            [first, ..] => lines.push(group_line(first, &group, winding, piece, units)),
-            [] => {}
-        }
-    }
-    lines.push(format!(
-        "Count before you weave: {}; outer ends {} apart.",
-        counted(piece.end_count(), "end", "ends"),
-        length(outer_width(piece), units)
-    ));
-    lines
+    WindingStep { words, more }
 }
 
 fn notch(winding: &Winding, piece: &Piece, end: u32) -> u32 {
@@ -75,7 +102,13 @@ fn every(block: &Block) -> &'static str {
 }
 
 /// Blocks that are wound alike: what is done with each, how often, and where.
-fn group_line(first: &Block, group: &[&Block], winding: &Winding, piece: &Piece, units: Units) -> String {
+fn group_step(
+    first: &Block,
+    group: &[&Block],
+    winding: &Winding,
+    piece: &Piece,
+    units: Units,
+) -> WindingStep {
     let ends: Vec<(u32, u32)> = group.iter().map(|block| (block.first, last_end(block))).collect();
     let notches: Vec<(u32, u32)> =
         ends.iter().map(|&(a, b)| (notch(winding, piece, a), notch(winding, piece, b))).collect();
@@ -89,21 +122,27 @@ fn group_line(first: &Block, group: &[&Block], winding: &Winding, piece: &Piece,
         }
     };
     let one = first.ends == 1;
-    format!(
-        "{}: cut {} lengths of {}, each for {}{}: {} {} ({} {}). For each, {knots}. Each makes {} at the near bar \
-         and {} at the far bar.",
-        super::sentence(yarn(piece, first.yarn)),
+    let words = format!(
+        "{}: cut {} lengths of {}, each for {}{}: {} {} ({} {})",
+        yarn(piece, first.yarn),
         group.len(),
-        length(first.cut(), units),
+        super::cut(first.cut(), units),
         counted(first.ends, "end", "ends"),
         every(first),
         if one { "end" } else { "ends" },
         places(&ends, "end", "ends"),
         if one { "notch" } else { "notches" },
         places(&notches, "notch", "notches"),
-        counted(first.loops_near, "loop", "loops"),
-        counted(first.loops_far, "loop", "loops"),
-    )
+    );
+    let more = vec![
+        format!("For each, {knots}."),
+        format!(
+            "Each makes {} at the near bar and {} at the far bar.",
+            counted(first.loops_near, "loop", "loops"),
+            counted(first.loops_far, "loop", "loops"),
+        ),
+    ];
+    WindingStep { words, more }
 }
 
 /// Up to how many places are named one by one.
@@ -129,7 +168,7 @@ fn places(ranges: &[(u32, u32)], one: &str, many: &str) -> String {
     }
 }
 
-fn block_line(block: &Block, winding: &Winding, piece: &Piece, units: Units) -> String {
+fn block_step(block: &Block, winding: &Winding, piece: &Piece, units: Units) -> WindingStep {
     let notch = |end: u32| notch(winding, piece, end) + 1;
     let last = last_end(block);
     let every = every(block);
@@ -145,14 +184,18 @@ fn block_line(block: &Block, winding: &Winding, piece: &Piece, units: Units) -> 
             notch(last)
         )
     };
-    format!(
-        "{}: cut {} for {} ({which}{every}); {knots}. It makes {} at the near bar and {} at the far bar.",
-        super::sentence(yarn(piece, block.yarn)),
-        length(block.cut(), units),
+    let words = format!(
+        "{}: cut {} for {} ({which}{every}); {knots}",
+        yarn(piece, block.yarn),
+        super::cut(block.cut(), units),
         counted(block.ends, "end", "ends"),
+    );
+    let more = vec![format!(
+        "It makes {} at the near bar and {} at the far bar.",
         counted(block.loops_near, "loop", "loops"),
         counted(block.loops_far, "loop", "loops"),
-    )
+    )];
+    WindingStep { words, more }
 }
 
 /// The ends of a warp that a picture shows at each side; what lies between is left out of a wide one.

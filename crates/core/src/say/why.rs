@@ -4,11 +4,13 @@ use super::{Units, about, course, goes_into, rests_on, state, states, takes};
 use crate::cloth::size::Size;
 use crate::need::{Need, YarnNeed};
 use crate::piece::Piece;
+use crate::sound::{Finding, Kind};
 use crate::walk::{TurnState, Walk};
 
-/// Why it holds, or doesn't: how many turns wrap the edge, and what holds the others.
+/// Why it holds, or doesn't: how many turns wrap the edge, what holds the others, and how far apart the ends stand
+/// where that leaves the cloth to slide.
 #[must_use]
-pub fn holds_because(piece: &Piece, walk: &Walk) -> Vec<String> {
+pub fn holds_because(piece: &Piece, walk: &Walk, findings: &[Finding]) -> Vec<String> {
     let (mut all, mut caught, mut held) = (0_u32, 0_u32, 0_u32);
     for turn in walk.turns() {
         all += 1;
@@ -43,6 +45,10 @@ pub fn holds_because(piece: &Piece, walk: &Walk) -> Vec<String> {
         "is held by nothing, and slips in or out",
         "are held by nothing, and slip in or out",
     );
+    said.extend(findings.iter().filter_map(|finding| match finding.kind {
+        Kind::OpenSett { weft, ratio } => Some(whole(&super::open_sett(piece, weft, ratio))),
+        _ => None,
+    }));
     said
 }
 

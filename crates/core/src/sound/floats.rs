@@ -5,7 +5,7 @@ use crate::piece::Piece;
 use crate::plan::Purpose;
 use crate::quantity::Mm;
 use crate::side::{Pass, Side, Span, Surface};
-use crate::walk::Walk;
+use crate::walk::{Turn, Walk};
 
 /// How many of the worst are kept.
 const WORST: usize = 3;
@@ -126,7 +126,8 @@ pub fn usual(purpose: Purpose) -> Mm {
 
 /// Lists all floats. A weft float over `k` ends is `k` spacings long; a warp float reaches from the centre
 /// of its first row to that of its last and half a row beyond each. A loop that nothing holds joins the
-/// floats of its two rows round the edge.
+/// floats of its two rows round the edge; yarn that is led in front of ends from a row to the next joins what lies over
+/// next to them.
 #[must_use]
 pub fn list(piece: &Piece, walk: &Walk) -> FloatList {
     let mut list = FloatList::default();
@@ -150,10 +151,10 @@ fn weft_floats(piece: &Piece, walk: &Walk, list: &mut FloatList) {
     let limits: Vec<Mm> =
         piece.wefts.iter().map(|needle| limit(piece, piece.yarns[needle.yarn.0].diameter())).collect();
     // Whether a row's first run (at its starting side) or its last was joined with that of another row.
-    let opens = |row: u32| walk.rows[row as usize].turn.filter(crate::walk::Turn::is_open);
-    let mut leads_to_open = vec![false; piece.rows.len()];
-    for turn in walk.turns().filter(|turn| turn.is_open()) {
-        leads_to_open[turn.since as usize] = true;
+    let joins = |turn: &Turn| turn.is_open() || turn.led.is_some();
+    let mut told_with_next = vec![None; piece.rows.len()];
+    for turn in walk.turns().filter(|turn| joins(turn)) {
+        told_with_next[turn.since as usize] = Some(turn.led.is_some());
     }
     for row in 0..piece.row_count() {
         let from = piece.row(row).from;
@@ -164,9 +165,10 @@ fn weft_floats(piece: &Piece, walk: &Walk, list: &mut FloatList) {
         for (k, run) in runs.iter().enumerate() {
             let ends = travelled(span, from, met, run.ends);
             met += run.ends;
-            if k + 1 == runs.len() && leads_to_open[row as usize] {
-                // It is told with the row that completes the turn.
-                continue;
+            // What joins the yarn after it is told with the row that completes the turn.
+            match told_with_next[row as usize] {
+                Some(led) if k + 1 == runs.len() && (!led || run.pass.is_over()) => continue,
+                _ => {}
             }
             let mut float = Float {
                 count: run.ends,
@@ -176,11 +178,26 @@ fn weft_floats(piece: &Piece, walk: &Walk, list: &mut FloatList) {
                 round_edge: false,
             };
             if k == 0
-                && let Some(turn) = opens(row)
+                && let Some(turn) = walk.rows[row as usize].turn.filter(joins)
             {
                 let back = piece.crossings(turn.since).runs(from).next();
-                if let Some(back) = back.filter(|back| back.pass == run.pass) {
-                    let rise = (piece.row(row).height - piece.row(turn.since).height).abs();
+                let rise = (piece.row(row).height - piece.row(turn.since).height).abs();
+                if let Some(led) = turn.led {
+                    let back = back.filter(|back| back.pass.is_over()).map_or(0, |back| back.ends);
+                    let here = if run.pass.is_over() { run.ends } else { 0 };
+                    let count = led.len() + back + here;
+                    let before = Float {
+                        count,
+                        length: spacing * f64::from(count) + rise,
+                        rows: (turn.since, row),
+                        ends: if here > 0 { led.hull(ends) } else { led },
+                        round_edge: false,
+                    };
+                    list.of_mut(Strand::Weft, Surface::Front).take(before, limit);
+                    if here > 0 {
+                        continue;
+                    }
+                } else if let Some(back) = back.filter(|back| back.pass == run.pass) {
                     float.count += back.ends;
                     float.length += spacing * f64::from(back.ends) + rise;
                     float.rows.0 = turn.since;

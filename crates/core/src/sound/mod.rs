@@ -24,7 +24,7 @@ use crate::colour::{Difference, Likeness};
 use crate::hang::Layers;
 use crate::piece::{Piece, PlaceId};
 use crate::plan::{BandId, WeftId, YarnId};
-use crate::quantity::Mm;
+use crate::quantity::{Estimate, Mm};
 use crate::side::{Pass, Side, Span, Surface};
 use crate::walk::{Grip, Walk};
 
@@ -269,9 +269,9 @@ pub enum Kind {
     RunsOut {
         /// The yarn.
         yarn: YarnId,
-        /// How much is missing, at the upper end of the spread.
-        short: Mm,
-        /// The row in which it runs out; `None`: the warp already takes more.
+        /// How much is missing; nothing at the lower end where there may be enough.
+        short: Estimate<Mm>,
+        /// The row in which it runs out, or may; `None`: the warp already takes more.
         row: Option<u32>,
     },
     /// Two yarns that both show in a band are hard to tell apart by their colours.

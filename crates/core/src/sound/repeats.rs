@@ -2,10 +2,11 @@
 
 use super::{Finding, Kind, Severity, Where};
 use crate::piece::{Piece, Place};
+use crate::plan::Edges;
 use crate::side::Side;
 
 /// Bands whose repeat neither comes out even nor is alike at both edges, with the nearest numbers of ends
-/// that would.
+/// that would. Where the first end is gone over and the last under in every row, no number makes the edges alike.
 pub fn findings(piece: &Piece) -> Vec<Finding> {
     let mut found: Vec<Finding> = Vec::new();
     for place in &piece.places {
@@ -23,7 +24,7 @@ fn uneven(piece: &Piece, place: &Place) -> Option<Finding> {
     // The first group as it lies in the cloth.
     let group = piece.crossings(place.first_row).runs(Side::Left).next()?.ends.min(repeat);
     let is_even = |n: u32| n.is_multiple_of(repeat);
-    let is_alike = |n: u32| n % repeat == group % repeat;
+    let is_alike = |n: u32| place.edges == Edges::Crossed && n % repeat == group % repeat;
     if repeat < 2 || repeat > ends || is_even(ends) || is_alike(ends) {
         return None;
     }

@@ -5,11 +5,11 @@ use crate::cloth::Cloth;
 use crate::habits::Habits;
 use crate::need::{Need, YarnNeed, row_lengths};
 use crate::piece::Piece;
-use crate::quantity::Mm;
+use crate::quantity::{Estimate, Mm};
 use crate::walk::Walk;
 
-/// Yarns of which there is less than the upper end of what the piece may take: a warning where the likely
-/// need is more than there is, a note where only the spread reaches past it.
+/// Yarns of which there is less than the upper end of what the piece may take: a fault where the least that it takes
+/// is more than there is, a warning where the likely need is, a note where only the spread reaches past it.
 pub fn findings(piece: &Piece, walk: &Walk, cloth: &Cloth, need: &Need, habits: &Habits) -> Vec<Finding> {
     need.yarns.iter().filter_map(|yarn| of_yarn(piece, walk, cloth, yarn, habits)).collect()
 }
@@ -19,8 +19,15 @@ fn of_yarn(piece: &Piece, walk: &Walk, cloth: &Cloth, need: &YarnNeed, habits: &
     if need.total.high <= have {
         return None;
     }
-    let severity = if need.total.likely > have { Severity::Warning } else { Severity::Note };
-    let row = runs_out_in(piece, walk, cloth, need, have, habits);
+    let surely = need.total.low > have;
+    let severity = match need.total.likely > have {
+        _ if surely => Severity::Error,
+        true => Severity::Warning,
+        false => Severity::Note,
+    };
+    // Where there may be enough it is the most that it takes which tells how far it goes.
+    let end = |all: Estimate<Mm>| if surely { all.likely } else { all.high };
+    let row = runs_out_in(piece, walk, cloth, need, have, habits, end);
     let at = match row {
         Some(row) => Where {
             rows: (row, row),
@@ -30,11 +37,12 @@ fn of_yarn(piece: &Piece, walk: &Walk, cloth: &Cloth, need: &YarnNeed, habits: &
         },
         None => Where::everywhere(piece),
     };
-    let kind = Kind::RunsOut { yarn: need.yarn, short: need.total.high - have, row };
+    let short = need.total.map(|long| (long - have).max(Mm::ZERO));
+    let kind = Kind::RunsOut { yarn: need.yarn, short, row };
     Some(Finding { severity, at, kind })
 }
 
-/// The row in which the yarn is used up, at the upper end of the need; `None` where the warp and the
+/// The row in which the yarn is used up, at one end of what it is estimated to take; `None` where the warp and the
 /// header take it all.
 /// What goes into tails, joins and rests is spread over the rows.
 fn runs_out_in(
@@ -44,8 +52,9 @@ fn runs_out_in(
     need: &YarnNeed,
     have: Mm,
     habits: &Habits,
+    end: impl Fn(Estimate<Mm>) -> Mm,
 ) -> Option<u32> {
-    let left = have - need.warp.high - need.header.high;
+    let left = have - end(need.warp) - end(need.header);
     if left < Mm::ZERO {
         return None;
     }
@@ -55,7 +64,7 @@ fn runs_out_in(
         .map(|(row, length)| (row, length.sum() * f64::from(piece.wefts[piece.row(row).weft.0].strands)))
         .collect();
     let rows: Mm = mine.iter().map(|&(_, length)| length).sum();
-    let scale = need.weft.high / rows;
+    let scale = end(need.weft) / rows;
     let mut used = Mm::ZERO;
     mine.into_iter()
         .find(|&(_, length)| {

@@ -22,6 +22,7 @@ pub fn findings(piece: &Piece, walk: &Walk) -> Vec<Finding> {
 fn open(piece: &Piece, turn: &Turn, found: &mut Vec<Finding>) {
     let band_here = piece.place_of(turn.row).band;
     let is_everywhere = turn.state == TurnState::LooseEverywhere;
+    let is_grave = is_everywhere || slips_far(piece, turn);
     let slips = match turn.state {
         TurnState::LooseAtEdge { slips_to } => Some(slips_to),
         TurnState::Caught | TurnState::LooseEverywhere => None,
@@ -37,13 +38,13 @@ fn open(piece: &Piece, turn: &Turn, found: &mut Vec<Finding>) {
             *slips_to = slips_to.or(slips);
         }
         finding.at.rows.1 = turn.row;
-        if is_everywhere {
+        if is_grave {
             finding.severity = Severity::Error;
         }
         return;
     }
     found.push(Finding {
-        severity: if is_everywhere { Severity::Error } else { Severity::Warning },
+        severity: if is_grave { Severity::Error } else { Severity::Warning },
         at: Where {
             rows: (turn.since, turn.row),
             ends: Span::new(turn.end.min(slips.unwrap_or(turn.end)), turn.end.max(slips.unwrap_or(turn.end)))
@@ -61,6 +62,12 @@ fn open(piece: &Piece, turn: &Turn, found: &mut Vec<Finding>) {
             first: (turn.since, turn.row),
         },
     });
+}
+
+/// Whether a loop slips in over most of its row: no more is left of the row than what hangs out.
+fn slips_far(piece: &Piece, turn: &Turn) -> bool {
+    let TurnState::LooseAtEdge { slips_to } = turn.state else { return false };
+    2 * turn.end.abs_diff(slips_to) > piece.crossings(turn.row).span().len()
 }
 
 fn by_tail(piece: &Piece, turn: &Turn, hold: Hold, found: &mut Vec<Finding>) {

@@ -17,7 +17,7 @@ use crate::habits::{Habit, Habits};
 use crate::piece::{Piece, PlaceId};
 use crate::plan::WeftId;
 use crate::quantity::Mm;
-use crate::side::{Pass, Side};
+use crate::side::{Pass, Side, Span};
 
 /// What every needle does, row by row.
 #[derive(Debug, Clone, PartialEq)]
@@ -105,8 +105,8 @@ pub fn walk(piece: &Piece, habits: &Habits) -> Walk {
     Walk { rows, stretches }
 }
 
-/// Follows every yarn from its beginning to its cuts: a weft that would have to be carried up the edge past
-/// `carry` is cut and begun again.
+/// Follows every yarn from its beginning to its cuts: a weft that would have to be led or carried further than
+/// `carry`, across the ends and up the edge together, is cut and begun again.
 fn thread(piece: &Piece, carry: Mm) -> (Thread, Vec<Stretch>) {
     let count = piece.rows.len();
     let mut thread =
@@ -116,7 +116,10 @@ fn thread(piece: &Piece, carry: Mm) -> (Thread, Vec<Stretch>) {
     for (row, this) in (0_u32..).zip(&piece.rows) {
         let last = current[this.weft.0]
             .and_then(|stretch| Some((stretch, *stretches[stretch].rows.last()?)))
-            .filter(|&(_, last)| this.height - piece.row(last).height <= carry);
+            .filter(|&(_, last)| {
+                let led = turn::led(piece, last, row).map_or(0, Span::len);
+                this.height - piece.row(last).height + piece.spacing() * f64::from(led) <= carry
+            });
         let stretch = match last {
             Some((stretch, last)) => {
                 thread.previous[row as usize] = Some(last);

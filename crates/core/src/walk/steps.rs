@@ -31,6 +31,8 @@ pub enum Step {
         weft: WeftId,
         /// The side at which it begins.
         side: Side,
+        /// The first end that it passes.
+        end: u32,
         /// The tail to leave.
         tail: Mm,
         /// How long it is cut for the needle, tail and all; `None` until that is known ([`crate::need::cut`]).
@@ -66,10 +68,19 @@ pub enum Step {
         weft: WeftId,
         /// The side at which it waited.
         side: Side,
-        /// The rows woven meanwhile.
+        /// The end at which it waited.
+        end: u32,
+        /// The rows woven meanwhile over the edge end.
         past: u32,
         /// How far it is carried up the edge.
         up: Mm,
+    },
+    /// Lead a weft in front of ends that only one of its two rows covers.
+    Lead {
+        /// The weft.
+        weft: WeftId,
+        /// The ends.
+        ends: Span,
     },
     /// Lay the yarn in as a hill, so that the row gets the length it needs.
     Hill,
@@ -81,6 +92,8 @@ pub enum Step {
         weft: WeftId,
         /// The side at which it ends.
         side: Side,
+        /// The last end that it passes.
+        end: u32,
         /// The tail to leave.
         tail: Mm,
     },
@@ -97,6 +110,8 @@ impl Step {
         match self {
             Step::Hill | Step::Comb => true,
             Step::Carry { past, .. } => *past <= SHORT_CARRY,
+            // Where a shape grows by an end, its yarn goes there by itself.
+            Step::Lead { ends, .. } => ends.len() == 1,
             Step::Header { .. }
             | Step::HeaderOut
             | Step::Measure { .. }
@@ -116,6 +131,7 @@ pub(super) fn before(
     habits: &Habits,
 ) -> Vec<Step> {
     let this = piece.row(row);
+    let entry = piece.crossings(row).span().edge(this.from);
     let mut steps = Vec::new();
     if let (0, Some(header)) = (row, &piece.header) {
         let woven = header.rows().and_then(|rows| Some((rows.wefts.first()?.yarn, rows.row_count())));
@@ -124,13 +140,17 @@ pub(super) fn before(
     match thread.previous[row as usize] {
         None => {
             let tail = habits.length(Habit::Tail);
-            steps.push(Step::Begin { weft: this.weft, side: this.from, tail, cut: None });
+            steps.push(Step::Begin { weft: this.weft, side: this.from, end: entry, tail, cut: None });
         }
         Some(since) if row - since > 1 => {
             let up = this.height - piece.row(since).height;
-            steps.push(Step::Carry { weft: this.weft, side: this.from, past: row - since - 1, up });
+            let past = turn.map_or(0, |turn| turn.past);
+            steps.push(Step::Carry { weft: this.weft, side: this.from, end: piece.exit(since), past, up });
         }
         Some(_) => {}
+    }
+    if let Some(ends) = turn.and_then(|turn| turn.led) {
+        steps.push(Step::Lead { weft: this.weft, ends });
     }
     if let Some(&Turn { end, held: Some(Hold { weft: other, pass, grip, made_here: true, .. }), .. }) = turn {
         // What passes in front of the turn has this weft go under it, and the reverse.
@@ -145,7 +165,7 @@ pub(super) fn after(thread: &Thread, piece: &Piece, row: u32, habits: &Habits) -
     let mut steps = vec![Step::Hill, Step::Comb];
     if thread.next[row as usize].is_none() {
         let tail = habits.length(Habit::Tail);
-        steps.push(Step::Cut { weft: this.weft, side: this.from.other(), tail });
+        steps.push(Step::Cut { weft: this.weft, side: this.from.other(), end: piece.exit(row), tail });
     }
     if row + 1 == piece.row_count() && piece.header.is_some() {
         steps.push(Step::HeaderOut);

@@ -3,7 +3,7 @@
 use super::Thread;
 use crate::piece::Piece;
 use crate::plan::WeftId;
-use crate::side::{Pass, Side};
+use crate::side::{Pass, Side, Span};
 
 /// A turn of a needle at an edge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -22,6 +22,10 @@ pub struct Turn {
     pub state: TurnState,
     /// What holds a loose turn.
     pub held: Option<Hold>,
+    /// The ends in front of which its yarn is led, where one of the two rows stops short of the other at this side.
+    pub led: Option<Span>,
+    /// Rows of others woven meanwhile over the edge end: past so many its yarn is carried.
+    pub past: u32,
 }
 
 impl Turn {
@@ -82,7 +86,10 @@ pub(super) fn judge(piece: &Piece, thread: &Thread) -> Vec<Option<Turn>> {
         let turn = thread.previous[row as usize].map(|since| {
             let side = piece.row(row).from;
             let (end, state) = compare(piece, since, row, side);
-            let mut turn = Turn { weft: piece.row(row).weft, side, end, since, row, state, held: None };
+            let led = led(piece, since, row);
+            let past = (since + 1..row).filter(|&other| piece.crossings(other).span().contains(end)).count();
+            let weft = piece.row(row).weft;
+            let mut turn = Turn { weft, side, end, since, row, state, held: None, led, past: past as u32 };
             if state != TurnState::Caught {
                 turn.held = partner(piece, &turns, &crossed_with, &turn)
                     .or_else(|| crossing(piece, thread, &turns, &turn));
@@ -95,6 +102,18 @@ pub(super) fn judge(piece: &Piece, thread: &Thread) -> Vec<Option<Turn>> {
         turns.push(turn);
     }
     turns
+}
+
+/// The ends in front of which a weft is led from one of its rows to its next, where one of them stops short of the
+/// other at the side at which it turns.
+pub(super) fn led(piece: &Piece, since: u32, row: u32) -> Option<Span> {
+    let side = piece.row(row).from;
+    let edge = |row: u32| piece.crossings(row).span().edge(side);
+    let (a, b) = (edge(since), edge(row));
+    match side {
+        Side::Left => Span::new(a.min(b), a.max(b).checked_sub(1)?),
+        Side::Right => Span::new(a.min(b) + 1, a.max(b)),
+    }
 }
 
 /// The edge end of a turn, and how the two rows lie to each other from there inward.

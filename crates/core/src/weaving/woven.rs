@@ -131,6 +131,7 @@ impl Act {
             | Step::HeaderOut
             | Step::Join { .. }
             | Step::Measure { .. }
+            | Step::Lead { .. }
             | Step::Hill
             | Step::Comb => None,
         }

@@ -3,10 +3,10 @@
 use crate::layout::{paragraph, quiet, strong};
 use crate::run::Opened;
 use anyhow::{Result, anyhow};
-use fellmark_core::say::Units;
 use fellmark_report::Check;
 
 pub(crate) fn text(check: &Check, why: bool) -> String {
+    let check = &check.told;
     let mut text = format!("{}\n\n", strong(&check.plan.name));
     text.push_str(&paragraph("", &check.asked));
     text.push_str(&paragraph("", &check.follows));
@@ -34,7 +34,7 @@ pub(crate) fn text(check: &Check, why: bool) -> String {
         };
         text.push('\n');
         text.push_str(&paragraph(&lead, &finding.words));
-        for remedy in &finding.remedies {
+        for remedy in finding.remedies.iter().flatten() {
             let lead = format!("      {} ", quiet(&format!("remedy {}:", remedy.number)));
             text.push_str(&paragraph(&lead, &format!("{}.", remedy.words)));
         }
@@ -43,11 +43,10 @@ pub(crate) fn text(check: &Check, why: bool) -> String {
 }
 
 /// The plan's text with one remedy taken.
-pub(crate) fn apply(opened: &Opened, number: u32, units: Units) -> Result<String> {
-    let check = fellmark_report::check(&opened.plan, &opened.study, units);
-    let mut remedies = check.findings.iter().flat_map(|finding| &finding.remedies);
-    let count = remedies.clone().count();
-    let remedy = remedies.find(|remedy| remedy.number == number).ok_or_else(|| match count {
+pub(crate) fn apply(opened: &Opened, number: u32) -> Result<String> {
+    let remedies = fellmark_report::remedies(&opened.plan, &opened.study).concat();
+    let count = remedies.len();
+    let remedy = remedies.iter().find(|remedy| remedy.number == number).ok_or_else(|| match count {
         0 => anyhow!("{} has no remedies to take: see fellmark check.", opened.name),
         _ => anyhow!("There is no remedy {number}: {} has remedies 1 to {count}.", opened.name),
     })?;

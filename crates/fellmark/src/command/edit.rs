@@ -28,7 +28,10 @@ pub(crate) fn apply(
                 format!("Edit {} was not made", k + 1)
             }
         };
-        let edit = fellmark_report::read_edit(json, &plan).with_context(which).map_err(flat)?;
+        let edit = fellmark_report::read_edit(json, &plan)
+            .map_err(|error| error.in_units(fellmark_note::units_of(&text)))
+            .with_context(which)
+            .map_err(flat)?;
         text = fellmark_note::apply(&text, &edit)
             .map_err(|error| unfit(&error))
             .with_context(which)

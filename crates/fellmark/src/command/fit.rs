@@ -5,24 +5,33 @@ use crate::run::Opened;
 use anyhow::{Result, anyhow};
 use fellmark_core::plan::Wanted;
 use fellmark_core::quantity::Mm;
+use fellmark_core::say::Units;
+use fellmark_note::{examples_in, units_of};
 use fellmark_report::Fit;
 
 /// The size that is wanted: what is typed, and else what the plan says.
-pub(crate) fn wanted(opened: &Opened, width: Option<&str>, length: Option<&str>) -> Result<Wanted> {
+pub(crate) fn wanted(
+    opened: &Opened,
+    width: Option<&str>,
+    length: Option<&str>,
+    units: Units,
+) -> Result<Wanted> {
+    // Who asks for inches is told in inches, and so is who writes a plan in them.
+    let units = if units == Units::Inch { units } else { units_of(&opened.text) };
     let plan = opened.plan.finished.as_ref().map_or_else(Wanted::default, |typed| typed.value);
     let side = |option: &str, typed: Option<&str>, plan: Option<Mm>| {
         let Some(typed) = typed else { return Ok(plan) };
         Mm::parse(typed).ok().filter(|&side| side > Mm::ZERO).map(Some).ok_or_else(|| {
-            anyhow!("--{option}: \"{typed}\" is no {option}. Write it with its unit, such as \"11 cm\".")
+            let help = examples_in(units, "Write it with its unit, such as \"11 cm\".");
+            anyhow!("--{option}: \"{typed}\" is no {option}. {help}")
         })
     };
     let wanted =
         Wanted { width: side("width", width, plan.width)?, length: side("length", length, plan.length)? };
     if wanted == Wanted::default() {
-        return Err(anyhow!(
-            "{} asks for no finished size: give --width or --length, or write finished = \"11 cm x 14 cm\" in it, or \"11 cm wide\".",
-            opened.name
-        ));
+        let help =
+            "give --width or --length, or write finished = \"11 cm x 14 cm\" in it, or \"11 cm wide\".";
+        return Err(anyhow!("{} asks for no finished size: {}", opened.name, examples_in(units, help)));
     }
     Ok(wanted)
 }

@@ -2,10 +2,13 @@
 
 use crate::args::{Hand, New};
 use anyhow::{Result, anyhow};
+use fellmark_core::say::Units;
 use fellmark_core::side::Side;
 use fellmark_note::start::{Start, StartError, usual};
+use fellmark_note::{examples_in, units_of};
 
 pub(crate) fn text(new: &New) -> Result<String> {
+    let units = units_of(&new.pitch);
     let start = Start {
         pattern: new.start.0,
         name: new.name.clone(),
@@ -16,8 +19,8 @@ pub(crate) fn text(new: &New) -> Result<String> {
         clear_height: new.clear_height.clone(),
         ends: new.ends.unwrap_or(usual::ends(new.start.0)),
         width: new.width.clone(),
-        warp: yarn(&new.warp)?,
-        wefts: new.weft.iter().map(|text| yarn(text)).collect::<Result<_>>()?,
+        warp: yarn(&new.warp, units)?,
+        wefts: new.weft.iter().map(|text| yarn(text, units)).collect::<Result<_>>()?,
         from: if new.hand == Hand::Left { Side::Right } else { Side::Left },
     };
     fellmark_note::start::plan(&start).map_err(|error| match error {
@@ -29,10 +32,13 @@ pub(crate) fn text(new: &New) -> Result<String> {
 }
 
 /// NAME=SIZE.
-fn yarn(text: &str) -> Result<(String, String)> {
+fn yarn(text: &str, units: Units) -> Result<(String, String)> {
     let parts = text.split_once('=').map(|(name, size)| (name.trim(), size.trim()));
     match parts {
         Some((name, size)) if !name.is_empty() && !size.is_empty() => Ok((name.into(), size.into())),
-        _ => Err(anyhow!("\"{text}\" is no yarn: write NAME=SIZE, such as \"foam=7 wraps per cm\".")),
+        _ => {
+            let help = examples_in(units, "write NAME=SIZE, such as \"foam=7 wraps per cm\".");
+            Err(anyhow!("\"{text}\" is no yarn: {help}"))
+        }
     }
 }

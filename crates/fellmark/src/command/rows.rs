@@ -50,6 +50,9 @@ pub fn text(study: &Study, rows: &Rows, units: Units, hand: Hand) -> String {
              row lay the yarn in as a hill and comb it down."
         )
     );
+    if rows.rows.first().is_some_and(|row| row.number == 1) {
+        text.push_str(&paragraph("", "Before row 1 the warp is wound, as fellmark warp says."));
+    }
     let before = rows.rows.iter().flat_map(|row| &study.walk.rows[row.number as usize - 1].before);
     if before.into_iter().any(|step| matches!(step, Step::Measure { .. })) {
         let [narrower, wider] = say::off_width();
@@ -97,12 +100,7 @@ fn one(study: &Study, row: &RowJson, units: Units, hand: Hand) -> String {
         }
     }
     let head = format!("{} from the {}: ", row.weft, row.from);
-    let span = if row.crossings.contains('.') {
-        let [first, last] = row.ends;
-        if first == last { format!("end {first}: ") } else { format!("ends {first} to {last}: ") }
-    } else {
-        String::new()
-    };
+    let span = row.over_ends.as_ref().map_or_else(String::new, |ends| format!("{ends}: "));
     let words = format!("{head}{span}{}", row.words);
     let number = row.number.to_string();
     text.push_str(&match hand {

@@ -54,9 +54,16 @@ impl From<EditError> for ApplyError {
 /// # Errors
 /// If the text is no plan, or would be none after the edit, or if the edit does not fit the plan.
 pub fn apply(text: &str, edit: &Edit) -> Result<String, ApplyError> {
-    if let Edit::Together(edits) = edit {
-        return edits.iter().try_fold(text.to_owned(), |text, edit| apply(&text, edit));
+    match edit {
+        Edit::Together(edits) => edits.iter().try_fold(text.to_owned(), |text, edit| apply(&text, edit)),
+        edit => applied(text, edit).map_err(|error| match error {
+            ApplyError::Unfit(problem) => ApplyError::Unfit(problem.for_writer_of(text)),
+            other => other,
+        }),
     }
+}
+
+fn applied(text: &str, edit: &Edit) -> Result<String, ApplyError> {
     let mut plan = read(text).map_err(ApplyError::Unread)?.plan;
     let mut edited = text.to_owned();
     for change in edit.changes(&plan)? {

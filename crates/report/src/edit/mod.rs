@@ -8,7 +8,7 @@ mod unread;
 pub use form::{EditJson, InsertedJson, LoomJson, NewBandJson, WeaveJson};
 
 use fellmark_core::plan::{Edit, Plan};
-use fellmark_core::say;
+use fellmark_core::say::{self, Units};
 use fellmark_note::Problem;
 use serde_json::Value;
 use std::fmt;
@@ -25,6 +25,14 @@ pub struct EditJsonError {
 impl EditJsonError {
     fn new(message: impl Into<String>, help: impl Into<String>) -> EditJsonError {
         EditJsonError { message: message.into(), help: help.into() }
+    }
+}
+
+impl EditJsonError {
+    /// The same for who measures so: examples of lengths are in these units.
+    #[must_use]
+    pub fn in_units(self, units: Units) -> EditJsonError {
+        EditJsonError { help: fellmark_note::examples_in(units, &self.help), ..self }
     }
 }
 

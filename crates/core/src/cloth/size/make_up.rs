@@ -1,7 +1,7 @@
 //! What a piece is made up of, on average: how many rows and ends, how often threads change face, of what yarn.
 
 use crate::habits::{Habit, Habits};
-use crate::pack::Packer;
+use crate::pack::{Keeps, Packer};
 use crate::piece::Piece;
 use crate::plan::{WeftId, YarnId};
 use crate::quantity::Mm;
@@ -105,7 +105,7 @@ impl MakeUp {
 }
 
 /// What a piece is packed with: its strands, and how hard it is combed.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub(super) struct Strands {
     /// The warp.
     pub(super) warp: Thread,
@@ -128,11 +128,21 @@ impl Strands {
         }
     }
 
+    fn packer(&self, piece: &Piece) -> Packer {
+        Packer::new(piece.end_count(), piece.spacing(), self.warp, self.comb)
+    }
+
+    /// All that the height of a piece has of these strands.
+    fn bearing(&self, piece: &Piece) -> Bearing {
+        let packer = self.packer(piece);
+        self.wefts.iter().map(|&weft| (packer.keeps(weft), weft.along)).collect()
+    }
+
     /// The height of a piece packed with these strands, as [`Piece::height`] has it. Of a very large piece it is
     /// that of its lower part: what habits change of it is much the same higher up.
-    pub(super) fn height(&self, piece: &Piece) -> Mm {
+    fn height(&self, piece: &Piece) -> Mm {
         let mut crossings = 0_u64;
-        let mut packer = Packer::new(piece.end_count(), piece.spacing(), self.warp, self.comb);
+        let mut packer = self.packer(piece);
         let mut highest = Mm::ZERO;
         for (number, row) in (0..).zip(&piece.rows) {
             let (crossed, weft) = (piece.crossings(number), self.wefts[row.weft.0]);
@@ -144,5 +154,32 @@ impl Strands {
             highest = highest.max(height + weft.along / 2.0);
         }
         highest
+    }
+}
+
+/// What keeps the rows of each weft apart, and how thick it lies.
+type Bearing = Vec<(Keeps, Mm)>;
+
+/// The heights of a piece with strands of several kinds. Most that habits change of a strand has no bearing on how it
+/// packs, such as the thickness of ends that stand wide apart: then nothing is packed anew.
+pub(super) struct Heights<'a> {
+    piece: &'a Piece,
+    known: Vec<(Bearing, Mm)>,
+}
+
+impl<'a> Heights<'a> {
+    pub(super) fn new(piece: &'a Piece) -> Heights<'a> {
+        Heights { piece, known: Vec::new() }
+    }
+
+    /// The height with these strands.
+    pub(super) fn of(&mut self, strands: &Strands) -> Mm {
+        let bearing = strands.bearing(self.piece);
+        if let Some((_, height)) = self.known.iter().find(|(known, _)| *known == bearing) {
+            return *height;
+        }
+        let height = strands.height(self.piece);
+        self.known.push((bearing, height));
+        height
     }
 }

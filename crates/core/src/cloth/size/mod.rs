@@ -20,7 +20,7 @@ use crate::quantity::{Basis, Estimate, Mm};
 use crate::thread::Thread;
 use crate::yarn::{Hardness, Kin, Yarn};
 use cell::Cell;
-use make_up::{MakeUp, Strands};
+use make_up::{Heights, MakeUp, Strands};
 
 /// Width and length of a cloth.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -135,7 +135,8 @@ pub fn size(piece: &Piece, habits: &Habits) -> Size {
     let Some(made) = make_up::make_up(piece) else { return nothing(piece) };
     let strands = Strands::of(piece, habits);
     let length = woven_length(piece, habits);
-    let packed = strands.height(piece);
+    let mut heights = Heights::new(piece);
+    let packed = heights.of(&strands);
     let base = of(piece, &made, &strands, length, habits);
     let varied = bearing(piece, &made)
         .into_iter()
@@ -145,7 +146,8 @@ pub fn size(piece: &Piece, habits: &Habits) -> Size {
             [spread.low, spread.high].map(|value| {
                 let habits = habits.with(habit, value);
                 let other = Strands::of(piece, &habits);
-                let taller = if other == strands { 1.0 } else { other.height(piece) / packed };
+                let height = heights.of(&other);
+                let taller = if height == packed { 1.0 } else { height / packed };
                 of(piece, &made, &other, length * taller, &habits)
             })
         });

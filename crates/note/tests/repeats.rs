@@ -1,0 +1,61 @@
+//! Numbers of ends that suit a repeat: what is told of them is so.
+
+use fellmark_core::sound::Kind;
+use fellmark_core::study::{Study, study};
+use fellmark_note::read;
+
+fn twill(ends: u32, edges: &str) -> Study {
+    let text = format!(
+        r##"
+schema = 1
+name = "Tide marks"
+use = "sample"
+[loom]
+notches = 40
+pitch = "4 mm"
+turn-to-turn = "24 cm"
+clear-height = "22 cm"
+[yarn.slate]
+colour = "#2d6f73"
+size = "55 m per 100 g"
+fibre = "wool"
+[warp]
+ends = {ends}
+order = ["1 slate"]
+[piece]
+bands = ["slope"]
+[band.slope]
+wefts = ["slate"]
+weave = "twill 2/2"
+{edges}
+rows = 8
+"##
+    );
+    study(&read(&text).unwrap().plan).unwrap()
+}
+
+/// Numbers that make whole repeats, and that make both edges alike.
+fn suit(study: &Study) -> (Vec<u32>, Vec<u32>) {
+    let found = study.findings.iter().find_map(|finding| match &finding.kind {
+        Kind::RepeatsUneven { even, alike, .. } => Some((even.clone(), alike.clone())),
+        _ => None,
+    });
+    found.unwrap_or_default()
+}
+
+#[test]
+fn edges_are_alike_on_the_numbers_that_are_told_so_and_never_where_they_are_taken() {
+    let (even, alike) = suit(&twill(15, ""));
+    assert_eq!(even, [12, 16]);
+    assert!(!alike.is_empty());
+    for ends in alike {
+        let first = twill(ends, "");
+        let row = first.piece.crossings(0);
+        let groups: Vec<_> = row.runs(fellmark_core::side::Side::Left).collect();
+        let (a, b) = (groups.first().unwrap(), groups.last().unwrap());
+        assert_eq!((a.pass, a.ends), (b.pass, b.ends), "on {ends} ends");
+    }
+    // Over the first end and under the last: no number makes these alike.
+    let (even, alike) = suit(&twill(15, "edges = \"taken\""));
+    assert_eq!((even, alike), (vec![12, 16], vec![]));
+}
