@@ -28,6 +28,11 @@ export class Basket {
   constructor(ways, now) {
     this.ways = ways;
     this.now = now;
+    this.opened.addEventListener('keydown', (event) => {
+      if (event.key !== 'Escape' || event.defaultPrevented || this.#open === null) return;
+      event.preventDefault();
+      this.#turn(null, this.#open);
+    });
     this.element = h('section', { class: 'basket', 'aria-label': 'Yarn it takes' }, this.#list, this.opened);
   }
 

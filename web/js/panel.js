@@ -213,7 +213,9 @@ export class Panel {
           asked = null;
           void send();
         }
-        if (event.key !== 'Escape') return;
+        if (event.key !== 'Escape' || !untaken.has(place)) return;
+        // What is written is given up first, and then the panel.
+        event.preventDefault();
         back();
         fill(trouble);
       },

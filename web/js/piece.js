@@ -88,6 +88,11 @@ export async function showPiece(root, id) {
   });
   loom.element.append(hands.element);
   const panel = h('section', { class: 'band-panel', 'aria-labelledby': 'band-title', 'data-home': 'band title\nundo', hidden: true });
+  panel.addEventListener('keydown', (event) => {
+    if (event.key !== 'Escape' || event.defaultPrevented) return;
+    event.preventDefault();
+    /** @type {HTMLElement | null} */ (panel.querySelector('[data-key="band close"]'))?.click();
+  });
   const head = h('div', { class: 'said' });
   const weave = h('div', { class: 'weave-it' });
   const told = h('p', { class: 'told', role: 'status' });

@@ -14,12 +14,19 @@ export class Sentences {
   #open = null;
   #asked = h('p', { class: 'asked' });
   #follows = h('p', { class: 'follows' });
-  opened = h('div', { class: 'opened', id: 'opened' });
+  opened = h('div', { class: 'opened', id: 'opened', role: 'group', tabindex: '-1', 'data-key': 'opened' });
+  /** Closes what is open. @type {(() => void) | null} */
+  #close = null;
 
   /** @param {Change} change */
   constructor(change) {
     this.change = change;
     this.element = h('div', {}, this.#asked, this.#follows, this.opened);
+    this.opened.addEventListener('keydown', (event) => {
+      if (event.key !== 'Escape' || event.defaultPrevented || !this.#close) return;
+      event.preventDefault();
+      this.#close();
+    });
   }
 
   /**
@@ -28,6 +35,8 @@ export class Sentences {
    */
   show(said, grave) {
     const shown = new Map();
+    /** @type {Map<string, string>} */
+    const called = new Map();
     /** @type {(sentence: string, part: Part, open: (done: () => void) => (Node | string | null)[] | null) => Node | string} */
     const phrase = (sentence, part, open) => {
       if (!part.about) return part.words;
@@ -43,20 +52,23 @@ export class Sentences {
       });
       if (!content) return part.words;
       shown.set(key, content);
-      const press = () => {
+      called.set(key, part.words);
+      const press = (byKey = false) => {
         this.#open = this.#open === key ? null : key;
         this.show(said, grave);
-        this.#focus(key);
+        // Who opened it by key goes on in it, as in a band's panel.
+        if (byKey && this.#open) this.opened.focus();
+        else this.#focus(key);
       };
       // A button would not run on from line to line as words do.
       return h('span', {
         class: 'phrase', role: 'button', tabindex: '0', 'data-about': part.about, 'data-yarn': part.yarn ?? false, 'data-key': key,
         'aria-expanded': String(this.#open === key), 'aria-controls': 'opened',
-        onclick: press,
+        onclick: () => press(),
         onkeydown: (/** @type {KeyboardEvent} */ event) => {
-          if (event.key !== 'Enter' && event.key !== ' ') return;
+          if (event.key !== 'Enter' && event.key !== ' ' && (event.key !== 'Escape' || this.#open !== key)) return;
           event.preventDefault();
-          press();
+          press(true);
         },
       }, part.words);
     };
@@ -68,6 +80,13 @@ export class Sentences {
     this.#follows.classList.toggle('grave', grave);
     const opened = this.#open === null ? null : shown.get(this.#open);
     if (!opened) this.#open = null;
+    const open = this.#open;
+    this.#close = open === null ? null : () => {
+      this.#open = null;
+      this.show(said, grave);
+      this.#focus(open);
+    };
+    this.opened.setAttribute('aria-label', called.get(open ?? '') ?? '');
     this.opened.dataset.home = `${this.#open ?? ''}\nundo`;
     fill(this.opened, opened ?? []);
     this.opened.hidden = !opened;

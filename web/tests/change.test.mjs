@@ -1196,7 +1196,7 @@ test('what is typed and not taken stays, whatever is drawn anew meanwhile', asyn
   assert.equal(await order.inputValue(), '24 reed');
   await order.fill('12 reed, 12 slate');
   await order.press('Enter');
-  await page.waitForFunction(() => /slate/.test(document.querySelector('.asked [data-about=ends]').parentElement.textContent));
+  await page.waitForFunction(() => document.querySelector('.told').textContent !== '');
   assert.equal(await order.inputValue(), '12 reed, 12 slate');
   assert.deepEqual((await shown(page, id)).parts.warp.order, ['12 reed', '12 slate']);
   assert.deepEqual(wrong, []);
@@ -1282,6 +1282,47 @@ test('two windows have a text each that is not saved; what a closed one leaves i
   assert.equal(await area(other).inputValue(), `${text}# of the first`);
   await button(other, 'Throw it away').click();
   assert.equal(await other.evaluate(() => Object.keys(localStorage).filter((key) => key.startsWith('fellmark.text')).length), 0);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('what a phrase, a yarn or a band opens by key has the focus, and Escape closes it and goes back', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  await reach(page, '.asked [data-about=ends]');
+  await page.keyboard.press('Enter');
+  assert.equal(await key(page), 'opened');
+  await page.keyboard.press('Tab');
+  assert.ok(await page.evaluate(() => document.activeElement.closest('.opened')), 'one tab away is the first of its words');
+  // In a field what is written is given up first.
+  const order = page.getByLabel('Their yarns from the left');
+  await order.focus();
+  await order.pressSequentially('x');
+  await page.keyboard.press('Escape');
+  assert.equal(await order.inputValue(), '24 reed');
+  await page.keyboard.press('Escape');
+  assert.equal(await page.locator('.opened').first().isVisible(), false);
+  assert.equal(await page.evaluate(() => document.activeElement.dataset.about), 'ends');
+  // By pointer the focus stays on the phrase, and Escape closes it there.
+  await page.locator('.asked [data-about=loom]').click();
+  assert.equal(await page.evaluate(() => document.activeElement.dataset.about), 'loom');
+  await page.keyboard.press('Escape');
+  assert.equal(await page.getAttribute('.asked [data-about=loom]', 'aria-expanded'), 'false');
+
+  await page.locator('[data-ball=slate]').click();
+  await page.getByLabel('What you call it').focus();
+  await page.keyboard.press('Escape');
+  assert.equal(await key(page), 'basket slate');
+  assert.equal(await page.getAttribute('[data-ball=slate]', 'aria-expanded'), 'false');
+
+  await label(page, 'pools').focus();
+  const name = await key(page);
+  await page.keyboard.press('Enter');
+  assert.equal(await key(page), 'band title');
+  await page.keyboard.press('Escape');
+  assert.equal(await page.locator('.band-panel').isVisible(), false);
+  assert.equal(await key(page), name);
+  assert.equal((await shown(page, id)).can_undo, false, 'nothing was changed');
   assert.deepEqual(wrong, []);
   await context.close();
 });
