@@ -183,11 +183,13 @@ export async function showPiece(root, id) {
    */
   async function changeNow(way, body, words, move) {
     busy = true;
+    const held = document.activeElement !== document.body;
     try {
       const next = await post(at`/api/pieces/${id}/` + `${way}?units=${setting('units')}`, { base: piece.head, ...body });
       take(next);
       fill(told, next.said ? `${begun(next.said)}.` : words);
-      if (move) /** @type {HTMLElement | null} */ (findings.element.querySelector('h2'))?.focus();
+      // What had the focus may not be pressed any more: it is not lost for that.
+      if (move || (held && document.activeElement === document.body)) /** @type {HTMLElement | null} */ (findings.element.querySelector('h2'))?.focus({ preventScroll: !move });
     } catch (error) {
       if (!(error instanceof Trouble)) throw error;
       if (error.status === 409 && error.body?.text !== undefined) {
@@ -446,7 +448,7 @@ export async function showPiece(root, id) {
     main);
   fill(main, head, weave, basket.element,
     h('div', { class: 'bench' },
-      h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.room, bands, loom.touch.line, opens, band, views),
+      h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.room, bands, loom.touch.keys, loom.touch.line, opens, band, views),
       h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings.element, winding, files)),
     text, paper.element);
   arrange();

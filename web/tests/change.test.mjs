@@ -1326,3 +1326,17 @@ test('what a phrase, a yarn or a band opens by key has the focus, and Escape clo
   assert.deepEqual(wrong, []);
   await context.close();
 });
+
+test('the focus is not lost when the only change is taken back by key', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  await piece(page);
+  await label(page, 'pools').click();
+  await button(page, 'Take it out').click();
+  await page.waitForSelector('[data-key=undo]:enabled');
+  await page.locator('[data-key=undo]').focus();
+  await page.keyboard.press('Control+z');
+  await heard(page, 'Taken back.');
+  assert.equal(await page.locator('[data-key=undo]').isDisabled(), true);
+  assert.equal(await page.evaluate(() => document.activeElement.id), 'findings-title');
+  await context.close();
+});
