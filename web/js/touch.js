@@ -43,6 +43,8 @@ export class Touch {
     this.onEdit = onEdit;
     this.layer = s('svg', { class: 'touched', 'aria-hidden': 'true' });
     this.line = h('p', { class: 'spot', role: 'status' });
+    this.keys = h('p', { class: 'quiet cloth-keys', id: 'cloth-keys' });
+    surface.setAttribute('aria-describedby', 'cloth-keys');
     surface.tabIndex = 0;
     surface.addEventListener('keydown', (event) => this.#key(event));
     surface.addEventListener('focus', () => {
@@ -50,8 +52,10 @@ export class Touch {
       if (this.#focused) this.#tell();
       this.#draw();
     });
-    surface.addEventListener('blur', () => {
+    surface.addEventListener('blur', ({ relatedTarget: to }) => {
       this.#focused = false;
+      // What is said of a row stays for who opens its band from there: nothing moves under a finger.
+      if (to instanceof Element && !to.closest('.opens')) this.line.textContent = '';
       this.#draw();
     });
     surface.addEventListener('pointerdown', (event) => this.#down(event));
@@ -71,6 +75,8 @@ export class Touch {
     this.surface.classList.toggle('to-touch', about.mode !== 'looks' && !about.back);
     this.surface.setAttribute('role', 'application');
     this.surface.setAttribute('aria-roledescription', 'cloth');
+    const changes = about.mode !== 'looks' && about.changes && !about.back;
+    fill(this.keys, about.back ? 'From the front the arrow keys go over the cloth.' : 'The arrow keys go from crossing to crossing, with Shift five at a time, and it is said what passes there.', changes ? ' Space changes it.' : '');
     const of = `${about.id} ${about.rev}`;
     if (this.#of === of) return this.#draw();
     this.#of = of;
@@ -229,7 +235,9 @@ export class Touch {
     if (!row) return;
     const now = this.#crossing(this.#cursor);
     const passes = now === '.' ? 'is not woven here' : `goes ${now === 'o' ? 'over' : 'under'}`;
-    this.line.textContent = `Row ${this.#cursor.row}, end ${this.#cursor.end}: ${row.weft} ${passes}. Row ${row.band_row} of ${row.band}.`;
+    const words = `Row ${this.#cursor.row}, end ${this.#cursor.end}: ${row.weft} ${passes}. Row ${row.band_row} of ${row.band}.`;
+    // The same said once more would be heard once more.
+    if (this.line.textContent !== words) this.line.textContent = words;
     this.onTold(this.#cursor.row);
   }
 

@@ -194,3 +194,36 @@ test('what was touched is undone after the program was stopped and started again
     rmSync(folder, { recursive: true, force: true });
   }
 });
+
+test('who comes to the cloth by key is told of its keys; what was said goes when one leaves, and is said once', async () => {
+  const { page, id, wrong, context } = await mat('desktop');
+  const told = () => page.evaluate(() => document.getElementById(document.querySelector('.loom-picture').getAttribute('aria-describedby')).textContent);
+  assert.match(await told(), /^The arrow keys go from crossing to crossing/);
+  assert.doesNotMatch(await told(), /changes/);
+  assert.equal(await page.locator('.cloth-keys').isVisible(), false);
+  await page.getByText('changes this row', { exact: true }).click();
+  assert.match(await told(), /Space changes it/);
+  // From what stands before it, to it.
+  await page.keyboard.press('Shift+Tab');
+  for (let k = 0; k < 40 && !await page.evaluate(() => document.activeElement.matches('.loom-picture')); k += 1) await page.keyboard.press('Shift+Tab');
+  assert.ok(await page.locator('.cloth-keys').isVisible());
+  await page.keyboard.press('ArrowUp');
+  const words = await line(page);
+  assert.match(words, /^Row \d+, end \d+/);
+  await page.evaluate(() => {
+    globalThis.said = 0;
+    new MutationObserver(() => {
+      globalThis.said += 1;
+    }).observe(document.querySelector('.spot'), { childList: true, characterData: true, subtree: true });
+  });
+  const before = await page.getAttribute('.loom', 'data-shown');
+  const { head } = await ask(page, `/api/pieces/${id}`);
+  await ask(page, `/api/pieces/${id}/edit`, { base: head, edit: { edit: 'name', name: 'Told once' } });
+  await pictured(page, before);
+  assert.deepEqual([await page.evaluate(() => globalThis.said), await line(page)], [0, words]);
+  await page.keyboard.press('Tab');
+  assert.equal(await line(page), '');
+  await accessible(page, 'the keys of the cloth');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
