@@ -51,11 +51,15 @@ pub fn about(estimate: Estimate<Mm>, units: Units) -> String {
 }
 
 /// An estimated length as short as may be: "13 cm (12 to 15)". The spread is left out where it doesn't show at this
-/// accuracy, and its unit where all three have the same.
+/// accuracy, and its unit where all three have the same. What is likely never looks like one of its bounds only because
+/// both are rounded: then all three are as a ruler has them.
 #[must_use]
 pub fn spread(estimate: Estimate<Mm>, units: Units) -> String {
     let all = [estimate.likely, estimate.low, estimate.high].map(|value| length(value, units));
     let [likely, low, high] = &all;
+    if low != high && (likely == low || likely == high) && estimate.high < Mm::new(995.0) {
+        return ruler(estimate, units);
+    }
     if low == high {
         return likely.clone();
     }
@@ -72,6 +76,10 @@ pub fn spread(estimate: Estimate<Mm>, units: Units) -> String {
 /// 11)", "about 4 1/4 in (4 1/8 to 4 3/8)".
 #[must_use]
 pub fn on_ruler(estimate: Estimate<Mm>, units: Units) -> String {
+    format!("about {}", ruler(estimate, units))
+}
+
+fn ruler(estimate: Estimate<Mm>, units: Units) -> String {
     let read = |length: Mm| match units {
         Units::Metric => {
             let text = format!("{:.1}", length.mm() / 10.0);
@@ -84,11 +92,7 @@ pub fn on_ruler(estimate: Estimate<Mm>, units: Units) -> String {
         Units::Inch => "in",
     };
     let [likely, low, high] = [estimate.likely, estimate.low, estimate.high].map(read);
-    if low == high {
-        format!("about {likely} {unit}")
-    } else {
-        format!("about {likely} {unit} ({low} to {high})")
-    }
+    if low == high { format!("{likely} {unit}") } else { format!("{likely} {unit} ({low} to {high})") }
 }
 
 /// Inches as they are read off a ruler: the shorter, the finer its marks; what is finer than those in hundredths.
@@ -135,6 +139,18 @@ pub fn degree(share: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_is_likely_does_not_look_like_one_of_its_bounds() {
+        let basis = crate::quantity::Basis::MODEL;
+        let all = |low, likely, high, units| {
+            let [low, likely, high] = [low, likely, high].map(Mm::new);
+            spread(Estimate { likely, low, high, basis }, units)
+        };
+        assert_eq!(all(97.0, 100.1, 102.0, Units::Metric), "10 cm (9.7 to 10.2)");
+        assert_eq!(all(120.0, 132.0, 148.0, Units::Metric), "13 cm (12 to 15)");
+        assert_eq!(all(302.0, 304.0, 310.0, Units::Inch), "12 in (11 7/8 to 12 1/4)");
+    }
 
     #[test]
     fn a_ruler_has_millimetres_and_eighths_of_an_inch() {

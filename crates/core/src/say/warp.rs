@@ -54,12 +54,25 @@ pub fn winding(winding: &Winding, piece: &Piece, units: Units) -> Vec<String> {
             [] => {}
         }
     }
-    lines.push(format!(
-        "Count before you weave: {}; outer ends {} apart.",
-        counted(piece.end_count(), "end", "ends"),
-        length(outer_width(piece), units)
-    ));
+    let ends = counted(piece.end_count(), "end", "ends");
+    lines.push(match piece.end_count() {
+        1 => format!("Count before you weave: {ends}."),
+        _ => {
+            format!("Count before you weave: {ends}; outer ends {} apart.", length(outer_width(piece), units))
+        }
+    });
     lines
+}
+
+/// Which loops a length of warp makes round the bars; `makes` begins the sentence.
+fn loops(makes: &str, near: u32, far: u32) -> String {
+    let at = |count: u32, bar: &str| format!("{} at the {bar} bar", counted(count, "loop", "loops"));
+    match (near, far) {
+        (0, 0) => format!("{makes} no loop."),
+        (near, 0) => format!("{makes} {}.", at(near, "near")),
+        (0, far) => format!("{makes} {}.", at(far, "far")),
+        (near, far) => format!("{makes} {} and {}.", at(near, "near"), at(far, "far")),
+    }
 }
 
 fn notch(winding: &Winding, piece: &Piece, end: u32) -> u32 {
@@ -90,8 +103,7 @@ fn group_line(first: &Block, group: &[&Block], winding: &Winding, piece: &Piece,
     };
     let one = first.ends == 1;
     format!(
-        "{}: cut {} lengths of {}, each for {}{}: {} {} ({} {}). For each, {knots}. Each makes {} at the near bar \
-         and {} at the far bar.",
+        "{}: cut {} lengths of {}, each for {}{}: {} {} ({} {}). For each, {knots}. {}",
         super::sentence(yarn(piece, first.yarn)),
         group.len(),
         length(first.cut(), units),
@@ -101,8 +113,7 @@ fn group_line(first: &Block, group: &[&Block], winding: &Winding, piece: &Piece,
         places(&ends, "end", "ends"),
         if one { "notch" } else { "notches" },
         places(&notches, "notch", "notches"),
-        counted(first.loops_near, "loop", "loops"),
-        counted(first.loops_far, "loop", "loops"),
+        loops("Each makes", first.loops_near, first.loops_far),
     )
 }
 
@@ -146,12 +157,11 @@ fn block_line(block: &Block, winding: &Winding, piece: &Piece, units: Units) -> 
         )
     };
     format!(
-        "{}: cut {} for {} ({which}{every}); {knots}. It makes {} at the near bar and {} at the far bar.",
+        "{}: cut {} for {} ({which}{every}); {knots}. {}",
         super::sentence(yarn(piece, block.yarn)),
         length(block.cut(), units),
         counted(block.ends, "end", "ends"),
-        counted(block.loops_near, "loop", "loops"),
-        counted(block.loops_far, "loop", "loops"),
+        loops("It makes", block.loops_near, block.loops_far),
     )
 }
 
