@@ -32,7 +32,7 @@ export function standsIn(stack, number) {
 export function bandPanel({ ways, place, index, parts, choices, below, above, close }) {
   const band = parts.bands.find(({ name }) => name === place.name);
   if (!band) return null;
-  const panel = new Panel('band', ways);
+  const panel = new Panel('band', ways, band.name);
   const title = h('h2', { id: 'band-title', tabindex: '-1', 'data-key': 'band title' }, begun(band.name), place.of > 1 ? h('small', {}, ` ${place.nth} of ${place.of}`) : null);
   return [
     h('div', { class: 'band-head' }, title, h('button', { class: 'plain', 'data-key': 'band close', onclick: close }, 'Close')),

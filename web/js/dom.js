@@ -43,6 +43,11 @@ export function fill(element, ...children) {
   element.replaceChildren(...nodes(children));
 }
 
+let making = false;
+
+/** Whether what has the focus loses it because it is made anew: nobody leaves it. */
+export const isRemade = () => making;
+
 /**
  * Makes something anew and leaves the focus on what takes the place of what had it: the element of the same `data-key`, or
  * where that has gone the one that its panel named (`data-home`, several on a line each).
@@ -53,11 +58,20 @@ export function keepFocus(root, make) {
   const held = document.activeElement;
   const key = held instanceof HTMLElement && root.contains(held) ? held.dataset.key : undefined;
   const panel = /** @type {HTMLElement | null | undefined} */ (held?.closest('[data-home]'));
-  make();
+  const written = held instanceof HTMLInputElement && held.type === 'text' ? [held.value, held.selectionStart, held.selectionEnd] : null;
+  const within = making;
+  making = true;
+  try {
+    make();
+  } finally {
+    making = within;
+  }
   if (key === undefined || (document.activeElement instanceof HTMLElement && document.activeElement.dataset.key === key)) return;
   for (const next of [key, ...panel?.dataset.home?.split('\n') ?? []]) {
     const found = /** @type {HTMLElement | null} */ (root.querySelector(`[data-key="${CSS.escape(next)}"]`));
     found?.focus({ preventScroll: true });
+    // Who is writing goes on where the hand was.
+    if (next === key && found instanceof HTMLInputElement && written && found.value === written[0]) found.setSelectionRange(Number(written[1]), Number(written[2]));
     if (found && document.activeElement === found) return;
   }
 }

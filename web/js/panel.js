@@ -1,6 +1,6 @@
 // What panels are made of: words to press, fields to fill, and a line that says what would come of it before it is done.
 import { Trouble } from './api.js';
-import { begun, fill, h } from './dom.js';
+import { begun, fill, h, isRemade } from './dom.js';
 
 /**
  * @typedef {{words: string, check: import('./piece.js').Check, yarns: import('./basket.js').Line[], places: import('./loom.js').Place[]}} Preview
@@ -65,6 +65,12 @@ export class Foretold {
   }
 }
 
+/** What was typed into fields and not taken, with what was said of it: it stays when a panel is made anew. @type {Map<string, {typed: string, instead: string, words: string}>} */
+const untaken = new Map();
+
+/** What was typed is forgotten, where one goes elsewhere. */
+export const forget = () => untaken.clear();
+
 /** The controls of one panel. */
 export class Panel {
   /** Where something was said last. @type {Element} */
@@ -73,9 +79,11 @@ export class Panel {
   /**
    * @param {string} name which begins the keys of its controls
    * @param {Ways} ways
+   * @param {string} [of] what it is about, where panels of one name are about several things
    */
-  constructor(name, ways) {
+  constructor(name, ways, of = '') {
     this.name = name;
+    this.of = of;
     this.ways = ways;
     this.foretold = new Foretold(ways);
     this.trouble = h('p', { class: 'mend panel-trouble', role: 'alert' });
@@ -141,32 +149,80 @@ export class Panel {
    */
   field(key, label, value, edit, { number, wide = false, plain = false, hint = '' } = {}) {
     const trouble = h('span', { class: 'mend', role: 'alert' });
-    /** @type {(take: (edit: object) => void) => void} */
-    const typed = (take) => {
-      const wanted = unlike() || input.value.trim() === value ? null : edit(input.value.trim());
-      if (wanted) take(wanted);
-      else this.foretold.hush();
-    };
+    const place = `${this.of} ${this.name} ${key}`;
+    const writing = document.activeElement instanceof HTMLElement && document.activeElement.dataset.key === `${this.name} ${key}`;
+    // Where the thing itself became another, what was typed instead of the former is only of use to who still types.
+    if (!writing && untaken.get(place)?.instead !== value) untaken.delete(place);
+    const kept = untaken.get(place);
+    const wanted = () => (unlike() || input.value.trim() === value ? null : edit(input.value.trim()));
     // A number that is none has no value, and isn't the wish for none. What is more than can be, the server explains.
     const unlike = () => number && (input.validity.badInput || (input.value !== '' && !(Number.isSafeInteger(Number(input.value)) && Number(input.value) >= number[0] && Number(input.value) < 1e9)));
+    const keep = (/** @type {string} */ words = '') => {
+      if (input.value === value) untaken.delete(place);
+      else untaken.set(place, { typed: input.value, instead: value, words });
+    };
+    const back = () => {
+      input.value = value;
+      keep();
+      this.foretold.hush();
+    };
+    /** What was asked for last; it is asked for once, whichever way a field is left. */
+    let asked = kept?.words ? kept.typed : null;
+    const send = async () => {
+      if (asked === input.value || isRemade()) return;
+      asked = input.value;
+      const sent = wanted();
+      if (sent) {
+        // While it is asked for it is no longer only typed; where it isn't taken it stands there again.
+        const typed = input.value;
+        untaken.delete(place);
+        if (await this.make(sent, trouble)) return;
+        const now = input.isConnected ? input : /** @type {HTMLInputElement | null} */ (document.querySelector(`[data-key="${CSS.escape(`${this.name} ${key}`)}"]`));
+        if (!now) return;
+        // The value that it was made with, for which this is typed.
+        untaken.set(place, { typed, instead: now.defaultValue, words: trouble.textContent ?? '' });
+        now.value = typed;
+        return;
+      }
+      this.foretold.hush();
+      if (unlike()) {
+        this.#say(trouble, `Write a whole number from ${number?.[0]} to ${number?.[1]}.`);
+        keep(trouble.textContent ?? '');
+      } else if (input.value.trim() === '' && value !== '') {
+        back();
+        this.#say(trouble, `It can’t be empty; it stays ${value}.`);
+      }
+    };
     const input = h('input', {
       type: number ? 'number' : 'text', inputmode: number ? 'numeric' : false, value, size: wide ? 28 : 10, 'data-key': `${this.name} ${key}`,
       min: number?.[0], max: number?.[1], step: number ? 'any' : false, autocomplete: 'off', spellcheck: 'false', autocapitalize: 'off',
       oninput: () => {
+        asked = null;
         this.#say(trouble);
-        typed((wanted) => this.foretold.ask(wanted));
+        keep();
+        const would = wanted();
+        if (would) this.foretold.ask(would);
+        else this.foretold.hush();
       },
-      onchange: () => {
-        if (unlike()) this.#say(trouble, `Write a whole number from ${number?.[0]} to ${number?.[1]}.`);
-        typed((wanted) => void this.make(wanted, trouble));
-      },
+      // What stands there since before the field was made anew is no change to a browser.
+      onchange: () => void send(),
+      onblur: () => void (untaken.has(place) && send()),
       onkeydown: (/** @type {KeyboardEvent} */ event) => {
+        if (event.key === 'Enter' && untaken.has(place)) {
+          event.preventDefault();
+          asked = null;
+          void send();
+        }
         if (event.key !== 'Escape') return;
-        input.value = value;
-        this.foretold.hush();
+        back();
         fill(trouble);
       },
     });
+    if (kept) input.value = kept.typed;
+    if (kept?.words) {
+      fill(trouble, kept.words);
+      this.#said = trouble;
+    }
     return h('div', { class: 'field' }, h('label', {}, h('span', { class: plain ? 'unseen' : '' }, label), input), this.#hint(input, key, hint), trouble);
   }
 

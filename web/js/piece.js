@@ -9,9 +9,11 @@ import { onNotice } from './events.js';
 import { Findings } from './findings.js';
 import { Hands } from './hands.js';
 import { Loom } from './loom.js';
+import { OnPaper } from './on-paper.js';
 import { planText } from './plan-text.js';
 import { choice, choose, onSettings, openSettings, setting } from './settings.js';
 import { far, when } from './pieces.js';
+import { forget } from './panel.js';
 import { phoneLink } from './phone-link.js';
 import { Sentences } from './sentences.js';
 import { MODES } from './touch.js';
@@ -96,6 +98,7 @@ export async function showPiece(root, id) {
   // Where bands lie too close to be named, each is come to by its name here, or by the row that is looked at.
   const names = h('ul', {});
   const bands = h('nav', { class: 'all-bands', 'aria-label': 'Its bands', hidden: true }, h('span', { 'aria-hidden': 'true' }, 'Its bands'), names);
+  const paper = new OnPaper();
   const opens = h('p', { class: 'opens' });
   const views = h('div', { class: 'views' });
   const wound = h('ol', {});
@@ -299,11 +302,12 @@ export async function showPiece(root, id) {
 
     function draw() {
       loom.room.hidden = !check;
+      const url = at`/api/pieces/${id}/drawing.svg?rev=${piece.head}&units=${setting('units')}&back=${back ? 1 : 0}`;
+      const title = `${check?.plan.name}, ${back ? 'from the back' : 'from the front'}. ${check?.asked}`;
+      paper.take(check ? { id, rev: piece.head, units: setting('units'), drawing: url, places, winding: piece.winding ?? [] } : null);
       if (!check) return;
       const pictured = loom.show({
-        id, rev: piece.head, lines: setting('drawn') === 'lines', lies: piece.lies ?? null, ends: check.plan.ends,
-        url: at`/api/pieces/${id}/drawing.svg?rev=${piece.head}&units=${setting('units')}&back=${back ? 1 : 0}`,
-        title: `${check.plan.name}, ${back ? 'from the back' : 'from the front'}. ${check.asked}`,
+        id, rev: piece.head, lines: setting('drawn') === 'lines', lies: piece.lies ?? null, ends: check.plan.ends, url, title,
         places, colours: colours(), back, size, touch: mayEdit() ? touch : 'looks', changes: mayEdit(), picked,
         onLaid: (lay) => keepFocus(hands.element, () => hands.lay(lay)),
         pins: check.findings.map((finding, k) => ({ number: k + 1, rows: finding.place.rows, edge: finding.place.edge, grave: finding.severity === 'error', words: finding.words })),
@@ -430,7 +434,7 @@ export async function showPiece(root, id) {
     h('div', { class: 'bench' },
       h('section', { class: 'middle', 'aria-label': 'The piece on its loom' }, loom.room, bands, loom.touch.line, opens, band, views),
       h('div', { class: 'beside' }, done, aside.slots, h('p', { class: 'quiet only-follows' }, FOLLOWS), panel, findings.element, winding, files)),
-    text);
+    text, paper.element);
   arrange();
   NARROW.addEventListener('change', arrange);
   show();
@@ -476,6 +480,8 @@ export async function showPiece(root, id) {
     unmet();
     hands.leave();
     loom.leave();
+    paper.leave();
+    forget();
     editor.leave();
     aside.leave();
   };

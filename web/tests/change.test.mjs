@@ -1165,3 +1165,83 @@ test('every panel, on every device and in every light', async (t) => {
     }
   }
 });
+
+test('what is typed and not taken stays, whatever is drawn anew meanwhile', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  await page.locator('.asked [data-about=ends]').click();
+  const order = page.getByLabel('Their yarns from the left');
+  // Another changes something else while one writes: the words stay, and so does the place of the hand.
+  await order.fill('12 reed, 12 slate, xx');
+  await order.evaluate((field) => field.setSelectionRange(7, 7));
+  let sent = 0;
+  page.on('request', (request) => {
+    sent += /\/edit\?/.test(request.url()) ? 1 : 0;
+  });
+  const { head } = await shown(page, id);
+  await ask(page, `/api/pieces/${id}/edit`, { base: head, edit: { edit: 'name', name: 'Written meanwhile' } });
+  await page.waitForFunction(() => document.querySelector('h1').textContent === 'Written meanwhile');
+  assert.equal(await order.inputValue(), '12 reed, 12 slate, xx');
+  assert.deepEqual(await order.evaluate((field) => [document.activeElement === field, field.selectionStart]), [true, 7]);
+  assert.equal(sent, 0, 'who still writes has asked for nothing');
+  // What is refused stays too, with what was said of it.
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('.field .mend:not(:empty)'));
+  const said = await page.textContent('.field .mend:not(:empty)');
+  await page.locator('.views').getByText('the back', { exact: true }).click();
+  assert.equal(await order.inputValue(), '12 reed, 12 slate, xx');
+  assert.equal(await page.textContent('.field .mend:not(:empty)'), said);
+  // Given up, it is the piece's again; taken, it is what the piece says.
+  await order.press('Escape');
+  assert.equal(await order.inputValue(), '24 reed');
+  await order.fill('12 reed, 12 slate');
+  await order.press('Enter');
+  await page.waitForFunction(() => /slate/.test(document.querySelector('.asked [data-about=ends]').parentElement.textContent));
+  assert.equal(await order.inputValue(), '12 reed, 12 slate');
+  assert.deepEqual((await shown(page, id)).parts.warp.order, ['12 reed', '12 slate']);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('what is typed while the program does not answer is still there when something else is pressed', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  await page.locator('.asked [data-about=ends]').click();
+  const order = page.getByLabel('Their yarns from the left');
+  await page.route('**/api/pieces/*/edit?*', (route) => route.abort());
+  await order.fill('12 reed, 12 slate');
+  await order.press('Enter');
+  await page.waitForFunction(() => document.querySelector('.field .mend:not(:empty)'));
+  await page.unroute('**/api/pieces/*/edit?*');
+  await page.locator('.views').getByText('the back', { exact: true }).click();
+  assert.equal(await order.inputValue(), '12 reed, 12 slate');
+  await page.locator('.asked [data-about=purpose]').click();
+  await button(page, 'Hanging').click();
+  await heard(page, 'Made it a hanging.');
+  await page.locator('.asked [data-about=ends]').click();
+  assert.equal(await order.inputValue(), '12 reed, 12 slate');
+  assert.deepEqual((await shown(page, id)).parts.warp.order, ['24 reed']);
+  await order.press('Enter');
+  await heard(page, 'slate');
+  await context.close();
+});
+
+test('what can’t be empty goes back to what it is, and says so', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  const { check } = await shown(page, id);
+  await page.locator('.asked [data-about=purpose]').click();
+  const name = page.getByLabel('What you call it');
+  await name.fill('');
+  await page.keyboard.press('Tab');
+  assert.equal(await name.inputValue(), check.plan.name);
+  assert.equal(await page.textContent('.field .mend:not(:empty)'), `It can’t be empty; it stays ${check.plan.name}.`);
+  await page.locator('.asked [data-about=ends]').click();
+  const many = page.getByLabel('How many', { exact: true });
+  await many.fill('');
+  await many.press('Enter');
+  assert.equal(await many.inputValue(), '24');
+  assert.match(await page.textContent('.field .mend:not(:empty)'), /it stays 24/);
+  assert.equal((await shown(page, id)).check.plan.ends, 24);
+  await context.close();
+});

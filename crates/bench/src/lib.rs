@@ -28,6 +28,7 @@ mod remedies;
 mod routes;
 mod server;
 mod session;
+mod sheet;
 mod stale;
 mod studies;
 mod swatches;

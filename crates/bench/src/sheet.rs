@@ -1,0 +1,73 @@
+//! Every row as a printed sheet has it: what is done before it, which needle from where, over and under what, and what is
+//! done after it.
+
+use crate::answer::Answer;
+use crate::bench::Bench;
+use crate::pictures::revision;
+use crate::views::UnitsWord;
+use axum::Json;
+use axum::extract::{Path, Query, State};
+use fellmark_core::say;
+use fellmark_report::StepJson;
+use serde::{Deserialize, Serialize};
+
+#[derive(Debug, Deserialize)]
+pub(crate) struct Asked {
+    /// The head if it is missing.
+    rev: Option<String>,
+    #[serde(default)]
+    units: UnitsWord,
+}
+
+/// The rows from the bottom.
+#[derive(Debug, Serialize)]
+pub(crate) struct SheetJson {
+    rows: Vec<RowLine>,
+    /// What comes after the last row, a sentence or two each.
+    off_the_loom: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct RowLine {
+    number: u32,
+    weft: String,
+    from: &'static str,
+    /// First and last end, where it is not woven over all of them.
+    ends: Option<[u32; 2]>,
+    words: String,
+    /// Without what is done before every row.
+    before: Vec<String>,
+    /// Without what is done after every row.
+    after: Vec<String>,
+}
+
+pub(crate) async fn get(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Query(asked): Query<Asked>,
+) -> Answer<Json<SheetJson>> {
+    bench
+        .work(move |bench| {
+            let known = revision(bench, &id, asked.rev.as_deref())?.1;
+            let (study, units) = (&known.study, asked.units.units());
+            let rows = fellmark_report::rows(study, 1..=u32::MAX, units).rows;
+            let line = |row: fellmark_report::RowJson| RowLine {
+                number: row.number,
+                weft: row.weft,
+                from: row.from,
+                ends: row.crossings.contains('.').then_some(row.ends),
+                words: row.words,
+                before: told(row.before),
+                after: told(row.after),
+            };
+            Ok(Json(SheetJson {
+                rows: rows.into_iter().map(line).collect(),
+                off_the_loom: say::off_the_loom(&study.piece, &study.walk, &study.size, units),
+            }))
+        })
+        .await
+}
+
+fn told(steps: Vec<StepJson>) -> Vec<String> {
+    steps.into_iter().filter(|step| !step.routine).map(|step| step.words).collect()
+}

@@ -1,0 +1,112 @@
+// A piece on paper: what it is, its drawing, its yarn, how its warp is wound and every row; nothing that is pressed.
+import { after, before, test } from 'node:test';
+import assert from 'node:assert/strict';
+import { ask, device, go, launch, printed } from './browser.mjs';
+import { start } from './server.mjs';
+
+const SLIT = `schema = 1
+name = "Two halves"
+use = "sample"
+loom = { notches = 40, pitch = "4 mm", turn-to-turn = "24 cm", clear-height = "22 cm" }
+
+[yarn.reed]
+colour = "#a88b4c"
+size = "140 m per 100 g"
+[yarn.slate]
+colour = "#2d6f73"
+size = "55 m per 100 g"
+[yarn.foam]
+colour = "#e3e9de"
+size = "55 m per 100 g"
+
+[warp]
+order = ["20 reed"]
+ends = 20
+
+[band.hem]
+wefts = ["slate"]
+weave = "plain"
+rows = 4
+[band.one]
+wefts = ["slate"]
+weave = "plain"
+ends = "1 to 9"
+rows = 10
+[band.other]
+wefts = ["foam"]
+weave = "plain"
+ends = "10 to 20"
+rows = 10
+
+[piece]
+bands = ["hem", "one", "other", "hem"]
+`;
+
+let server, browser;
+before(async () => {
+  [server, browser] = [await start(), await launch()];
+});
+after(async () => {
+  await browser.close();
+  await server.stop();
+});
+
+/** What is seen of elements, as words. */
+const seen = (page, selector) => page.locator(selector).evaluateAll((all) => all.filter((one) => one.checkVisibility()).map((one) => one.textContent.trim()));
+
+for (const [size, light] of [['desktop', 'light'], ['phone', 'dark']]) {
+  test(`a piece that is printed is its sentences, its drawing, its yarn, its winding and its rows (${size})`, async () => {
+    const { page, context, wrong } = await device(browser, server, { size, light });
+    const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+    await go(page, server, `#/piece/${id}`);
+    const { check, yarns, winding, places } = await ask(page, `/api/pieces/${id}`);
+    const { rows, off_the_loom: off } = await ask(page, `/api/pieces/${id}/rows`);
+    assert.equal(rows.length, check.plan.rows);
+    await page.waitForSelector('.paper-row', { state: 'attached' });
+    assert.deepEqual(await seen(page, '.on-paper'), [], 'on the screen there is no sheet');
+
+    await page.emulateMedia({ media: 'print', colorScheme: light });
+    assert.deepEqual(await seen(page, 'button:not(.said button, .basket button), input, select, textarea, summary, [role=separator], .views, .loom'), []);
+    for (const words of ['Another yarn', 'Weave it', 'Undo', 'Save as file', 'Put away']) assert.equal(await page.getByText(words, { exact: true }).filter({ visible: true }).count(), 0, words);
+    assert.deepEqual((await seen(page, '.asked, .follows')).map(printed), [check.asked, check.follows].map(printed));
+    assert.deepEqual(await seen(page, '.basket li'), yarns.map(({ need }) => need.words));
+    assert.deepEqual((await seen(page, '.on-paper ol:first-of-type li')).map(printed), winding.map(printed));
+    assert.deepEqual((await seen(page, '.on-paper ol:last-of-type li')).map(printed), off.map(printed));
+    const lines = rows.map(({ number, weft, from, words }) => `${number}${weft} from the ${from}: ${words}`);
+    assert.deepEqual(await seen(page, '.paper-row'), lines);
+    const steps = rows.flatMap(({ before, after }) => [...before, ...after].map((words) => words[0].toUpperCase() + words.slice(1)));
+    assert.deepEqual(await seen(page, '.paper-step'), steps);
+    assert.equal((await seen(page, '.on-paper h3')).length, places.length);
+    assert.ok((await page.locator('.on-paper svg').boundingBox()).height > 200);
+    // Ink on white, whatever the screen's light is.
+    assert.deepEqual(await page.evaluate(() => [getComputedStyle(document.body).backgroundColor, getComputedStyle(document.body).color]), ['rgb(255, 255, 255)', 'rgb(0, 0, 0)']);
+    assert.deepEqual(wrong, []);
+    await context.close();
+  });
+}
+
+test('a row over some of the ends says on paper which', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  const { id } = await ask(page, '/api/pieces', { text: SLIT });
+  await go(page, server, `#/piece/${id}`);
+  await page.waitForSelector('.paper-row', { state: 'attached' });
+  await page.emulateMedia({ media: 'print' });
+  const { rows } = await ask(page, `/api/pieces/${id}/rows`);
+  const [first, last] = rows.find(({ ends }) => ends).ends;
+  assert.ok((await seen(page, '.paper-row')).some((words) => words.includes(`: ends ${first} to ${last}: `)));
+  await context.close();
+});
+
+test('what has only just been changed is not printed as it was before', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  const { id } = await ask(page, '/api/pieces', { example: 'first-try' });
+  await go(page, server, `#/piece/${id}`);
+  await page.waitForSelector('.paper-row', { state: 'attached' });
+  await page.getByRole('button', { name: 'Take 27 ends' }).click();
+  await page.waitForFunction(() => /27 ends/.test(document.querySelector('.asked').textContent));
+  await page.evaluate(() => window.dispatchEvent(new Event('beforeprint')));
+  assert.match(await page.locator('.on-paper').textContent(), /Print it once more/);
+  await page.waitForSelector('.paper-row', { state: 'attached' });
+  assert.match(await page.locator('.on-paper ol').first().textContent(), /27 ends/);
+  await context.close();
+});
