@@ -7,7 +7,7 @@ import { fetchDrawing } from './drawing.js';
 const REST = 800; // milliseconds after a change: while one change follows the other nothing is asked for
 
 /**
- * @typedef {{number: number, weft: string, from: string, ends: [number, number] | null, words: string, before: string[], after: string[]}} Row
+ * @typedef {{number: number, weft: string, from: string, over_ends: string | null, words: string, before: string[], after: string[]}} Row
  * @typedef {{rows: Row[], off_the_loom: string[]}} Sheet
  * @typedef {{id: string, rev: string, units: string, drawing: string, places: import('./loom.js').Place[], winding: string[]}} Piece
  */
@@ -73,8 +73,8 @@ export class OnPaper {
 }
 
 /** @param {Row} row */
-function row({ number, weft, from, ends, words, before, after }) {
-  const over = ends ? `${ends[0] === ends[1] ? `end ${ends[0]}` : `ends ${ends[0]} to ${ends[1]}`}: ` : '';
+function row({ number, weft, from, over_ends: ends, words, before, after }) {
+  const over = ends ? `${ends}: ` : '';
   return [
     ...before.map((step) => h('p', { class: 'paper-step' }, begun(step))),
     h('p', { class: 'paper-row' }, h('b', {}, String(number)), h('span', {}, `${weft} from the ${from}: ${over}${words}`)),

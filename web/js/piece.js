@@ -332,8 +332,12 @@ export async function showPiece(root, id) {
     keepFocus(opens, () => fill(opens, place && mayEdit() ? h('button', { class: 'plain', 'data-key': 'opens', onclick: () => pick(index) }, `Open ${place.name}`, place.of > 1 ? `, ${place.nth} of ${place.of}` : '') : null));
   };
 
+  /** What opened the band's panel, to which the focus goes back. */
+  let opener = '';
+
   /** @param {number} index of a place, or -1 */
   function pick(index) {
+    opener = document.activeElement instanceof HTMLElement ? document.activeElement.dataset.key ?? '' : '';
     picked = index;
     keepFocus(bands, showBand);
     loom.pick(picked);
@@ -402,10 +406,10 @@ export async function showPiece(root, id) {
       ways, place, index: picked, parts: piece.parts, choices,
       below: to(twins.findLast((index) => index < picked)), above: to(twins.find((index) => index > picked)),
       close: () => {
-        const keys = [`name ${picked}`, `open ${place.name}`];
+        const keys = [opener, `name ${picked}`];
         pick(-1);
         for (const key of keys) {
-          const name = /** @type {HTMLElement | null} */ (main.querySelector(`li:not(.unnamed) > [data-key="${CSS.escape(key)}"]`));
+          const name = /** @type {HTMLElement | null} */ (key && main.querySelector(`[data-key="${CSS.escape(key)}"]`));
           name?.focus();
           if (name && document.activeElement === name) return;
         }

@@ -92,8 +92,8 @@ test('a row over some of the ends says on paper which', async () => {
   await page.waitForSelector('.paper-row', { state: 'attached' });
   await page.emulateMedia({ media: 'print' });
   const { rows } = await ask(page, `/api/pieces/${id}/rows`);
-  const [first, last] = rows.find(({ ends }) => ends).ends;
-  assert.ok((await seen(page, '.paper-row')).some((words) => words.includes(`: ends ${first} to ${last}: `)));
+  const { number, weft, from, words } = rows.find(({ over_ends: ends }) => ends === 'ends 10 to 20');
+  assert.ok((await seen(page, '.paper-row')).includes(`${number}${weft} from the ${from}: ends 10 to 20: ${words}`));
   await context.close();
 });
 

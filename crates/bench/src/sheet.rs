@@ -32,8 +32,8 @@ struct RowLine {
     number: u32,
     weft: String,
     from: &'static str,
-    /// First and last end, where it is not woven over all of them.
-    ends: Option<[u32; 2]>,
+    /// The ends that it is woven over in words, where they are not all.
+    over_ends: Option<String>,
     words: String,
     /// Without what is done before every row.
     before: Vec<String>,
@@ -55,7 +55,7 @@ pub(crate) async fn get(
                 number: row.number,
                 weft: row.weft,
                 from: row.from,
-                ends: row.crossings.contains('.').then_some(row.ends),
+                over_ends: row.over_ends,
                 words: row.words,
                 before: told(row.before),
                 after: told(row.after),
