@@ -79,7 +79,8 @@ export async function showAlong(root, id) {
   const live = h('p', { class: 'unseen', role: 'status', 'aria-live': 'assertive', 'aria-atomic': 'true', id: 'row-said' });
   const main = h('main', { class: 'along', id: 'main' },
     h('header', {}, count, band, turned, left, kept), fell.element, body,
-    h('footer', {}, next, h('div', { class: 'small-actions' }, last, read, stop, how)), live);
+    h('footer', {}, next, h('div', { class: 'small-actions' }, last, read, stop,
+      h('a', { class: 'plain only-follows', href: at`#/piece/${weaving.piece}` }, 'The piece'), how)), live);
   fill(root, main);
 
   /** @param {string} name */

@@ -107,7 +107,7 @@ export async function showPiece(root, id) {
   const editor = planText({ id, text: piece.text, save: async (text) => {
     take(await post(at`/api/pieces/${id}/text?units=${setting('units')}`, { base: piece.head, text }));
     told.replaceChildren('The text is saved.');
-  } });
+  }, found: () => tellKept() });
   const text = h('details', { class: 'text' }, h('summary', {}, 'The plan’s text'), editor.element);
 
   /**
@@ -390,6 +390,11 @@ export async function showPiece(root, id) {
     fill(band, place ? [h('b', {}, begun(place.name)), place.of > 1 ? `, ${place.nth} of ${place.of}` : '', `: rows ${place.first_row} to ${place.first_row + place.rows - 1}, ${place.wefts.join(' and ')}`, place.edge_habit ? `; ${place.edge_habit}` : '', '.'] : '');
   }
 
+  function tellKept() {
+    text.open = true;
+    fill(told, 'What you wrote into the plan’s text is kept, and not saved yet: it stands at the end of this page.');
+  }
+
   /** The picked band, in words and in its panel. */
   function showBand() {
     const places = piece.places ?? [];
@@ -447,10 +452,7 @@ export async function showPiece(root, id) {
   NARROW.addEventListener('change', arrange);
   show();
   void findings.mend();
-  if (editor.isChanged() && mayEdit()) {
-    text.open = true;
-    fill(told, 'What you wrote into the plan’s text is kept, and not saved yet: it stands at the end of this page.');
-  }
+  if (editor.isChanged() && mayEdit()) tellKept();
 
   const stop = onNotice(async (notice) => {
     if (!notice.all && notice.piece !== id) return;
@@ -478,7 +480,10 @@ export async function showPiece(root, id) {
     take(await get(at`/api/pieces/${id}?units=${units}`));
   });
   // Who may change a piece has panels, and who may not has none.
-  const unmet = onMe(show);
+  const unmet = onMe(() => {
+    editor.meet();
+    show();
+  });
   document.addEventListener('keydown', shortcut);
   return () => {
     document.removeEventListener('keydown', shortcut);

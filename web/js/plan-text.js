@@ -2,15 +2,18 @@
 // saved yet is kept on this device until it is, or until it is thrown away.
 import { Trouble } from './api.js';
 import { fill, h } from './dom.js';
+import { Drafts } from './drafts.js';
+import { mayEdit } from './who.js';
 
 /** @typedef {{message: string, help: string, line: number | null, column: number | null}} Problem */
 
 /**
- * @param {{id: string, text: string, save: (text: string) => Promise<void>}} given
+ * @param {{id: string, text: string, save: (text: string) => Promise<void>, found: () => void}} given `found`: what was
+ *   written and not saved is there again
  */
-export function planText({ id, text, save }) {
-  const place = `fellmark.text.${id}`;
-  const kept = draft(place);
+export function planText({ id, text, save, found }) {
+  const drafts = new Drafts(id);
+  const kept = drafts.get();
   const trouble = h('div', { role: 'alert', class: 'problem' });
   const state = h('span', { class: 'quiet', role: 'status' });
   const keep = h('button', { class: 'needle small', onclick: () => void store(), disabled: true }, 'Save the text');
@@ -38,10 +41,10 @@ export function planText({ id, text, save }) {
     if (!isChanged()) from = saved;
     keep.disabled = away.hidden = !isChanged();
     fill(state, isChanged() ? words() : '');
-    loses = !put(place, isChanged() ? { text: area.value, from } : null);
+    loses = !drafts.put(isChanged() ? { text: area.value, from } : null);
   }
 
-  const words = () => (from === saved ? 'Not saved yet; it is kept on this device.'
+  const words = () => (!mayEdit() ? 'Not saved: this device only follows now. What you wrote is kept on it.' : from === saved ? 'Not saved yet; it is kept on this device.'
     : 'Not saved yet. The piece was changed since you began: saving puts your text in its place, and Undo brings that back.');
 
   function throwAway() {
@@ -97,9 +100,24 @@ export function planText({ id, text, save }) {
   };
   window.addEventListener('beforeunload', warn);
   changed();
+  meet();
+  void drafts.find().then((left) => {
+    if (!left || isChanged()) return;
+    [area.value, from] = [left.text, left.from];
+    changed();
+    if (isChanged()) found();
+  });
+
+  /** Who may not change a piece reads its text. */
+  function meet() {
+    area.readOnly = !mayEdit();
+    keep.hidden = !mayEdit();
+    changed();
+  }
 
   return {
-    element: h('div', { class: 'plan-text' }, area, h('div', { class: 'plan-keep changes' }, keep, away, state), trouble),
+    element: h('div', { class: 'plan-text' }, area, h('div', { class: 'plan-keep' }, keep, away, state), trouble),
+    meet,
     tell,
     isChanged,
     /**
@@ -111,36 +129,9 @@ export function planText({ id, text, save }) {
       saved = other;
       changed();
     },
-    leave: () => window.removeEventListener('beforeunload', warn),
+    leave: () => {
+      window.removeEventListener('beforeunload', warn);
+      drafts.leave();
+    },
   };
-}
-
-/** @typedef {{text: string, from: string}} Draft what was written and not saved, and the text that it was begun on */
-
-/**
- * @param {string} place
- * @returns {Draft | null}
- */
-function draft(place) {
-  try {
-    const found = JSON.parse(localStorage.getItem(place) ?? 'null');
-    return typeof found?.text === 'string' && typeof found.from === 'string' ? found : null;
-  } catch {
-    return null;
-  }
-}
-
-/**
- * @param {string} place
- * @param {Draft | null} found
- * @returns {boolean} whether nothing is lost when the page goes
- */
-function put(place, found) {
-  try {
-    if (found) localStorage.setItem(place, JSON.stringify(found));
-    else localStorage.removeItem(place);
-    return true;
-  } catch {
-    return found === null;
-  }
 }

@@ -94,3 +94,33 @@ test('large print and high contrast keep everything within reach', async () => {
     await context.close();
   }
 });
+
+test('contrast that the device asks for is given in every light', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  const ink = () => page.evaluate(() => {
+    const style = getComputedStyle(document.documentElement);
+    return ['--quiet', '--line', '--wood-edge'].map((name) => style.getPropertyValue(name) === style.getPropertyValue('--ink'));
+  });
+  for (const colorScheme of ['light', 'dark']) {
+    for (const [contrast, more] of [['no-preference', false], ['more', true]]) {
+      await page.emulateMedia({ colorScheme, contrast });
+      assert.deepEqual(await ink(), [more, more, more], `${colorScheme}, ${contrast}`);
+    }
+  }
+  await context.close();
+});
+
+test('where the device has colours of its own, yarn keeps its own and what is pressed is seen', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  await go(page, server, `#/piece/${id}`);
+  await page.waitForSelector('.border');
+  await page.emulateMedia({ forcedColors: 'active' });
+  const { yarns } = await ask(page, `/api/pieces/${id}`);
+  const rgb = (hex) => `rgb(${[1, 3, 5].map((at) => parseInt(hex.slice(at, at + 2), 16)).join(', ')})`;
+  const balls = await page.locator('.basket .ball').evaluateAll((all) => all.map((one) => getComputedStyle(one).backgroundColor));
+  assert.deepEqual(balls, yarns.map(({ colour }) => rgb(colour)));
+  const edge = await page.locator('.needle').first().evaluate((one) => getComputedStyle(one).borderTopWidth);
+  assert.equal(edge, '2px');
+  await context.close();
+});

@@ -114,6 +114,36 @@ test('from the page to a phone that weaves: opened, scanned, ticked, and closed 
   await context.close();
 });
 
+test('who follows goes from the weaving to the piece, reads its text, and is told where it may no longer save', async () => {
+  const looker = await phone('follow');
+  await looker.page.getByRole('link', { name: 'The piece' }).tap();
+  await ready(looker.page, '#/piece/');
+  await looker.page.tap('.text summary');
+  const area = looker.page.getByLabel('The plan’s text');
+  assert.equal(await area.getAttribute('readonly'), '');
+  const allow = async (may) => {
+    await post(`/api/devices/${looker.id}/may`, { may });
+    await looker.page.waitForFunction((may) => document.documentElement.dataset.may === may, may);
+  };
+  await allow('edit');
+  assert.equal(await area.getAttribute('readonly'), null);
+  const text = await area.inputValue();
+  await area.fill(`${text}# at the loom`);
+  await allow('follow');
+  assert.equal(await area.getAttribute('readonly'), '');
+  assert.equal(await area.inputValue(), `${text}# at the loom`);
+  assert.equal(await looker.page.textContent('.plan-keep [role=status]'), 'Not saved: this device only follows now. What you wrote is kept on it.');
+  assert.ok(await looker.page.locator('.plan-keep [role=status]').isVisible());
+  assert.equal(await looker.page.getByRole('button', { name: 'Save the text' }).isVisible(), false);
+  await allow('edit');
+  assert.match(await looker.page.textContent('.plan-keep [role=status]'), /^Not saved yet; it is kept on this device/);
+  assert.ok(await looker.page.getByRole('button', { name: 'Save the text' }).isVisible());
+  await looker.page.getByRole('button', { name: 'Throw it away' }).tap();
+  assert.deepEqual(serious(looker.wrong), []);
+  await alone();
+  await looker.context.close();
+});
+
 test('two devices at once: one weaves, one follows and can’t tick, in the page or past it', async () => {
   const weaver = await phone('edit');
   const looker = await phone('follow');
