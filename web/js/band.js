@@ -169,8 +169,8 @@ function stands(panel, lines, choices) {
   const times = (/** @type {Entry} */ group, /** @type {number} */ count) => (count >= 1 ? { edit: 'stack_times', sequence: group.sequence, at: group.at, times: count } : null);
   return [
     panel.group('Place',
-      panel.action('up', 'Move up', move(line.up)),
-      panel.action('down', 'Move down', move(line.down)),
+      panel.action('up', 'Move up', move(line.up), { follow: 'up' }),
+      panel.action('down', 'Move down', move(line.down), { follow: 'down' }),
       panel.action('copy', 'Copy it above', { edit: 'stack_insert', sequence, at: line.above, what: { copy: at } }),
       panel.action('remove', 'Take it out', line.alone ? null : { edit: 'stack_remove', sequence, at }),
       panel.field('times', 'Weave it several times over', '1', (value) => (Number(value) > 1 ? { edit: 'stack_group', sequence, at, count: 1, times: Number(value) } : null), { number: [1, choices.most_rows, 1] })),

@@ -117,30 +117,34 @@ export async function showPiece(root, id) {
 
   /**
    * @param {Shown} next
-   * @param {'place' | 'index'} [follow] whether the open panel stays with its band or with its place in the stack
+   * @param {'place' | 'index' | 'up' | 'down'} [follow] whether the open panel stays with its band (which has been moved up
+   *   or down) or with its place in the stack
    */
   function take(next, follow = 'place') {
-    picked = follow === 'index' ? picked : stays(piece.places ?? [], next.places ?? []);
+    picked = follow === 'index' ? picked : stays(piece.places ?? [], next.places ?? [], follow);
     piece = next;
     editor.take(next.text);
     show();
   }
 
   /**
-   * Where the picked band stands now: the nearest of its name.
+   * Where the picked band stands now: the nearest of its name, on the side to which it has been moved if there is one.
    * @param {import('./loom.js').Place[]} before
    * @param {import('./loom.js').Place[]} now
+   * @param {'place' | 'up' | 'down'} follow
    */
-  function stays(before, now) {
+  function stays(before, now, follow) {
     const name = before[picked]?.name;
-    const found = now.flatMap((place, index) => (place.name === name ? [index] : []));
+    const all = now.flatMap((place, index) => (place.name === name ? [index] : []));
+    const there = all.filter((index) => (follow === 'up' ? index > picked : follow === 'down' && index < picked));
+    const found = there.length > 0 ? there : all;
     return found.reduce((best, index) => (best < 0 || Math.abs(index - picked) < Math.abs(best - picked) ? index : best), -1);
   }
 
   /**
    * Makes a change and says what was done; the focus stays where it is.
    * @param {object} edit
-   * @param {'place' | 'index'} follow
+   * @param {'place' | 'index' | 'up' | 'down'} follow
    */
   async function make(edit, follow) {
     busy = true;

@@ -647,6 +647,24 @@ test('a place in a repeat is reached and left by its panel; the repeat is woven 
   await context.close();
 });
 
+test('a band that is moved past its twin goes on, and its panel with it', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const id = await piece(page);
+  const names = async () => (await shown(page, id)).places.map(({ name }) => name);
+  await labels(page, 'pools').last().click();
+  await button(page, 'Copy it above').click();
+  await page.waitForFunction(() => document.querySelectorAll('.loom-bands li').length === 9);
+  assert.match(await page.textContent('.band-said'), /^Pools, 1 of 4/);
+  await button(page, 'Move up').click();
+  await page.waitForFunction(() => document.querySelector('.band-said').textContent.startsWith('Pools, 2 of 4'));
+  await button(page, 'Move up').click();
+  await heard(page, 'Moved pools');
+  await page.waitForFunction(() => document.querySelector('.band-said').textContent.startsWith('Pools, 2 of 4: rows 1'));
+  assert.deepEqual((await names()).slice(0, 5), ['hem', 'pools', 'shoals', 'pools', 'pools']);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('a band gives up what it says of its edges and its start, and an idle needle goes from the basket, by touch', async () => {
   const { page, wrong, context } = await device(browser, server);
   const id = await piece(page);

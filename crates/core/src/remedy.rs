@@ -18,6 +18,11 @@ use std::num::NonZeroU32;
 /// How many remedies are offered for one finding.
 const OFFERED: usize = 3;
 
+/// How many crossings are woven in all to try edits out for one plan, and how many edits are tried whatever its size. No
+/// piece that fits a hand's frame comes near the first: it keeps pieces near the bounds from taking minutes.
+const WOVEN: u64 = 200_000_000;
+const TRIED: usize = 2;
+
 /// The remedies that take away a finding, those that leave least first.
 #[must_use]
 pub fn remedies(plan: &Plan, studied: &Study, finding: &Finding) -> Vec<Edit> {
@@ -31,13 +36,17 @@ pub struct Trials<'a> {
     studied: &'a Study,
     /// What each leaves; `None` where it makes no piece.
     tried: Vec<(Edit, Option<Vec<Finding>>)>,
+    /// How many may be.
+    most: usize,
 }
 
 impl<'a> Trials<'a> {
     /// None so far.
     #[must_use]
     pub fn new(plan: &'a Plan, studied: &'a Study) -> Trials<'a> {
-        Trials { plan, studied, tried: Vec::new() }
+        let crossings: u64 = studied.piece.grid.iter().map(|row| u64::from(row.span().len())).sum();
+        let most = TRIED.max(usize::try_from(WOVEN / crossings.max(1)).unwrap_or(usize::MAX));
+        Trials { plan, studied, tried: Vec::new(), most }
     }
 
     /// The remedies that take away a finding, those that leave least first.
@@ -58,7 +67,7 @@ impl<'a> Trials<'a> {
     }
 
     /// Edits that might help, those that change least first.
-    fn candidates(&mut self, finding: &Finding) -> Vec<Edit> {
+    fn candidates(&self, finding: &Finding) -> Vec<Edit> {
         let (plan, piece) = (self.plan, &self.studied.piece);
         match &finding.kind {
             Kind::LooseTurns { weft, band, .. } => {
@@ -93,7 +102,7 @@ impl<'a> Trials<'a> {
             },
             Kind::TooTall { height, reach, .. } => {
                 let mut edits: Vec<Edit> = shorter_header(plan, *height - *reach).into_iter().collect();
-                edits.extend(self.fewer_rows(finding));
+                edits.extend(self.fewer_rows());
                 edits.extend(plan.header.is_some().then_some(Edit::Set(Set::Header(None))));
                 edits
             }
@@ -109,7 +118,7 @@ impl<'a> Trials<'a> {
     }
 
     /// The most rows of one band with which everything fits, for the bands that have the most to give first.
-    fn fewer_rows(&mut self, finding: &Finding) -> Vec<Edit> {
+    fn fewer_rows(&self) -> Vec<Edit> {
         let (plan, piece) = (self.plan, &self.studied.piece);
         let mut bands: Vec<(BandId, u32, u32)> = Vec::new();
         for place in &piece.places {
@@ -119,8 +128,9 @@ impl<'a> Trials<'a> {
             }
         }
         bands.sort_by_key(|&(_, _, all)| std::cmp::Reverse(all));
-        let mut fits = |band, rows| {
-            self.leaves(&Edit::BandRows(band, rows)).is_some_and(|after| is_gone(after, finding))
+        let fits = |band, rows| {
+            let changed = Edit::BandRows(band, rows).apply(plan);
+            changed.is_ok_and(|changed| crate::study::is_within_reach(&changed))
         };
         bands
             .into_iter()
@@ -139,9 +149,12 @@ impl<'a> Trials<'a> {
             .collect()
     }
 
-    /// What an edit leaves to find; `None` where it makes no piece.
+    /// What an edit leaves to find; `None` where it makes no piece, or where enough were tried.
     fn leaves(&mut self, edit: &Edit) -> Option<&[Finding]> {
         let known = self.tried.iter().position(|(tried, _)| tried == edit);
+        if known.is_none() && self.tried.len() >= self.most {
+            return None;
+        }
         let at = known.unwrap_or_else(|| {
             let after = edit.apply(self.plan).ok().and_then(|changed| findings(&changed).ok());
             self.tried.push((edit.clone(), after));

@@ -67,6 +67,16 @@ pub(crate) fn findings(plan: &Plan) -> Result<Vec<Finding>, PieceError> {
     Ok(find(&piece, &habits, &walk, &cloth, &need, size.as_ref()))
 }
 
+/// Whether a plan makes a piece of which every row lies within a needle's reach: what [`findings`] would say of that
+/// alone.
+pub(crate) fn is_within_reach(plan: &Plan) -> bool {
+    let habits = Habits::of(plan);
+    piece::make(plan, &habits).is_ok_and(|piece| {
+        let cloth = cloth::lay(&piece, &habits);
+        sound::fit::findings(&piece, &cloth).is_empty()
+    })
+}
+
 fn find(
     piece: &Piece,
     habits: &Habits,

@@ -23,10 +23,29 @@ fn styled(style: Style, words: &str) -> String {
 pub(crate) fn paragraph(first: &str, words: &str) -> String {
     let indent = " ".repeat(visible(first));
     let options = lines_of(WIDTH).initial_indent(&indent).subsequent_indent(&indent);
-    let wrapped = textwrap::fill(words, options);
+    let wrapped = textwrap::fill(&glued(words), options).replace(GLUE, " ");
     // The lead may carry colour, which must not count as width.
     let rest = wrapped.strip_prefix(indent.as_str()).unwrap_or(&wrapped).to_owned();
     format!("{first}{rest}\n")
+}
+
+/// Stands for a space at which no line breaks.
+const GLUE: char = '\u{202f}';
+
+/// The words with numbers and their units in one piece.
+fn glued(words: &str) -> String {
+    const UNITS: [&str; 12] = ["%", "mm", "cm", "m", "in", "ft", "yd", "g", "kg", "oz", "h", "tex"];
+    let mut glued = String::with_capacity(words.len());
+    let mut after_number = false;
+    for (k, word) in words.split(' ').enumerate() {
+        let bare = word.trim_end_matches(|sign: char| sign != '%' && !sign.is_alphanumeric());
+        if k > 0 {
+            glued.push(if after_number && UNITS.contains(&bare) { GLUE } else { ' ' });
+        }
+        glued.push_str(word);
+        after_number = word.ends_with(|sign: char| sign.is_ascii_digit());
+    }
+    glued
 }
 
 /// Lines that break only where a space stands: a name such as mud-lark stays whole, and so can be read back.
@@ -44,6 +63,14 @@ pub(crate) fn visible(text: &str) -> usize {
 #[cfg(test)]
 mod tests {
     use super::paragraph;
+
+    #[test]
+    fn a_number_and_its_unit_stand_in_one_line() {
+        let words = "x".repeat(77);
+        assert_eq!(paragraph("", &format!("{words} 3 % of it")), format!("{words}\n3 % of it\n"));
+        assert_eq!(paragraph("", &format!("{words} (3 cm), 4 it")), format!("{words}\n(3 cm), 4 it\n"));
+        assert_eq!(paragraph("", &format!("{words} 3 ends")), format!("{words} 3\nends\n"));
+    }
 
     #[test]
     fn a_name_with_a_hyphen_stays_whole_at_the_end_of_a_line() {

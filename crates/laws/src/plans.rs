@@ -315,5 +315,38 @@ pub fn text(tape: &mut Tape<'_>) -> String {
         let yarn = tape.one_of(&["", "yarn = \"mud-lark\"\n", "yarn = \"sea lavender\"\n"]);
         let _ = writeln!(text, "[header]\nlength = \"{length}\"\n{yarn}");
     }
+    for (behind, keys) in more(tape) {
+        text = text.replacen(behind, &format!("{behind}{keys}"), 1);
+    }
     text
+}
+
+/// Keys that few plans have: what they stand behind, and they themselves.
+fn more(tape: &mut Tape<'_>) -> [(&'static str, String); 4] {
+    let mut key = |times: u32, key: &str, values: &[&str]| match tape.once_in(times) {
+        true => format!("{key} = {}\n", tape.one_of(values)),
+        false => String::new(),
+    };
+    let top = key(4, "use", &["\"bookmark\"", "\"jewellery\"", "\"garment\"", "\"hanging\"", "\"mat\""])
+        + &key(5, "finish", &["\"washed\"", "\"as it is\"", "\"pinned\"", "\"steamed\""])
+        + &key(8, "finished", &["\"11 cm wide\"", "\"9 cm x 7 cm\"", "\"4 in long\""])
+        + &key(6, "longest-float", &["\"9 mm\"", "\"3 cm\"", "\"3/8 in\""]);
+    let loom = key(8, "out-of-reach", &["\"15 mm\"", "\"1 in\""])
+        + &key(8, "notch-depth", &["\"4 mm\""])
+        + &key(8, "notch-width", &["\"2 mm\"", "\"1 mm\""])
+        + &key(8, "strands", &["2", "3"])
+        + &key(8, "strands-act-as", &["\"ends\"", "\"one end\""]);
+    let warp = key(4, "path", &["\"round\"", "\"zigzag\""]);
+    let yarn = key(5, "have", &["\"22 m\"", "\"50 g\"", "\"1 oz\""])
+        + &key(6, "price", &["\"4.90 EUR per 50 g\""])
+        + &key(6, "wraps", &["\"7 wraps per cm\"", "\"18 wraps per inch\""])
+        + &key(6, "measured", &["\"12.4 g, 31 m\""])
+        + &key(6, "halo", &["\"4 mm\"", "\"0 mm\""])
+        + &key(6, "fibre", &["\"linen\"", "\"silk\""]);
+    [
+        ("name = \"Trial\"\n", top),
+        ("clear-height = \"22 cm\"\n", loom),
+        ("order = [\"3 mud-lark\", \"2 foam\"]\n", warp),
+        ("size = \"400 tex\"\n", yarn),
+    ]
 }

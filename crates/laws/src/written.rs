@@ -1,16 +1,18 @@
 //! A piece written out row by row as another plan: as it is, or in a mirror.
 
-use crate::plans::head;
 use fellmark_core::piece::Piece;
-use fellmark_core::side::{Pass, Side, Surface};
+use fellmark_core::side::{Pass, Side};
 use std::fmt::Write;
 
-/// The plan of the same rows, all of them written out, sides and ranges and rows mirrored if it is asked.
+/// The plan of the same rows, all of them written out, sides and ranges and rows mirrored if it is asked. The rows are
+/// those of a plan whose text begins with `head`: its loom, yarns and warp.
 #[must_use]
-pub fn written_out(piece: &Piece, mirrored: bool, habits: &str) -> String {
-    let ends = piece.end_count();
-    let shows = if piece.shows == Surface::Back { "shows = \"back\"\n" } else { "" };
-    let mut text = head(ends, shows);
+pub fn written_out(head: &str, piece: &Piece, mirrored: bool, habits: &str) -> String {
+    let tables = ["[weft.", "[habits]", "[band."].map(|table| head.find(table).unwrap_or(head.len()));
+    let above = &head[..tables.into_iter().min().unwrap_or_default()];
+    // The rows are as the edges have made them.
+    let kept: Vec<&str> = above.lines().filter(|line| !line.starts_with("edges")).collect();
+    let mut text = kept.join("\n") + "\n";
     for weft in &piece.wefts {
         let from = if mirrored { weft.from.other() } else { weft.from };
         let from = if from == Side::Left { "left" } else { "right" };

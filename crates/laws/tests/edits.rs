@@ -238,6 +238,40 @@ fn the_text_becomes_what_the_plan_becomes() {
     });
 }
 
+/// Several edits that make one change: what the second one names is what the plan holds after the first.
+#[test]
+fn edits_together_are_the_edits_one_after_the_other() {
+    let made = Cell::new(0);
+    on_edits(75, 200, |old, plan, first, edit, between| {
+        let mut tape_of = numbers(between);
+        tape_of.reverse();
+        let after = read(between).map_err(|problem| format!("{problem:?}"))?.plan;
+        let second = fellmark_laws::edits::edit(&mut Tape::new(&tape_of), &after, 9);
+        let both = json!({"edit": "together", "edits": [first, second]});
+        let meant = read_edit(&both.to_string(), plan);
+        let Ok(next) = read_edit(&second.to_string(), &after) else {
+            return meant.map_or(Ok(()), |_| Err(format!("{second} means something together")));
+        };
+        let meant = meant.map_err(|error| format!("{second}: {error}"))?;
+        if meant != Edit::Together(vec![edit.clone(), next.clone()]) {
+            return Err(format!("{meant:?}"));
+        }
+        if EditJson::of(&meant, plan).on(plan).ok() != Some(meant.clone()) {
+            return Err(format!("{:?} is told otherwise", EditJson::of(&meant, plan)));
+        }
+        let one_by_one = apply(between, &next);
+        if one_by_one.as_ref().ok() != apply(old, &meant).as_ref().ok() {
+            return Err(format!("{second}: {one_by_one:?} and together {:?}", apply(old, &meant)));
+        }
+        let Ok(text) = one_by_one else { return Ok(()) };
+        made.set(made.get() + 1);
+        let now = read(&text).map_err(|problem| format!("{problem:?}"))?.plan;
+        let becomes = meant.apply(plan).map_err(|error| format!("{error:?}"))?;
+        if now == becomes { Ok(()) } else { Err(format!("{second}: {now:#?}\nis not\n{becomes:#?}")) }
+    });
+    assert!(made.get() > 100, "only {}", made.get());
+}
+
 #[test]
 fn notes_stay_by_what_they_stood_by() {
     on_edits(72, 300, |old, plan, json, _, new| {
@@ -266,9 +300,9 @@ fn notes_stay_by_what_they_stood_by() {
                 Some(_) if kind == "stack_remove" && note.starts_with("above") => {}
                 Some(now) => return Err(format!("{note:?} stood by {at} and stands by {now}")),
                 None if note_texts(new).iter().any(|other| other.contains(note.as_str())) => {}
-                // The line that was taken out, or the touch that was taken back.
+                // The line or the table that was taken out, or the touch that was taken back.
                 None if concerned
-                    && (["touch", "yarn_remove", "weft_remove"].contains(&kind)
+                    && (["touch", "yarn_remove", "weft_remove", "header"].contains(&kind)
                         || (kind == "stack_remove" && note.starts_with("entry"))) => {}
                 None => return Err(format!("{note:?} by {at} is lost")),
             }

@@ -244,15 +244,30 @@ fn a_cloth_turned_over_lies_turned_over() {
     });
 }
 
-/// What shows at a place fills it from its lowest row to its highest without overlap, and the shares of a face
-/// add up to 1.
+/// What shows at a place fills it from its lowest row to its highest without overlap, and the shares of a face are the
+/// parts of it that each yarn fills: a place on an end is as wide as its strand lies free, a gap what that leaves.
 #[test]
 fn faces_are_filled_just_once() {
     on_plans(72, 150, |case| {
         let (piece, cloth) = (&case.study.piece, &case.study.cloth);
         for surface in [Surface::Front, Surface::Back] {
+            let end = |end: u32| cloth.end(end).side_by_side().min(cloth.spacing()).mm();
+            let mut weft = vec![0.0; piece.yarns.len()];
+            let (mut warp, mut open) = (weft.clone(), 0.0);
             for number in 0..2 * piece.end_count() - 1 {
                 let seen = cloth.column(piece, Across::of(number), surface);
+                let width = match Across::of(number) {
+                    Across::End(at) => end(at),
+                    Across::Gap(left) => cloth.spacing().mm() - (end(left) + end(left + 1)) / 2.0,
+                };
+                for seen in &seen {
+                    let area = seen.length().mm() * width;
+                    match seen.shows {
+                        Shows::Row(row) => weft[piece.wefts[piece.row(row).weft.0].yarn.0] += area,
+                        Shows::End(end) => warp[piece.ends[end as usize].yarn.0] += area,
+                        Shows::Nothing => open += area,
+                    }
+                }
                 if seen.iter().any(|seen| seen.from >= seen.to) {
                     return Err(format!("place {number}: {seen:?}"));
                 }
@@ -262,8 +277,13 @@ fn faces_are_filled_just_once() {
             }
             let cover = cloth.cover(piece, surface);
             let sum: f64 = cover.weft.iter().chain(&cover.warp).sum::<f64>() + cover.open;
-            if (sum - 1.0).abs() > 1e-9 {
-                return Err(format!("{cover:?}"));
+            let all: f64 = weft.iter().chain(&warp).sum::<f64>() + open;
+            let is = |shares: &[f64], areas: &[f64]| {
+                shares.iter().zip(areas).all(|(share, area)| (share - area / all).abs() < 1e-9)
+            };
+            let right = is(&cover.weft, &weft) && is(&cover.warp, &warp) && is(&[cover.open], &[open]);
+            if (sum - 1.0).abs() > 1e-9 || !right {
+                return Err(format!("{cover:?} {weft:?} {warp:?} {open}"));
             }
         }
         Ok(())

@@ -101,7 +101,7 @@ fn same_there(here: &Study, there: &Study, turned: bool) -> Result<(), String> {
 #[test]
 fn a_plan_written_out_row_by_row_has_the_same_walk() {
     on_plans(21, 300, |case| {
-        let out = Case::of(written_out(&case.study.piece, false, habits(&case.text)))?;
+        let out = Case::of(written_out(&case.text, &case.study.piece, false, habits(&case.text)))?;
         if out.study.walk == case.study.walk { Ok(()) } else { Err(format!("another walk: {}", out.text)) }
     });
 }
@@ -109,7 +109,7 @@ fn a_plan_written_out_row_by_row_has_the_same_walk() {
 #[test]
 fn a_mirrored_plan_has_the_mirrored_walk() {
     on_plans(22, 500, |case| {
-        let mirrored = Case::of(written_out(&case.study.piece, true, habits(&case.text)))?;
+        let mirrored = Case::of(written_out(&case.text, &case.study.piece, true, habits(&case.text)))?;
         same_there(&case.study, &mirrored.study, false)
             .map_err(|differs| format!("{differs}\n{}", mirrored.text))
     });

@@ -137,6 +137,15 @@ fn a_frame_that_is_too_small_is_used_as_far_as_it_goes() {
 }
 
 #[test]
+fn a_band_that_fills_goes_on_filling_where_the_frame_is_the_limit() {
+    let (_, plan) = example("tideline-mat");
+    let first = &fit(&plan, wanted(Some(110.0), Some(140.0)))[0];
+    assert_eq!(first.edits.len(), 1, "{:?}", first.edits);
+    assert!(matches!(first.edits[0], Edit::WarpEnds(_)), "{:?}", first.edits);
+    assert!(first.new.is_empty());
+}
+
+#[test]
 fn nothing_wanted_and_nothing_woven_leave_nothing_to_choose() {
     let (_, plan) = example("tideline-mat");
     assert!(fit(&plan, Wanted::default()).is_empty());

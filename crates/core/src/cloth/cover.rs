@@ -11,6 +11,7 @@ use crate::grid;
 use crate::piece::Piece;
 use crate::quantity::Mm;
 use crate::side::Surface;
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// What shows somewhere on a face.
@@ -65,8 +66,8 @@ impl Cover {
 /// Layers that a place has at most.
 const LAYERS: usize = 3;
 
-/// Places that are gone through together: their heights lie beside each other in every row.
-const BLOCK: u32 = 16;
+/// Places that are gone through together, so that each row is looked up once for all of them.
+const BLOCK: usize = 16;
 
 /// A strand where it crosses a place.
 #[derive(Debug, Clone, Copy)]
@@ -96,7 +97,8 @@ pub(super) fn column(cloth: &Cloth, piece: &Piece, across: Across, surface: Surf
     if number >= places(cloth) {
         return Vec::new();
     }
-    let stacks = stacks(cloth, piece, 0..cloth.row_count(), number..number + 1, surface);
+    let mut stacks = Vec::new();
+    fill(&mut stacks, cloth, piece, 0..cloth.row_count(), &[number], surface);
     let mut all = Vec::new();
     if let Some(stack) = stacks.first() {
         stack.look(behind(across), |seen| all.push(seen));
@@ -109,22 +111,34 @@ pub(super) fn cover(cloth: &Cloth, piece: &Piece, rows: Range<u32>, surface: Sur
     let mut weft = vec![0.0; piece.yarns.len()];
     let mut warp = weft.clone();
     let mut open = 0.0;
-    let mut from = 0;
-    while from < places(cloth) {
-        let to = (from + BLOCK).min(places(cloth));
-        for (number, stack) in (from..to).zip(stacks(cloth, piece, rows.clone(), from..to, surface)) {
-            let across = Across::of(number);
-            let width = width(cloth, across);
-            stack.look(behind(across), |seen| {
-                let area = seen.length().mm() * width;
+    let like = alike(cloth, piece, rows.clone(), surface);
+    let firsts: Vec<u32> = (0..places(cloth)).filter(|&place| like[place as usize] == place).collect();
+    // How high each yarn as weft shows at the first place of a kind, and what is behind.
+    let mut shown: BTreeMap<u32, (Vec<f64>, f64)> = BTreeMap::new();
+    let mut stacks = Vec::new();
+    for block in firsts.chunks(BLOCK) {
+        fill(&mut stacks, cloth, piece, rows.clone(), block, surface);
+        for (&place, stack) in block.iter().zip(&stacks) {
+            let (mut wefts, mut bare) = (vec![0.0; piece.yarns.len()], 0.0);
+            stack.look(behind(Across::of(place)), |seen| {
+                let height = seen.length().mm();
                 match seen.shows {
-                    Shows::Row(row) => weft[piece.wefts[piece.row(row).weft.0].yarn.0] += area,
-                    Shows::End(end) => warp[piece.ends[end as usize].yarn.0] += area,
-                    Shows::Nothing => open += area,
+                    Shows::Row(row) => wefts[piece.wefts[piece.row(row).weft.0].yarn.0] += height,
+                    Shows::End(_) | Shows::Nothing => bare += height,
                 }
             });
+            shown.insert(place, (wefts, bare));
         }
-        from = to;
+    }
+    for place in 0..places(cloth) {
+        let across = Across::of(place);
+        let width = width(cloth, across);
+        let Some((wefts, bare)) = shown.get(&like[place as usize]) else { continue };
+        weft.iter_mut().zip(wefts).for_each(|(all, height)| *all += height * width);
+        match across {
+            Across::End(end) => warp[piece.ends[end as usize].yarn.0] += bare * width,
+            Across::Gap(_) => open += bare * width,
+        }
     }
     let all: f64 = weft.iter().chain(&warp).sum::<f64>() + open;
     if all > 0.0 {
@@ -132,6 +146,42 @@ pub(super) fn cover(cloth: &Cloth, piece: &Piece, rows: Range<u32>, surface: Sur
         open /= all;
     }
     Cover { weft, warp, open }
+}
+
+/// For every place the first one at which the same strands lie at the same heights in the same layers: a cloth whose
+/// ends come again has few kinds of places.
+fn alike(cloth: &Cloth, piece: &Piece, rows: Range<u32>, surface: Surface) -> Vec<u32> {
+    let count = places(cloth);
+    // No end is a gap, and they part at once.
+    let mut like: Vec<u32> = (0..count).map(|place| place % 2).collect();
+    // What lies at each place in a row: nothing, or a height and a layer.
+    let mut here = vec![0_u64; count as usize];
+    // The kinds into which kinds are parted by a row: what they were, what lies there, and their first place.
+    let mut parted: Vec<(u32, u64, u32)> = Vec::new();
+    for (row, crossings) in rows.filter_map(|row| Some((row, piece.grid.row(row)?))) {
+        let lie = cloth.row(row);
+        let (first, last) =
+            (Across::End(lie.span().first()).number(), Across::End(lie.span().last()).number());
+        here[..first as usize].fill(0);
+        here[last as usize + 1..].fill(0);
+        for ((number, here), height) in (first..).zip(&mut here[first as usize..]).zip(lie.heights()) {
+            let layer = layer(crossings, Across::of(number), surface).unwrap_or(LAYERS);
+            *here = u64::from(height.to_bits()) << 8 | (layer as u64 + 1);
+        }
+        parted.clear();
+        for place in 0..count {
+            let (was, now) = (like[place as usize], here[place as usize]);
+            if now == here[was as usize] {
+                continue;
+            }
+            let known = parted.iter().find(|&&(from, lies, _)| from == was && lies == now);
+            like[place as usize] = known.map_or(place, |&(_, _, first)| first);
+            if known.is_none() {
+                parted.push((was, now, place));
+            }
+        }
+    }
+    like
 }
 
 fn places(cloth: &Cloth) -> u32 {
@@ -155,26 +205,28 @@ fn width(cloth: &Cloth, across: Across) -> f64 {
     }
 }
 
-/// The strands of some rows at places that follow each other.
-fn stacks(
+/// The strands of some rows at some places, in the place of what `stacks` holds.
+fn fill(
+    stacks: &mut Vec<Stack>,
     cloth: &Cloth,
     piece: &Piece,
     rows: Range<u32>,
-    places: Range<u32>,
+    places: &[u32],
     surface: Surface,
-) -> Vec<Stack> {
+) {
     let half = |width: Mm| width.mm() / 2.0;
     let widths: Vec<HalfWidths> = cloth
         .wefts
         .iter()
         .map(|thread| (half(thread.spread()), half(thread.side_by_side()), half(thread.along)))
         .collect();
-    let mut stacks = vec![Stack::default(); places.len()];
+    stacks.resize(places.len(), Stack::default());
+    stacks.iter_mut().flat_map(|stack| &mut stack.layers).for_each(Vec::clear);
     for (row, crossings) in rows.filter_map(|row| Some((row, piece.grid.row(row)?))) {
         let (_, weft) = cloth.rows[row as usize];
         let lie = cloth.row(row);
         let (on_end, in_gap, room) = widths[weft.0];
-        for (number, stack) in places.clone().zip(&mut stacks) {
+        for (&number, stack) in places.iter().zip(&mut *stacks) {
             let across = Across::of(number);
             let Some((height, layer)) = lie.at(across).zip(layer(crossings, across, surface)) else {
                 continue;
@@ -183,7 +235,6 @@ fn stacks(
             stack.layers[layer].push(Strip { row, centre: height.mm(), half, room });
         }
     }
-    stacks
 }
 
 /// The layer in which a row lies at a place, counted from the face; the last is that of rows that can't be

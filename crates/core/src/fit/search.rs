@@ -45,7 +45,12 @@ impl<'a> Search<'a> {
         found.extend(self.choice(Vec::new(), true, 0));
         let widths = self.widths(&mut found);
         let bands = self.bands();
+        let fills = bands.iter().any(|&band| self.plan.extent_of(band) == Some(&Extent::Fill));
         for ends in widths {
+            // A band that fills goes on filling where no number of its rows comes nearer.
+            if fills && found.iter().all(|known| known.edits != ends) {
+                found.extend(self.choice(ends.clone(), true, 0));
+            }
             for (rank, &band) in bands.iter().enumerate() {
                 for (rows, whole) in self.lengths(&ends, band) {
                     let mut edits = ends.clone();

@@ -45,14 +45,14 @@ pub fn wind(task: &Task<'_>, winding: &Winding, piece: &Piece, units: Units) -> 
             [first, ..] => group_step(first, group, winding, piece, units),
             [] => WindingStep { words: String::new(), more: Vec::new() },
         },
-        Task::Count => WindingStep {
-            words: format!(
-                "count before you weave: {}; outer ends {} apart",
-                counted(piece.end_count(), "end", "ends"),
-                length(outer_width(piece), units)
-            ),
-            more: Vec::new(),
-        },
+        Task::Count => {
+            let ends = counted(piece.end_count(), "end", "ends");
+            let apart = match piece.end_count() {
+                1 => String::new(),
+                _ => format!("; outer ends {} apart", length(outer_width(piece), units)),
+            };
+            WindingStep { words: format!("count before you weave: {ends}{apart}"), more: Vec::new() }
+        }
     }
 }
 
@@ -87,6 +87,17 @@ fn place(winding: &Winding, piece: &Piece) -> WindingStep {
         );
     }
     WindingStep { words, more }
+}
+
+/// Which loops a length of warp makes round the bars; `makes` begins the sentence.
+fn loops(makes: &str, near: u32, far: u32) -> String {
+    let at = |count: u32, bar: &str| format!("{} at the {bar} bar", counted(count, "loop", "loops"));
+    match (near, far) {
+        (0, 0) => format!("{makes} no loop."),
+        (near, 0) => format!("{makes} {}.", at(near, "near")),
+        (0, far) => format!("{makes} {}.", at(far, "far")),
+        (near, far) => format!("{makes} {} and {}.", at(near, "near"), at(far, "far")),
+    }
 }
 
 fn notch(winding: &Winding, piece: &Piece, end: u32) -> u32 {
@@ -134,14 +145,7 @@ fn group_step(
         if one { "notch" } else { "notches" },
         places(&notches, "notch", "notches"),
     );
-    let more = vec![
-        format!("For each, {knots}."),
-        format!(
-            "Each makes {} at the near bar and {} at the far bar.",
-            counted(first.loops_near, "loop", "loops"),
-            counted(first.loops_far, "loop", "loops"),
-        ),
-    ];
+    let more = vec![format!("For each, {knots}."), loops("Each makes", first.loops_near, first.loops_far)];
     WindingStep { words, more }
 }
 
@@ -190,11 +194,7 @@ fn block_step(block: &Block, winding: &Winding, piece: &Piece, units: Units) -> 
         super::cut(block.cut(), units),
         counted(block.ends, "end", "ends"),
     );
-    let more = vec![format!(
-        "It makes {} at the near bar and {} at the far bar.",
-        counted(block.loops_near, "loop", "loops"),
-        counted(block.loops_far, "loop", "loops"),
-    )];
+    let more = vec![loops("It makes", block.loops_near, block.loops_far)];
     WindingStep { words, more }
 }
 
