@@ -38,7 +38,9 @@ const METRIC: [Division; 8] = [
 ];
 
 /// In inches.
-const INCHES: [Division; 6] = [
+const INCHES: [Division; 8] = [
+    division(0.25, 0.0625, 1.0),
+    division(0.5, 0.125, 3.0),
     division(1.0, 0.25, 12.0),
     division(2.0, 1.0, 24.0),
     division(6.0, 1.0, 72.0),
@@ -114,5 +116,19 @@ mod tests {
         let near = |(a, b): (f64, f64), c: f64, d: f64| (a - c).abs() < 1e-9 && (b - d).abs() < 1e-9;
         assert!(near(all(220.0, Units::Inch), 25.4, 6.35));
         assert!(near(all(400.0, Units::Inch), 50.8, 25.4));
+    }
+
+    #[test]
+    fn a_short_ruler_has_a_number_besides_its_0_too() {
+        // From rows of two or three millimetres in all there is no whole centimetre and no half inch to say.
+        for (length, units) in
+            [(20.0, Units::Inch), (40.0, Units::Inch), (8.0, Units::Inch), (8.0, Units::Metric)]
+        {
+            let numbers = numbers((0.0, length), units);
+            assert!(numbers.len() >= 2, "{length} mm: {numbers:?}");
+        }
+        let words: Vec<String> =
+            numbers((0.0, 20.0), Units::Inch).into_iter().map(|(_, words)| words).collect();
+        assert_eq!(words, ["0", "1/4 in", "1/2 in", "3/4 in"]);
     }
 }
