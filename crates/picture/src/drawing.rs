@@ -5,7 +5,7 @@ use crate::edge::Edges;
 use crate::frame::Frame;
 use crate::header::Header;
 use crate::ink;
-use crate::labels::{self, Bands};
+use crate::labels::{self, Bands, Key};
 use crate::path::Paper;
 use crate::ruler;
 use crate::strand::{self, Layer};
@@ -100,6 +100,8 @@ struct Sheet<'a> {
     edges: Edges,
     frame: Option<(Frame, fellmark_core::warp::Winding)>,
     bands: Bands<'a>,
+    /// The yarns, where the bands don't say which they are woven with.
+    key: Option<Key>,
     /// Where the numbers of rows are held, the ruler stands and the brackets stand.
     numbers_at: f64,
     ruler_at: f64,
@@ -144,11 +146,12 @@ impl<'a> Sheet<'a> {
         let (left, right) = if turned { (last_end - across.1, last_end - across.0) } else { across };
         let ruler = ruler::width(high, options.units);
         let origin = MARGIN + ruler + GAP - left;
-        let head = MARGIN + TITLE.size + GAP * 1.5;
         let bands_at = origin + right + GAP;
         let aside = say::surface(options.surface);
         let title = TITLE.width(&TITLE.cut(&study.piece.name, LONGEST_TITLE)) + 3.0 + ASIDE.width(aside);
         let width = (bands_at + bands.width).max(MARGIN + title) + MARGIN;
+        let key = (!bands.with_wefts).then(|| Key::new(cloth, width - 2.0 * MARGIN));
+        let head = MARGIN + TITLE.size + GAP * 1.5 + key.as_ref().map_or(0.0, Key::tall);
         // Next to the loops of the cloth, inside the frame.
         let numbers_at = origin - reach(if turned { Side::Right } else { Side::Left }) - 2.5;
         Sheet {
@@ -158,6 +161,7 @@ impl<'a> Sheet<'a> {
             edges,
             frame,
             bands,
+            key,
             numbers_at,
             ruler_at: MARGIN + ruler,
             bands_at,
@@ -176,6 +180,9 @@ impl<'a> Sheet<'a> {
                 let aside = say::surface(options.surface);
                 TITLE.write_two(svg, (MARGIN, foot), ("title", &name), (ASIDE, "surface", aside));
             }
+        }
+        if let Some(key) = &self.key {
+            key.draw(svg, cloth, paper, (MARGIN, MARGIN + TITLE.size + GAP / 2.0));
         }
         if let Some((frame, _)) = &self.frame {
             frame.draw(svg, paper);

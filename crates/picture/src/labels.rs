@@ -1,6 +1,9 @@
 //! Numbers of rows at the left, names of bands at the right.
 
+mod key;
 mod spread;
+
+pub(crate) use key::Key;
 
 use crate::cloth::Cloth;
 use crate::ink;
@@ -108,7 +111,7 @@ pub(crate) struct Bands<'a> {
     /// How tall each is.
     tall: f64,
     /// Whether the wefts stand below the name.
-    with_wefts: bool,
+    pub(crate) with_wefts: bool,
     name: Type,
     /// The way from the brackets to the names.
     leader: f64,
@@ -195,29 +198,42 @@ impl<'a> Bands<'a> {
         }
         let line = middle + below - self.name.size * LEADING / 2.0 - SMALL.size * LEADING / 2.0;
         let mut x = x;
-        let page = paper.unturned();
         for (weft, name) in wefts(cloth, label.place) {
-            let strand = &cloth.wefts[weft];
-            let mut path = Path::new(&page);
-            let width = strand.squeezed.clamp(0.5, 1.6);
-            path.move_to(x + width / 2.0, line).line_to(x + SAMPLE - width / 2.0, line);
-            svg.element("path")
-                .set("stroke", strand.outline)
-                .length("stroke-width", width + strand.line)
-                .set("stroke-linecap", "round")
-                .set("d", path.data())
-                .end();
-            svg.element("path")
-                .set("stroke", strand.colour)
-                .length("stroke-width", width - strand.line)
-                .set("stroke-linecap", "round")
-                .set("d", path.data())
-                .end();
-            let place = (x + SAMPLE + 1.6, paper.down(line) + SMALL.drop());
-            SMALL.write(svg, "weft", place, Held::AtStart, &name);
-            x = place.0 + SMALL.width(&name) + 3.0;
+            x = sample(svg, cloth, paper, (weft, &name), (x, line));
         }
     }
+}
+
+/// A piece of a weft's yarn and its name, from `x` on with their middle at a height; the answer is where the next
+/// may begin.
+fn sample(
+    svg: &mut Svg,
+    cloth: &Cloth,
+    paper: &Paper,
+    (weft, name): (usize, &str),
+    (x, line): (f64, f64),
+) -> f64 {
+    let page = paper.unturned();
+    let strand = &cloth.wefts[weft];
+    let mut path = Path::new(&page);
+    let width = strand.squeezed.clamp(0.5, 1.6);
+    path.move_to(x + width / 2.0, line).line_to(x + SAMPLE - width / 2.0, line);
+    for (colour, width) in [(strand.outline, width + strand.line), (strand.colour, width - strand.line)] {
+        svg.element("path")
+            .set("stroke", colour)
+            .length("stroke-width", width)
+            .set("stroke-linecap", "round")
+            .set("d", path.data())
+            .end();
+    }
+    let place = (x + SAMPLE + 1.6, paper.down(line) + SMALL.drop());
+    SMALL.write(svg, "weft", place, Held::AtStart, name);
+    x + sample_width(name)
+}
+
+/// How wide a piece of yarn and its name are, with the room to the next.
+fn sample_width(name: &str) -> f64 {
+    SAMPLE + 4.6 + SMALL.width(name)
 }
 
 /// The wefts of a band, each once, with what is written of their names.
@@ -229,7 +245,7 @@ fn wefts(cloth: &Cloth, place: &Place) -> Vec<(usize, String)> {
             continue;
         }
         let name = SMALL.cut(&cloth.study.piece.wefts[weft.0].name, WIDEST / 2.0);
-        left -= SAMPLE + 4.6 + SMALL.width(&name);
+        left -= sample_width(&name);
         if left < 0.0 && !met.is_empty() {
             break;
         }
@@ -239,7 +255,7 @@ fn wefts(cloth: &Cloth, place: &Place) -> Vec<(usize, String)> {
 }
 
 fn wefts_width(cloth: &Cloth, place: &Place) -> f64 {
-    wefts(cloth, place).iter().map(|(_, name)| SAMPLE + 4.6 + SMALL.width(name)).sum()
+    wefts(cloth, place).iter().map(|(_, name)| sample_width(name)).sum()
 }
 
 fn label<'a>(cloth: &Cloth, place: &'a Place) -> Option<Label<'a>> {

@@ -32,6 +32,11 @@ impl Paper {
         self.base - y
     }
 
+    /// What lies at a place down the paper.
+    pub(crate) fn up(&self, down: f64) -> f64 {
+        self.base - down
+    }
+
     fn point(&self, x: f64, y: f64) -> (i64, i64) {
         (Hundredths::of(self.across(x)).0, Hundredths::of(self.down(y)).0)
     }

@@ -267,6 +267,32 @@ fn rows_are_numbered_from_the_bottom_and_bands_named_once_for_each_place() {
 }
 
 #[test]
+fn each_yarn_is_named_beside_its_colour_also_where_bands_lie_too_close_for_it() {
+    // Bands of two rows, so many that their names alone fill the height.
+    let thin = "[band.ebb]\nwefts = [\"slate\"]\nweave = \"plain\"\nrows = 2\n[band.flow]\nwefts = [\"foam\"]\nweave = \
+                \"plain\"\nrows = 2\n[piece]\nbands = [{ times = 24, bands = [\"ebb\", \"flow\"] }]";
+    for (bands, in_key) in [(COLUMNS, 0), (thin, 1)] {
+        let text = drawing(&studied(&plan(13, bands)), &Drawing::default());
+        let svg = Document::parse(&text).unwrap();
+        let keys = reader::of_class(&svg, "key");
+        assert_eq!(keys.len(), in_key);
+        let names: std::collections::BTreeSet<&str> =
+            reader::of_class(&svg, "weft").iter().filter_map(|node| node.text()).collect();
+        assert!(names.contains("slate") && names.contains("foam"), "{names:?}");
+        if let Some(key) = keys.first() {
+            assert_eq!(
+                key.children()
+                    .filter(|node| node.has_tag_name(("http://www.w3.org/2000/svg", "text")))
+                    .count(),
+                2
+            );
+            let strokes: Vec<_> = key.children().filter_map(|node| node.attribute("stroke")).collect();
+            assert!(strokes.contains(&"#2d6f73"), "{strokes:?}");
+        }
+    }
+}
+
+#[test]
 fn rows_can_be_drawn_alone() {
     let study = studied(&plan(13, COLUMNS));
     let text = drawing(&study, &Drawing { rows: Some(6..12), ..Drawing::default() });
