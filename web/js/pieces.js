@@ -10,7 +10,7 @@ import { FOLLOWS } from './who.js';
 /**
  * @typedef {{id: string, started: number, done: number, rows: number, mirrored: boolean}} Under a weaving
  * @typedef {{id: string, name: string | null, rows: number | null, ends: number | null, errors: number | null, updated: number, head: string, weavings: Under[]}} Piece
- * @typedef {{name: string, title: string, asked: string}} Example
+ * @typedef {{name: string, title: string, asked: string, errors: number}} Example
  * @typedef {{name: string, words: string}} Start
  */
 
@@ -104,7 +104,7 @@ export async function showPieces(root) {
           h('button', { class: 'leaf', 'data-example': example.name, onclick: () => void begin({ example: example.name }) },
             swatch(at`/api/examples/${example.name}/swatch?`),
             h('span', { class: 'name' }, example.title)),
-          h('div', { class: 'about' }, h('p', { class: 'quiet' }, example.asked)))))),
+          h('div', { class: 'about' }, h('p', { class: 'quiet' }, example.asked), example.errors > 0 ? h('p', { class: 'mend' }, 'It has flaws, and is there to be mended.') : null))))),
       h('section', { class: 'changes', 'aria-labelledby': 'new' },
         h('h2', { id: 'new' }, 'A new piece'),
         h('ul', { class: 'starts' },

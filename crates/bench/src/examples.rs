@@ -8,6 +8,7 @@ use crate::swatches::Of;
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use fellmark_core::say;
+use fellmark_core::sound::Severity;
 use rust_embed::RustEmbed;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -31,6 +32,8 @@ pub(crate) struct ExampleJson<'a> {
     title: &'a str,
     /// What it is, in a sentence.
     asked: String,
+    /// How much of it must be mended: an example with flaws is there to show how that is done.
+    errors: usize,
 }
 
 impl Examples {
@@ -44,12 +47,20 @@ impl Examples {
         })
     }
 
+    /// By name, those that are there to be mended last: a beginner begins with one that holds.
     pub(crate) fn list(&self) -> impl Iterator<Item = ExampleJson<'_>> {
-        self.all().iter().map(|(name, known)| ExampleJson {
-            name,
-            title: &known.study.piece.name,
-            asked: say::asked(&known.study.piece).to_string(),
-        })
+        let mut all: Vec<ExampleJson<'_>> = self
+            .all()
+            .iter()
+            .map(|(name, known)| ExampleJson {
+                name,
+                title: &known.study.piece.name,
+                asked: say::asked(&known.study.piece).to_string(),
+                errors: known.study.findings.iter().filter(|f| f.severity == Severity::Error).count(),
+            })
+            .collect();
+        all.sort_by_key(|example| example.errors > 0);
+        all.into_iter()
     }
 
     pub(crate) fn get(&self, name: &str) -> Answer<&Arc<Known>> {
@@ -92,7 +103,11 @@ mod tests {
         files.sort();
         assert!(files.len() >= 6);
         let examples = Examples::default();
-        let offered: Vec<&str> = examples.list().map(|example| example.name).collect();
+        let mut offered: Vec<&str> = examples.list().map(|example| example.name).collect();
+        // The one with flaws on purpose comes last.
+        assert_eq!(offered.last(), Some(&"first-try"));
+        assert!(examples.list().all(|example| (example.errors > 0) == (example.name == "first-try")));
+        offered.sort_unstable();
         assert_eq!(offered, files);
         assert!(examples.get("../Cargo").is_err());
     }
