@@ -83,7 +83,7 @@ pub struct PhraseJson {
 /// One thing to do.
 #[derive(Debug, Clone, Serialize)]
 pub struct StepJson {
-    /// What: see the tags of [`DoJson`].
+    /// What is to be done: `do`, and its facts.
     #[serde(flatten)]
     pub step: DoJson,
     /// Whether it is done so often that it need not be said each time.
