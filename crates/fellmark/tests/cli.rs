@@ -606,3 +606,11 @@ fn every_edit_in_the_documentation_is_one_that_can_be_made() {
     }
     assert!(kinds.len() >= 35, "{}", kinds.len());
 }
+
+#[test]
+fn what_the_readme_shows_is_what_its_command_prints() {
+    let readme = fs::read_to_string(root().join("README.md")).unwrap();
+    let shown = readme.split("```\n").find(|block| block.starts_with("cloth, rows 1 to 96")).unwrap();
+    let printed = fellmark(["begin".as_ref(), example("tideline-bookmark").as_os_str()]).out;
+    assert!(printed.contains(shown), "{shown}");
+}

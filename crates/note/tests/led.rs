@@ -1,38 +1,23 @@
 //! Yarn between rows of which one stops short of the other: it lies on the face of the cloth, so it is told, measured and
 //! judged, and where it would lie there too long it is cut.
 
+mod common;
+
+use common::on_slate;
 use fellmark_core::need;
 use fellmark_core::quantity::Mm;
 use fellmark_core::say;
 use fellmark_core::side::{Side, Span};
 use fellmark_core::sound::floats::{FloatList, list};
-use fellmark_core::study::{Study, study};
+use fellmark_core::study::Study;
 use fellmark_core::walk::{Step, TurnState};
-use fellmark_note::read;
 
-/// A warp of 20 ends, 4 mm apart. Ends `first` to 20 for three rows, then all for three.
+/// On 20 ends: ends `first` to 20 for four rows, then all for four.
 fn shape(first: u32) -> Study {
-    let text = format!(
-        r##"
-schema = 1
-name = "Rock pool"
-use = "sample"
-[loom]
-notches = 40
-pitch = "4 mm"
-turn-to-turn = "24 cm"
-clear-height = "22 cm"
-[yarn.slate]
-colour = "#2d6f73"
-size = "55 m per 100 g"
-fibre = "wool"
-[yarn.foam]
-colour = "#e3e9de"
-size = "55 m per 100 g"
-fibre = "wool"
-[warp]
-ends = 20
-order = ["1 slate"]
+    on_slate(
+        20,
+        &format!(
+            r#"
 [band.short]
 wefts = ["slate"]
 weave = "plain"
@@ -44,9 +29,9 @@ weave = "plain"
 rows = 4
 [piece]
 bands = ["short", "whole"]
-"##
-    );
-    study(&read(&text).unwrap().plan).unwrap()
+"#
+        ),
+    )
 }
 
 fn floats(study: &Study) -> FloatList {
@@ -108,26 +93,9 @@ fn over_many_it_is_cut_and_begun_again() {
 #[test]
 fn rows_elsewhere_are_not_passed() {
     // Slate waits at the left while foam weaves ends 10 to 20: it is taken up past none of those rows.
-    let text = r##"
-schema = 1
-name = "Slit band"
-use = "sample"
-[loom]
-notches = 40
-pitch = "4 mm"
-turn-to-turn = "24 cm"
-clear-height = "22 cm"
-[yarn.slate]
-colour = "#2d6f73"
-size = "55 m per 100 g"
-fibre = "wool"
-[yarn.foam]
-colour = "#e3e9de"
-size = "55 m per 100 g"
-fibre = "wool"
-[warp]
-ends = 20
-order = ["1 slate"]
+    let all = on_slate(
+        20,
+        r#"
 [band.left]
 wefts = ["slate"]
 weave = "plain"
@@ -144,8 +112,8 @@ weave = "plain"
 rows = 2
 [piece]
 bands = ["left", "right", "whole"]
-"##;
-    let all = study(&read(text).unwrap().plan).unwrap();
+"#,
+    );
     let [step] = before(&all, 12) else { panic!("{:?}", before(&all, 12)) };
     assert_eq!(say::step(step, &all.piece, say::Units::Metric), "take up slate, which waits at the left");
     assert!(step.is_routine());

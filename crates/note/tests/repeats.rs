@@ -1,27 +1,16 @@
 //! Numbers of ends that suit a repeat: what is told of them is so.
 
+mod common;
+
+use common::on_slate;
 use fellmark_core::sound::Kind;
-use fellmark_core::study::{Study, study};
-use fellmark_note::read;
+use fellmark_core::study::Study;
 
 fn twill(ends: u32, edges: &str) -> Study {
-    let text = format!(
-        r##"
-schema = 1
-name = "Tide marks"
-use = "sample"
-[loom]
-notches = 40
-pitch = "4 mm"
-turn-to-turn = "24 cm"
-clear-height = "22 cm"
-[yarn.slate]
-colour = "#2d6f73"
-size = "55 m per 100 g"
-fibre = "wool"
-[warp]
-ends = {ends}
-order = ["1 slate"]
+    on_slate(
+        ends,
+        &format!(
+            r#"
 [piece]
 bands = ["slope"]
 [band.slope]
@@ -29,9 +18,9 @@ wefts = ["slate"]
 weave = "twill 2/2"
 {edges}
 rows = 8
-"##
-    );
-    study(&read(&text).unwrap().plan).unwrap()
+"#
+        ),
+    )
 }
 
 /// Numbers that make whole repeats, and that make both edges alike.

@@ -6,4 +6,5 @@ mod flows;
 mod network;
 mod page;
 mod panels;
+mod pictures;
 mod running;
