@@ -47,6 +47,9 @@ struct Edited {
     touched: Option<(u32, u32)>,
     /// What lies below the first row.
     header: &'static str,
+    /// The colour of foam, and how far its fibres stand out.
+    foam: &'static str,
+    halo: &'static str,
 }
 
 impl Edited {
@@ -69,7 +72,8 @@ impl Edited {
         let [a, b, c] = self.names;
         text.push_str(&format!("[piece]\nbands = [\"b0x{a}\", \"b1x{b}\", \"b2x{c}\"]\n"));
         text.push_str(self.header);
-        plan(self.ends, &text)
+        let foam = format!("[yarn.foam]\nhalo = \"{}\"\ncolour = \"{}\"", self.halo, self.foam);
+        plan(self.ends, &text).replace("[yarn.foam]\ncolour = \"#e3e9de\"", &foam)
     }
 }
 
@@ -100,6 +104,8 @@ enum Edit {
     FromRight(bool),
     Touched(u32, u32),
     Header(&'static str),
+    Dyed(&'static str),
+    Brushed(&'static str),
 }
 
 impl Edit {
@@ -114,6 +120,8 @@ impl Edit {
             Edit::FromRight(on) => to.from_right = on,
             Edit::Touched(row, end) => to.touched = Some((row, end)),
             Edit::Header(header) => to.header = header,
+            Edit::Dyed(colour) => to.foam = colour,
+            Edit::Brushed(halo) => to.halo = halo,
         }
     }
 }
@@ -127,6 +135,8 @@ fn edit() -> impl Strategy<Value = Edit> {
         1 => any::<bool>().prop_map(Edit::Doubled),
         3 => (0_usize..3).prop_map(Edit::Renamed),
         3 => any::<bool>().prop_map(Edit::FromRight),
+        2 => prop::sample::select(vec!["#e3e9de", "#403a50"]).prop_map(Edit::Dyed),
+        2 => prop::sample::select(vec!["0 mm", "1 mm", "4 mm"]).prop_map(Edit::Brushed),
         2 => prop::sample::select(HEADERS.to_vec()).prop_map(Edit::Header),
         6 => (1_u32..12, 1_u32..13).prop_map(|(row, end)| Edit::Touched(row, end)),
     ]
@@ -153,6 +163,8 @@ proptest! {
             from_right: false,
             touched: None,
             header: "",
+            foam: "#e3e9de",
+            halo: "1 mm",
         };
         let options = Picture {
             frame,

@@ -166,6 +166,60 @@ fn hull(a: &Region, b: &Region) -> Region {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::relief::Scale;
+    use fellmark_core::study::study;
+
+    /// Two bands, each of a yarn of its own, on an order of a third.
+    fn dyed(foam: &str) -> Study {
+        let text = format!(
+            r##"schema = 1
+name = "Marsh"
+[loom]
+notches = 16
+pitch = "5 mm"
+turn-to-turn = "22 cm"
+clear-height = "20 cm"
+[yarn.reed]
+colour = "#a88b4c"
+size = "8 wraps per cm"
+fibre = "linen"
+[yarn.slate]
+colour = "#2d6f73"
+size = "6 wraps per cm"
+fibre = "wool"
+[yarn.foam]
+colour = "{foam}"
+size = "6 wraps per cm"
+fibre = "wool"
+[warp]
+ends = 12
+order = ["1 reed"]
+[band.hem]
+wefts = ["slate"]
+weave = "plain"
+rows = 60
+[band.rim]
+wefts = ["foam"]
+weave = "plain"
+rows = 8
+[piece]
+bands = ["hem", "rim"]
+"##
+        );
+        let note = fellmark_note::read(&text).unwrap();
+        study(&note.plan).unwrap()
+    }
+
+    #[test]
+    fn where_a_yarn_lies_nowhere_near_nothing_is_drawn_again_when_it_is_dyed() {
+        let options = Picture { frame: false, scale: Scale::PerMm(20.0), ..Picture::default() };
+        let mut kept = Kept::new(&dyed("#e3e9de"), &options).unwrap();
+        let before = kept.marks.clone();
+        let changes = kept.renew(&dyed("#e3c0de")).unwrap();
+        let anew = before.iter().zip(&kept.marks).filter(|(before, after)| before != after).count();
+        assert!(!changes.all && !changes.regions.is_empty());
+        assert!(0 < anew && anew * 3 < before.len(), "{anew} of {}", before.len());
+    }
 
     fn at(x: u32, y: u32, width: u32, height: u32) -> Region {
         Region { x, y, width, height }

@@ -5,7 +5,7 @@ use super::bands::{bends, yields};
 use super::header::Header;
 use super::lay::{Laid, RowShape};
 use super::look::Look;
-use super::ramp::STEPS;
+use super::ramp::{Ramp, STEPS};
 use super::scene::{Scene, Strand};
 use super::tile::Canvas;
 
@@ -35,11 +35,28 @@ impl Mark {
         }
     }
 
-    fn strand(&mut self, strand: &Strand) {
+    fn strand(&mut self, scene: &Scene<'_>, strand: &Strand) {
         let Strand { yarn, strands, free, thick, side, spread } = *strand;
-        self.add(yarn as u64 | u64::from(strands) << 32);
+        self.add(scene.yarn_marks[yarn]);
+        self.add(strands.into());
         self.all(&[free, thick, side, spread]);
     }
+
+    fn ramp(&mut self, ramp: &Ramp) {
+        // A ramp is smooth: a few of its colours tell it from any other.
+        (0..STEPS).step_by(16).for_each(|step| self.add(u64::from(ramp.step(step))));
+    }
+}
+
+/// The mark of a yarn, so many px thick: a piece without it is not drawn again when it is dyed or brushed.
+pub(super) fn of_yarn(look: &Look, ramp: &Ramp, diameter: f32) -> u64 {
+    let mut mark = Mark::new(2);
+    let Look { plies, lead, groove, streak, vary, slub, wrap, gloss, hairs, hair, hair_shows, hair_stiff } =
+        *look;
+    mark.add(u64::from(plies));
+    mark.all(&[lead, groove, streak, vary, slub, wrap, gloss, hairs, hair, hair_shows, hair_stiff, diameter]);
+    mark.ramp(ramp);
+    mark.0
 }
 
 /// The mark of what every piece of a picture hangs on.
@@ -49,17 +66,7 @@ pub(super) fn of_scene(scene: &Scene<'_>) -> u64 {
     mark.add(view.scale.to_bits());
     mark.add(u64::from(view.fine));
     mark.all(&[view.x(0.0), view.y(0.0), scene.unit, scene.paper]);
-    for (look, yarn) in scene.looks.iter().zip(&scene.study.piece.yarns) {
-        let Look { plies, lead, groove, streak, vary, slub, wrap, gloss, .. } = *look;
-        let Look { hairs, hair, hair_shows, hair_stiff, .. } = *look;
-        mark.add(u64::from(plies));
-        mark.all(&[lead, groove, streak, vary, slub, wrap, gloss, hairs, hair, hair_shows, hair_stiff]);
-        mark.all(&[view.px(yarn.diameter().mm())]);
-    }
-    for ramp in &scene.ramps {
-        // A ramp is smooth: a few of its colours tell it from any other.
-        (0..STEPS).step_by(16).for_each(|step| mark.add(u64::from(ramp.step(step))));
-    }
+    mark.ramp(&scene.ramps[scene.paper_ramp()]);
     mark.0
 }
 
@@ -75,6 +82,8 @@ pub(super) fn of_piece(
     let [x, y] = [canvas.x0, canvas.y0].map(|at| u64::from(at.cast_unsigned()));
     mark.add(x | y << 32);
     mark.add(canvas.width as u64 | (canvas.height as u64) << 32);
+    // How far hairs reach in from beyond it.
+    mark.add(canvas.beyond as u64);
     if let Some(wood) = scene.wood.as_ref().filter(|wood| wood.touches(canvas)) {
         mark.all(&wood.measures());
     }
@@ -88,7 +97,7 @@ pub(super) fn of_piece(
         if !way.touches(canvas.x0 as f32 - reach, canvas.x0 as f32 + canvas.width as f32 + reach) {
             continue;
         }
-        mark.strand(&strand);
+        mark.strand(scene, &strand);
         mark.add(u64::from(scene.end_seed(end)));
         mark.all(&way.measures(low, high));
         if yields {
@@ -115,7 +124,8 @@ fn rows(mark: &mut Mark, scene: &Scene<'_>, laid: &Laid, canvas: &Canvas) {
         row(mark, scene, laid, canvas, shape, step);
     }
     for tube in scene.tubes.iter().filter(|tube| canvas.touches(tube.bounds)) {
-        mark.add(tube.yarn as u64 | u64::from(tube.joins.0) << 32 | u64::from(tube.joins.1) << 33);
+        mark.add(scene.yarn_marks[tube.yarn]);
+        mark.add(u64::from(tube.joins.0) | u64::from(tube.joins.1) << 1);
         mark.all(&[tube.grain.seed, tube.grain.along, tube.grain.pace, tube.grain.vary.0, tube.grain.vary.1]);
         if let Some((seed, along)) = tube.grain.into {
             mark.pair(seed, along);
@@ -141,7 +151,7 @@ fn row(mark: &mut Mark, scene: &Scene<'_>, laid: &Laid, canvas: &Canvas, shape: 
     if from >= to {
         return;
     }
-    mark.strand(&scene.wefts[shape.weft]);
+    mark.strand(scene, &scene.wefts[shape.weft]);
     mark.pair(shape.first, shape.stub);
     mark.add(u64::from(shape.seed) | u64::from(shape.start.to_bits()) << 32);
     mark.add(from as u64 | (to as u64) << 24 | u64::from(to == nodes.len()) << 48);

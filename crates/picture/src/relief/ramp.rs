@@ -19,18 +19,23 @@ impl Ramp {
     pub(super) fn of(colour: Srgb, shine: f64) -> Ramp {
         let own = colour.0.map(|byte| f64::from(LINEAR[usize::from(byte)]));
         let grey = (0.2126 * own[0] + 0.7152 * own[1] + 0.0722 * own[2]).max(1e-4);
-        let mean = own.map(|part| math::ln((part.max(1e-4) / grey).clamp(0.2, 5.0)));
+        let mean = own.map(|part| math::ln((part.max(1e-4) / grey).clamp(0.2, 5.0)) * 0.16);
+        let each = f64::from(MOST) / (STEPS - 1) as f64;
+        // What the shade does to a part falls by the same share from step to step, up to full light.
+        let (mut shade, fall) = (mean.map(math::exp), mean.map(|part| math::exp(-part * each)));
         let step = |k: usize| {
-            let light = k as f64 * f64::from(MOST) / (STEPS - 1) as f64;
-            let deep = (1.0 - light).max(0.0) * 0.16;
+            let light = k as f64 * each;
             let over = (light - 1.0).max(0.0);
             let part = |at: usize| {
-                let lit = own[at] * light.min(1.0) * math::exp(mean[at] * deep);
+                let deep = if light < 1.0 { shade[at] } else { 1.0 };
+                let lit = own[at] * light.min(1.0) * deep;
                 // Fibres are a little translucent: even black yarn is no hole.
                 lit + 0.0025 * light.min(1.0)
                     + over * (own[at] * (1.0 - shine) + shine * (0.25 + 0.75 * own[at]))
             };
-            pack([0, 1, 2].map(|at| encode(part(at) as f32)))
+            let colour = pack([0, 1, 2].map(|at| encode(part(at) as f32)));
+            (0..3).for_each(|at| shade[at] *= fall[at]);
+            colour
         };
         Ramp(Box::new(std::array::from_fn(step)))
     }

@@ -5,6 +5,7 @@ use super::edges::Edging;
 use super::header::{self, Below, Header};
 use super::light::Skin;
 use super::look::Look;
+use super::mark;
 use super::noise::{hash_text, hash2};
 use super::open::{Warp, Way};
 use super::ramp::Ramp;
@@ -62,6 +63,8 @@ pub(super) struct Scene<'a> {
     /// The yarns' colours, then paper, wood and card.
     pub(super) ramps: Vec<Ramp>,
     yarn_seeds: Vec<u32>,
+    /// A number for all that a yarn's looks are made from.
+    pub(super) yarn_marks: Vec<u64>,
     place_seeds: Vec<u32>,
     /// How far down and up each row reaches.
     pub(super) bounds: Vec<(f32, f32)>,
@@ -150,6 +153,9 @@ impl<'a> Scene<'a> {
             .zip(&piece.yarns)
             .map(|(look, yarn)| Ramp::of(yarn.colour, 0.12 + 0.6 * f64::from(look.gloss)))
             .collect();
+        let yarn_marks = (0..looks.len())
+            .map(|k| mark::of_yarn(&looks[k], &ramps[k], view.px(piece.yarns[k].diameter().mm())))
+            .collect();
         ramps.push(Ramp::ground(ground));
         ramps.push(Ramp::of(WOOD, 0.05));
         ramps.push(Ramp::of(ink::CARD, 0.02));
@@ -165,6 +171,7 @@ impl<'a> Scene<'a> {
             looks,
             ramps,
             yarn_seeds: piece.yarns.iter().map(|yarn| hash_text(&yarn.name)).collect(),
+            yarn_marks,
             place_seeds: piece.places.iter().map(|p| hash2(hash_text(&p.name), p.nth.0)).collect(),
             bounds: Vec::new(),
             widest,
