@@ -11,8 +11,14 @@ use super::{MOST_PIXELS, Picture, Region, Seen, TooLarge, mark, ramp, view};
 use fellmark_core::study::Study;
 use fellmark_core::yarn::Srgb;
 use rayon::prelude::*;
+use std::cell::Cell;
 use std::num::NonZeroUsize;
 use std::ops::Range;
+
+thread_local! {
+    /// A thread's desk, from picture to picture: to ask for its memory anew takes a tenth of the time of a small one.
+    static DESK: Cell<Desk> = Cell::default();
+}
 
 /// All that is known of a picture before its first pixel.
 pub(super) struct Drawn<'a> {
@@ -89,19 +95,18 @@ impl Drawn<'_> {
             jobs.push((from..to, band, marks.next_back().unwrap_or_default()));
             (pixels, to) = (rest, from);
         }
-        let work = |desk: &mut Desk, (lines, out, marks): Job<'_, T>| {
-            band(desk, &Part { columns: x..x + width, lines }, out, marks);
+        let work = |(lines, out, marks): Job<'_, T>| {
+            let mut desk = DESK.take();
+            band(&mut desk, &Part { columns: x..x + width, lines }, out, marks);
+            DESK.set(desk);
         };
         let one = options.threads.map(NonZeroUsize::get) == Some(1);
         let pool =
             options.threads.and_then(|n| rayon::ThreadPoolBuilder::new().num_threads(n.get()).build().ok());
         match (one, pool) {
-            (true, _) => {
-                let mut desk = Desk::default();
-                jobs.into_iter().for_each(|job| work(&mut desk, job));
-            }
-            (_, Some(pool)) => pool.install(|| jobs.into_par_iter().for_each_init(Desk::default, work)),
-            (_, None) => jobs.into_par_iter().for_each_init(Desk::default, work),
+            (true, _) => jobs.into_iter().for_each(work),
+            (_, Some(pool)) => pool.install(|| jobs.into_par_iter().for_each(work)),
+            (_, None) => jobs.into_par_iter().for_each(work),
         }
     }
 }
