@@ -41,6 +41,13 @@ impl Thread {
         }
     }
 
+    /// How far a row of it lies from the one before where the two touch and cross in every gap, by contact alone:
+    /// `max(f d2, s_same / 2)` of the cloth model, section 3, without what Peirce's jam adds on a close warp.
+    #[must_use]
+    pub fn touch(&self) -> Mm {
+        self.squeezed.max(self.along / 2.0)
+    }
+
     /// How wide it lies where it is pressed flat on an end and nothing hems it in: as much wider than lying
     /// free as it is thinner.
     #[must_use]

@@ -67,7 +67,7 @@ fn equal_yarns_share_the_crimp_equally() {
         let mut cell = Cell { warp: side, weft: side, contact: D };
         cell.warp.rise = D * share;
         cell.weft.rise = D * (1.0 - share);
-        cell.released(0.0, 3.0, 3.0)
+        cell.released(0.0, Mm::ZERO, 3.0, 3.0)
     });
     for cell in uneven {
         near(cell.warp.rise.mm(), 0.5, 1e-12);
@@ -82,12 +82,12 @@ fn equal_yarns_share_the_crimp_equally() {
 fn a_stiff_warp_stays_straight_and_a_stiff_weft_too() {
     let loom = on_loom(1.5, 1.5);
     assert_eq!((loom.warp.rise, loom.weft.rise), (Mm::ZERO, D), "the warp is straight on the loom");
-    let stiff_warp = loom.released(0.0, 1e9, 1.0);
+    let stiff_warp = loom.released(0.0, Mm::ZERO, 1e9, 1.0);
     near(stiff_warp.warp.rise.mm(), 0.0, 1e-6);
     near(stiff_warp.warp.crimp(), 0.0, 1e-6);
     near(stiff_warp.weft.spacing.mm(), 1.5, 1e-6);
     // The other way round the weft lies straight: the cloth is as wide as the weft is long.
-    let stiff_weft = on_loom(1.5, 3.0).released(0.0, 1.0, 1e9);
+    let stiff_weft = on_loom(1.5, 3.0).released(0.0, Mm::ZERO, 1.0, 1e9);
     near(stiff_weft.weft.crimp(), 0.0, 1e-6);
     near(stiff_weft.weft.spacing.mm(), loom.weft.length.mm(), 1e-6);
     near(stiff_weft.warp.rise.mm(), 1.0, 1e-6);
@@ -111,7 +111,7 @@ proptest! {
         obeys_peirce(loom.weft, loom.contact);
         prop_assert_eq!((loom.weft.spacing.mm(), loom.warp.spacing.mm()), (ends, rows));
         prop_assert!(loom.contact <= D);
-        let free = loom.released(spring, math::exp(stiffer), 1.0);
+        let free = loom.released(spring, Mm::ZERO, math::exp(stiffer), 1.0);
         obeys_peirce(free.warp, free.contact);
         obeys_peirce(free.weft, free.contact);
         prop_assert!((free.warp.length.mm() - loom.warp.length.mm() * (1.0 - spring)).abs() < 1e-12);
@@ -126,7 +126,7 @@ proptest! {
         ends in 0.5..4.0, rows in 0.2..4.0, spring in 0.0..0.2, stiffer in -3.0..3.0,
     ) {
         let rigidity = math::exp(stiffer);
-        let free = on_loom(ends, rows).released(spring, rigidity, 1.0);
+        let free = on_loom(ends, rows).released(spring, Mm::ZERO, rigidity, 1.0);
         let least = free.energy(rigidity, 1.0);
         let d = free.contact;
         for k in 0..=200 {
@@ -147,7 +147,7 @@ proptest! {
         ends in 0.5..4.0, rows in 0.2..4.0, spring in 0.0..0.2, more in 0.001..0.1, stiffer in -3.0..3.0,
     ) {
         let loom = on_loom(ends, rows);
-        let length = |spring| loom.released(spring, math::exp(stiffer), 1.0).warp.spacing;
+        let length = |spring| loom.released(spring, Mm::ZERO, math::exp(stiffer), 1.0).warp.spacing;
         prop_assert!(length(spring + more) < length(spring));
     }
 
@@ -158,9 +158,30 @@ proptest! {
     ) {
         let loom = on_loom(ends, rows);
         let (a, b) = (math::exp(stiffer), math::exp(stiffer + more));
-        let (limp, stiff) = (loom.released(0.01, a, 1.0), loom.released(0.01, b, 1.0));
+        let (limp, stiff) = (loom.released(0.01, Mm::ZERO, a, 1.0), loom.released(0.01, Mm::ZERO, b, 1.0));
         prop_assert!(stiff.warp.rise <= limp.warp.rise);
         prop_assert!(stiff.warp.spacing >= limp.warp.spacing * (1.0 - 1e-12));
         prop_assert!(stiff.weft.spacing <= limp.weft.spacing * (1.0 + 1e-12));
+    }
+
+    /// Rows that touch follow the warp as it springs back, and come no closer; those that lie apart come together, at most
+    /// till they touch.
+    #[test]
+    fn rows_that_touch_come_no_closer_by_sharing_crimp(
+        ends in 1.05..4.0, rows in 0.3..3.0, touch in 0.2..1.5, spring in 0.0..0.1, stiffer in -4.0..4.0,
+    ) {
+        let loom = on_loom(ends, rows);
+        let free = loom.released(spring, Mm::new(touch), math::exp(stiffer), 1.0);
+        let closest = rows.min(touch) * (1.0 - spring);
+        prop_assert!(free.warp.spacing.mm() >= closest * (1.0 - 1e-9), "{} {}", free.warp.spacing.mm(), closest);
+        obeys_peirce(free.warp, free.contact);
+        obeys_peirce(free.weft, free.contact);
+        // The warp was straight: what touched on the loom is as wide as it was there.
+        if rows <= touch {
+            prop_assert!(free.weft.spacing.mm() <= ends * (1.0 + 1e-6), "{}", free.weft.spacing.mm());
+        }
+        // Where nothing touches the balance is that of the energies alone.
+        let alone = loom.released(spring, Mm::ZERO, math::exp(stiffer), 1.0);
+        prop_assert!(alone.warp.spacing.mm() < closest || free == alone);
     }
 }

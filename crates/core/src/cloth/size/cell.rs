@@ -78,9 +78,9 @@ impl Cell {
 
     /// The same crossing with no tension in it: the warp shorter by `spring_back`, a part of its length, and the
     /// crimp shared by rigidities, in whatever unit both have. Threads keep their lengths; where both would jam,
-    /// they are flattened further.
+    /// they are flattened further. Rows that are `touch` apart on the loom or less touch.
     #[must_use]
-    pub fn released(self, spring_back: f64, warp_rigidity: f64, weft_rigidity: f64) -> Cell {
+    pub fn released(self, spring_back: f64, touch: Mm, warp_rigidity: f64, weft_rigidity: f64) -> Cell {
         let warp = self.warp.length * (1.0 - spring_back.clamp(0.0, 0.95));
         let weft = self.weft.length;
         let jams =
@@ -90,7 +90,10 @@ impl Cell {
         let (k1, k2) = (stiffness(warp_rigidity, warp), stiffness(weft_rigidity, weft));
         let share = if k1 + k2 > 0.0 { k2 / (k1 + k2) } else { 0.5 };
         let least = (contact - peirce::most_rise(weft, contact)).max(Mm::ZERO);
-        let rise = (contact * share).max(least).min(peirce::most_rise(warp, contact));
+        let closest = self.warp.spacing.min(touch) * (warp / self.warp.length);
+        let most = peirce::bend_of_crimp(closest, (warp / closest - 1.0).max(0.0), contact);
+        let most = most.map_or(contact, |bend| bend.rise);
+        let rise = (contact * share).min(most).max(least).min(peirce::most_rise(warp, contact));
         Cell { warp: kept(warp, rise, contact), weft: kept(weft, contact - rise, contact), contact }
     }
 

@@ -14,8 +14,8 @@ use crate::yarn::{Kin, Yarn};
 pub(super) struct MakeUp {
     /// The ends that are woven, from the first to the last.
     pub(super) ends: Span,
-    /// How many rows cross an end, on average.
-    pub(super) rows: f64,
+    /// How many rows cross the end that most of them cross: they are its height. Where rows stop short others have fewer.
+    pub(super) rows: u32,
     /// The part of the rows next to each other on an end between which the end changes face.
     pub(super) warp_changes: f64,
     /// The part of the gaps between two ends in which a row changes face.
@@ -33,6 +33,7 @@ pub(super) fn make_up(piece: &Piece) -> Option<MakeUp> {
     let (mut crossings, mut gaps, mut changes) = (0_u64, 0_u64, 0_u64);
     let (mut pairs, mut warp_changes) = (0_u64, 0_u64);
     let mut last: Vec<Option<bool>> = vec![None; piece.ends.len()];
+    let mut rows = vec![0_u32; piece.ends.len()];
     let mut weft = vec![0.0; piece.wefts.len()];
     for (number, row) in (0..).zip(&piece.rows) {
         let crossed = piece.crossings(number);
@@ -44,7 +45,8 @@ pub(super) fn make_up(piece: &Piece) -> Option<MakeUp> {
         weft[row.weft.0] += f64::from(span.len());
         for end in span.ends() {
             let over = crossed.over(end);
-            if let Some(known) = last.get_mut(end as usize) {
+            if let (Some(known), Some(rows)) = (last.get_mut(end as usize), rows.get_mut(end as usize)) {
+                *rows += 1;
                 pairs += u64::from(known.is_some());
                 warp_changes += u64::from(known.is_some() && *known != over);
                 *known = over;
@@ -62,7 +64,7 @@ pub(super) fn make_up(piece: &Piece) -> Option<MakeUp> {
     weft.iter_mut().for_each(|sum| *sum /= crossings.max(1) as f64);
     Some(MakeUp {
         ends,
-        rows: part(crossings, u64::from(ends.len())),
+        rows: rows.into_iter().max().unwrap_or_default(),
         warp_changes: part(warp_changes, pairs),
         weft_changes: part(changes, gaps),
         warp,
@@ -130,6 +132,11 @@ impl Strands {
 
     fn packer(&self, piece: &Piece) -> Packer {
         Packer::new(piece.end_count(), piece.spacing(), self.warp, self.comb)
+    }
+
+    /// How far apart rows of a weft lie that touch ([`Thread::touch`]), combed as hard as they are.
+    pub(super) fn touch(&self, weft: WeftId) -> Mm {
+        self.wefts[weft.0].touch() * self.comb
     }
 
     /// All that the height of a piece has of these strands.

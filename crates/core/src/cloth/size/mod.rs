@@ -244,11 +244,15 @@ fn of(piece: &Piece, made: &MakeUp, strands: &Strands, length: Mm, habits: &Habi
 
     let spring_back =
         made.over_ends(piece, |yarn| habits.ratio(Habit::spring_back(yarn.fibre.kin()))).clamp(0.0, 0.95);
-    let cell = (made.rows > 0.0)
-        .then(|| Cell::on_loom(spacing, length / made.rows, strands.warp.thick + mean(|t| t.thick)))
-        .flatten();
+    // From the middle of the first row to that of the last.
+    let rows = match made.rows {
+        0 | 1 => length,
+        rows => (length - mean(|t| t.along)) / f64::from(rows - 1),
+    };
+    let cell = Cell::on_loom(spacing, rows, strands.warp.thick + mean(|t| t.thick));
     let [warp_rigidity, weft_rigidity] = rigidities(piece, made, habits);
-    let free = cell.map(|cell| cell.released(spring_back, warp_rigidity, weft_rigidity));
+    let touch = Mm::new(made.over_wefts(|weft| strands.touch(weft).mm()));
+    let free = cell.map(|cell| cell.released(spring_back, touch, warp_rigidity, weft_rigidity));
     // How much closer threads lie than on the loom: where they change face as the cell has it, and elsewhere as far
     // as the yarn itself is shorter.
     let closer = |changes: f64, side: fn(&Cell) -> cell::Side, yarn: f64| {

@@ -1,0 +1,150 @@
+//! Whole pieces worked out by hand from the formulas of Peirce's geometry and the arithmetic of the trade, step by
+//! step beside the figures, to hold the program's against. What has no source (flattening, slack, tails, joins) is a
+//! habit: the habits' likely values stand in the sums.
+
+use fellmark_core::quantity::{Estimate, Mm};
+use fellmark_core::study::{Study, study};
+
+fn studied(text: &str) -> Study {
+    let note = fellmark_note::read(text).unwrap_or_else(|problem| panic!("{}", problem.message));
+    study(&note.plan).expect("it makes a piece")
+}
+
+#[track_caller]
+fn near(is: f64, expected: f64, tolerance: f64) {
+    assert!((is - expected).abs() <= tolerance, "{is}, not {expected}");
+}
+
+/// 25 ends of cotton at 4 mm; two wool wefts in columns of 3, 5, 2, 5, 2, 5, 3 ends between hems of 4 plain rows: 74 rows,
+/// 37 of each weft, and 8 of the hems.
+///
+/// ```text
+/// cotton   1000/1.4 = 714.286 tex, v = 1.1 cm3/g (Peirce):  d = 0.03568248 sqrt(785.71) = 1.0002 mm
+/// wool     100/55 = 1818.18 tex, v = 1/(0.45 x 1.31):       d = 0.03568248 sqrt(3084.3) = 1.9817 mm
+/// contact  D = 0.75 x 1.0 + 0.65 x 1.982 = 2.038 mm, less than the pitch: the warp stays straight
+/// a change (arc and line, cloth model 4)  p (asin(1/x) + sqrt(x^2 - 1)) / x at x = 4/2.038:     4.5316 mm
+/// a hem row    24 gaps, all changes       24 x 4.5316 = 108.757 mm
+/// a column row 24 gaps, 6 changes         18 x 4 + 6 x 4.5316 = 99.189 mm
+/// ```
+#[test]
+fn the_weft_of_a_coaster_is_what_a_hand_sum_says() {
+    let study = studied(include_str!("../../../examples/lichen-coaster.toml"));
+    let need = |name: &str| {
+        let of = |need: &&fellmark_core::need::YarnNeed| study.piece.yarns[need.yarn.0].name == name;
+        study.need.yarns.iter().find(of).expect("it is there")
+    };
+    let mm = |one: Estimate<Mm>| one.likely.mm();
+
+    let samphire = need("samphire");
+    near(mm(samphire.parts.rows), 37.0 * 99.189, 0.1);
+    // Each of its 36 turns goes by the edge end from face to face: once the contact of both.
+    near(mm(samphire.parts.turns), 36.0 * 2.0383, 0.05);
+    // A hill of 4 %: 146.8; two tails of 8 cm; three joins over 4 gaps of 4 mm; each of three needlefuls leaves 9 cm, and 1 cm.
+    near(mm(samphire.parts.slack), 0.04 * 37.0 * 99.189, 0.05);
+    near(mm(samphire.parts.tails), 160.0, 1e-9);
+    near(mm(samphire.parts.joins), 48.0, 1e-9);
+    near(mm(samphire.parts.rests), 280.0, 1e-9);
+    near(mm(samphire.parts.carries), 77.27, 0.05);
+    near(mm(samphire.parts.rises), 29.04, 0.1);
+    near(mm(samphire.total), 4484.5, 0.5);
+    // 4.4845 m of 55 m per 100 g.
+    near(samphire.mass.likely.grams(), 8.154, 0.002);
+
+    let mud_lark = need("mud-lark");
+    near(mm(mud_lark.parts.rows), 37.0 * 99.189 + 8.0 * 108.757, 0.1);
+    near(mm(mud_lark.total), 5639.1, 0.5);
+    near(mud_lark.mass.likely.grams(), 10.253, 0.002);
+}
+
+/// The same coaster: drawn in by 3 %, 24 spaces of 3.88 mm, one flattened end (0.75 mm) and two of weft (1.2884 mm). Its rows
+/// touch and its warp lies straight, so that off the loom nothing changes but what the warp springs back (1.5 %, cotton).
+/// Steamed, wool loses 8 % x 0.4 across and cotton 6 % x 0.4 along.
+#[test]
+fn the_sizes_of_a_coaster_are_what_a_hand_sum_says() {
+    let size = studied(include_str!("../../../examples/lichen-coaster.toml")).size;
+    let wide = 24.0 * 3.88 + 0.75 + 2.0 * 1.2884;
+    near(size.on_loom.width.likely.mm(), wide, 0.01);
+    near(size.released.width.likely.mm(), wide, 0.05);
+    near(size.released.length.likely / size.on_loom.length.likely, 0.985, 2e-4);
+    near(size.finished.width.likely / size.released.width.likely, 1.0 - 0.08 * 0.4, 1e-9);
+    near(size.finished.length.likely / size.released.length.likely, 1.0 - 0.06 * 0.4, 1e-9);
+}
+
+/// A sample on a frame of 34 cm from turn to turn, 4 mm from notch to notch.
+struct Sample<'a> {
+    warp: &'a str,
+    weft: &'a str,
+    top: &'a str,
+    bands: &'a str,
+}
+
+const PLAIN: Sample<'_> = Sample {
+    warp: "size = \"140 m per 100 g\"\nfibre = \"cotton\"",
+    weft: "size = \"55 m per 100 g\"\nfibre = \"wool\"",
+    top: "",
+    bands: "[band.cloth]\nwefts = [\"slate\"]\nweave = \"plain\"\nrows = 40\n[piece]\nbands = [\"cloth\"]\n",
+};
+
+impl Sample<'_> {
+    fn study(&self) -> Study {
+        let Sample { warp, weft, top, bands } = self;
+        studied(&format!(
+            "schema = 1\nname = \"Trial\"\n[loom]\nnotches = 60\npitch = \"4 mm\"\nturn-to-turn = \"34 cm\"\n\
+             clear-height = \"32 cm\"\n[yarn.reed]\ncolour = \"#a88b4c\"\n{warp}\n[yarn.slate]\n\
+             colour = \"#2d6f73\"\n{weft}\n[warp]\nends = 20\norder = [\"1 reed\"]\n{top}\n{bands}"
+        ))
+    }
+}
+
+/// Rows that the comb has pressed together come no closer off the loom than the warp springs back, and the cloth gets no
+/// wider: what width the weft would gain the warp would have to bend for. (common practice, no source: width is lost off
+/// the loom, never gained)
+#[test]
+fn rows_in_contact_follow_the_warp_and_no_width_is_gained() {
+    let doubled = Sample { top: "[weft.slate]\ndoubled = true", ..PLAIN };
+    let silk = Sample { warp: "size = \"20 tex\"\nfibre = \"silk\"", ..PLAIN };
+    for (sample, springs) in [(PLAIN, 0.015), (doubled, 0.015), (silk, 0.015)] {
+        let size = sample.study().size;
+        near(size.released.width.likely / size.on_loom.width.likely, 1.0, 1e-3);
+        near(size.released.length.likely / size.on_loom.length.likely, 1.0 - springs, 1e-3);
+    }
+}
+
+/// Two strips side by side that never cross are as wide as one cloth of the same rows, however long either is.
+#[test]
+fn unequal_strips_are_as_wide_as_equal_ones() {
+    let strips = |right: u32| {
+        let bands = format!(
+            "[band.l]\nwefts = [\"slate\"]\nweave = \"plain\"\nends = \"1 to 10\"\nrows = 40\n\
+             [band.r]\nwefts = [\"slate\"]\nweave = \"plain\"\nends = \"11 to 20\"\nrows = {right}\n\
+             [piece]\nbands = [\"l\", \"r\"]\n"
+        );
+        Sample { bands: &bands, ..PLAIN }.study().size
+    };
+    let (equal, unequal) = (strips(40), strips(10));
+    near(unequal.released.width.likely.mm(), equal.released.width.likely.mm(), 0.01);
+    near(unequal.released.length.likely.mm(), equal.released.length.likely.mm(), 0.01);
+}
+
+/// The length of a warp: n lengths of H, a hop of one pitch from each to the next, two ties of 15 cm, and up to two notch
+/// depths per length (cloth model, section 2; the sums by hand).
+#[test]
+fn the_length_of_a_warp_is_what_a_hand_sum_says() {
+    let warp = |ends: u32, loom: &str, path: &str| {
+        let text = format!(
+            "schema = 1\nname = \"Trial\"\n[loom]\nnotches = 60\npitch = \"4 mm\"\nturn-to-turn = \"34 cm\"\n\
+             clear-height = \"32 cm\"\n{loom}\n[yarn.reed]\ncolour = \"#a88b4c\"\nsize = \"140 m per 100 g\"\n\
+             fibre = \"cotton\"\n[warp]\nends = {ends}\norder = [\"1 reed\"]\n{path}\n[band.cloth]\n\
+             wefts = [\"reed\"]\nweave = \"plain\"\nrows = 4\n[piece]\nbands = [\"cloth\"]\n"
+        );
+        studied(&text).need.yarns[0].warp.likely.mm()
+    };
+    // 7 x 340 + 6 x 4 + 300, and 7 x 2 x 3 in the notches.
+    near(warp(7, "", ""), 2704.0, 1e-9);
+    near(warp(7, "notch-depth = \"3 mm\"", ""), 2746.0, 1e-9);
+    near(warp(8, "", ""), 8.0 * 340.0 + 7.0 * 4.0 + 300.0, 1e-9);
+    // There and back twice: 14 lengths, 12 hops, none from the first strand of a notch to its second.
+    near(warp(7, "strands = 2", ""), 14.0 * 340.0 + 12.0 * 4.0 + 300.0, 1e-9);
+    // Round the frame every end has a length behind it, and the hop is at one bar alone.
+    near(warp(7, "notch-depth = \"3 mm\"", "path = \"round\""), 14.0 * 346.0 + 6.0 * 4.0 + 300.0, 1e-9);
+}
