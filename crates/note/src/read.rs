@@ -118,6 +118,8 @@ fn plan(text: &str, tree: &DeTable<'_>) -> Result<Plan, Problem> {
 
     let yarn_tables = reader.named(&top, "yarn");
     let weft_tables = reader.named(&top, "weft");
+    reader.at_most(bounds::YARNS, &yarn_tables, "yarns");
+    reader.at_most(bounds::YARNS, &weft_tables, "wefts");
     let band_tables = reader.named(&top, "band");
     let sequence_tables = reader.named(&top, "sequence");
     let mut reading = Reading {

@@ -180,6 +180,16 @@ impl<'a> Reader<'a> {
         value
     }
 
+    /// Says so where there are more tables than a plan has.
+    pub(crate) fn at_most(&mut self, most: usize, tables: &[Table<'a>], what: &str) {
+        if let Some(table) = tables.get(most) {
+            self.fail(Some(table.at()), || {
+                let message = format!("Here are more than {most} {what}, the most that a plan has.");
+                (message, "Take out those that nothing is made of.".into())
+            });
+        }
+    }
+
     /// The tables under a key, each with its name, in the order in which they are written.
     pub(crate) fn named(&mut self, table: &Table<'a>, name: &str) -> Vec<Table<'a>> {
         let Some(value) = self.value(table, name) else { return Vec::new() };

@@ -39,6 +39,17 @@ pub(crate) fn within_a_frame(length: Typed<Mm>) -> Result<Typed<Mm>, Misread> {
     ))
 }
 
+/// The same length, if a frame has anything so small that yarn goes through or along it.
+pub(crate) fn seen_on_a_frame(length: Typed<Mm>) -> Result<Typed<Mm>, Misread> {
+    if length.value >= bounds::LEAST {
+        return Ok(length);
+    }
+    Err(Misread::new(
+        format!("{} is less than anything of a frame.", quoted(&length.typed)),
+        "Write what you measure on yours, \"0.1 mm\" at the least.",
+    ))
+}
+
 /// How far fibres stand out round a yarn.
 pub(crate) fn halo(text: &str) -> Result<Typed<Mm>, Misread> {
     /// The longest fibres of brushed yarn stand out about half as far: what is more is mistyped. Common practice, no

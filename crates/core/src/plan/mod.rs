@@ -22,12 +22,16 @@ pub mod bounds {
     pub const ENDS: u32 = crate::weave::MOST_ENDS;
     /// Rows of a piece.
     pub const ROWS: u32 = 20_000;
+    /// Yarns of a plan, and wefts with a table of their own: a basket that nobody fills. They are compared two by two.
+    pub const YARNS: usize = 100;
     /// Groups within groups in the stack.
     pub const NESTING: usize = 8;
     /// Bytes of a plan file.
     pub const BYTES: usize = 1 << 20;
     /// The longest that anything of a frame is: ten metres.
     pub const FRAME: crate::quantity::Mm = crate::quantity::Mm::new(10_000.0);
+    /// The closest that notches stand, and the shortest that can be woven on: a tenth of a millimetre.
+    pub const LEAST: crate::quantity::Mm = crate::quantity::Mm::new(0.1);
 }
 
 macro_rules! id {

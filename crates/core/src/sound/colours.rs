@@ -4,7 +4,8 @@ use super::{Finding, Kind, Severity, Where};
 use crate::cloth::{Cloth, Cover};
 use crate::colour::{Likeness, difference, lightness_difference, likeness};
 use crate::piece::{Piece, Place, PlaceId};
-use crate::plan::{BandId, YarnId};
+use crate::plan::{BandId, WeftId, YarnId};
+use std::collections::BTreeSet;
 
 /// Of a yarn that takes less of a face than this, nobody expects to see it (common practice, no source).
 const SHOWS: f64 = 0.125;
@@ -20,8 +21,16 @@ enum Meeting {
 
 /// Each two yarns that are hard to tell apart and both show in a band, on the side meant to be seen.
 pub fn findings(piece: &Piece, cloth: &Cloth) -> Vec<Finding> {
-    let yarns = || (0..piece.yarns.len()).map(YarnId);
-    let pairs = yarns().flat_map(|one| yarns().skip(one.0 + 1).map(move |other| (one, other)));
+    // What nothing is made of shows nowhere.
+    let wefts: BTreeSet<WeftId> = piece.rows.iter().map(|row| row.weft).collect();
+    let used: BTreeSet<YarnId> = piece
+        .ends
+        .iter()
+        .map(|end| end.yarn)
+        .chain(wefts.into_iter().map(|weft| piece.wefts[weft.0].yarn))
+        .collect();
+    let used: Vec<YarnId> = used.into_iter().collect();
+    let pairs = (1..).zip(&used).flat_map(|(k, &one)| used[k..].iter().map(move |&other| (one, other)));
     let mut covers: Vec<Option<Cover>> = vec![None; piece.places.len()];
     pairs.filter_map(|(one, other)| of_pair(piece, cloth, &mut covers, one, other)).collect()
 }

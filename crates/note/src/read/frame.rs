@@ -45,7 +45,9 @@ impl<'a> Reading<'a> {
 
     fn need_length(&mut self, table: &Table<'a>, key: &str) -> Option<Typed<Mm>> {
         let value = self.reader.need(table, key);
-        self.reader.meant(value, |text| values::some_length(text).and_then(values::within_a_frame))
+        self.reader.meant(value, |text| {
+            values::some_length(text).and_then(values::within_a_frame).and_then(values::seen_on_a_frame)
+        })
     }
 
     fn heights_agree(&mut self, table: &Table<'a>, loom: &Loom) {

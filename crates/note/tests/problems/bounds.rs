@@ -27,6 +27,34 @@ fn repeats_are_multiplied_before_anything_is_written_out() {
 }
 
 #[test]
+fn yarns_have_a_bound_and_what_is_unused_costs_nothing() {
+    let yarns = |count: usize| {
+        let more: String = (0..count)
+            .map(|k| format!("[yarn.more{k}]\ncolour = \"#2d6f73\"\nsize = \"200 tex\"\nfibre = \"wool\"\n"))
+            .collect();
+        MODEL.replacen("[warp]", &format!("{more}[warp]"), 1)
+    };
+    let own = read(MODEL).unwrap().plan.yarns.len();
+    assert!(read(&yarns(100 - own)).is_ok());
+    let many = problem(&yarns(101 - own));
+    assert_eq!(many.message, "Here are more than 100 yarns, the most that a plan has.");
+    assert!(many.at.is_some());
+}
+
+#[test]
+fn a_frame_has_nothing_too_small_to_be_seen() {
+    let pitch = |typed: &str| {
+        let at = MODEL.find("pitch").unwrap();
+        let line = MODEL[at..].lines().next().unwrap();
+        MODEL.replacen(line, &format!("pitch = \"{typed}\""), 1)
+    };
+    assert!(read(&pitch("0.1 mm")).is_ok());
+    let tiny = problem(&pitch("0.0000000000001 mm"));
+    assert_eq!(tiny.message, "\"0.0000000000001 mm\" is less than anything of a frame.");
+    assert!(tiny.at.is_some());
+}
+
+#[test]
 fn a_chain_of_likenesses_has_a_bound() {
     let chain = |links: usize| {
         let mut bands = String::from("[band.b0]\nlike = \"hem\"\n");

@@ -113,7 +113,8 @@ pub(super) struct Strands {
     pub(super) warp: Thread,
     /// The wefts.
     pub(super) wefts: Vec<Thread>,
-    comb: f64,
+    /// How far apart they lie, of what the cloth model says.
+    pub(super) comb: f64,
 }
 
 /// How many crossings are packed anew to learn what one habit changes.

@@ -247,7 +247,7 @@ fn of(piece: &Piece, made: &MakeUp, strands: &Strands, length: Mm, habits: &Habi
     // From the middle of the first row to that of the last.
     let rows = match made.rows {
         0 | 1 => length,
-        rows => (length - mean(|t| t.along)) / f64::from(rows - 1),
+        rows => (length - mean(|t| t.along) * strands.comb) / f64::from(rows - 1),
     };
     let cell = Cell::on_loom(spacing, rows, strands.warp.thick + mean(|t| t.thick));
     let [warp_rigidity, weft_rigidity] = rigidities(piece, made, habits);
