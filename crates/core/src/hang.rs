@@ -48,6 +48,12 @@ impl Layers {
         &self.layers
     }
 
+    /// Whether they lie beside each other and none over another: strips, as of a slit that goes from hem to hem.
+    #[must_use]
+    pub fn lie_side_by_side(&self) -> bool {
+        self.layers.len() > 1 && self.layers.iter().all(|layer| layer.level == 0 && layer.bound)
+    }
+
     /// Whether no strand, and no strands short of all, can be lifted off or left lying apart. Ends without
     /// rows don't hang together, rows without ends neither, nor pieces side by side that nothing joins.
     #[must_use]

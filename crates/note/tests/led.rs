@@ -120,3 +120,18 @@ bands = ["left", "right", "whole"]
     let lengths = need::row_lengths(&all.piece, &all.walk, &all.cloth, &all.habits);
     assert_eq!(lengths[12].carry, Mm::ZERO);
 }
+
+/// Strips that never cross lie beside each other: none lies over the other, and none lifts off the front.
+#[test]
+fn strips_that_only_the_warp_joins_are_called_strips() {
+    let strips = on_slate(
+        20,
+        "[band.left]\nwefts = [\"slate\"]\nweave = \"plain\"\nends = \"1 to 10\"\nrows = 12\n[band.right]\n\
+         wefts = [\"foam\"]\nweave = \"plain\"\nends = \"11 to 20\"\nrows = 12\n[piece]\nbands = [\"left\", \"right\"]\n",
+    );
+    let said: Vec<String> = (strips.findings.iter())
+        .map(|finding| say::finding(finding, &strips.piece, say::Units::Metric).to_string())
+        .collect();
+    let strips = "Only its turns and loops join 2 strips that lie side by side: ends 1 to 10 and ends 11 to 20.";
+    assert!(said.iter().any(|said| said == strips), "{said:#?}");
+}

@@ -102,6 +102,17 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             let pairs = counted(*count, "pair of neighbouring rows has", "pairs of neighbouring rows have");
             format!("In {} {pairs} the same opening: they lie as one, thicker row.", band(piece, *b))
         }
+        Kind::FallsApart { layers, as_piece } if layers.lie_side_by_side() => {
+            let ends: Vec<String> =
+                layers.as_slice().iter().map(|layer| numbered("end", &layer.ends)).collect();
+            let which = super::list(&ends.iter().map(String::as_str).collect::<Vec<_>>());
+            let count = ends.len();
+            if *as_piece {
+                format!("It falls into {count} strips side by side, and nothing joins them: {which}.")
+            } else {
+                format!("Only its turns and loops join {count} strips that lie side by side: {which}.")
+            }
+        }
         Kind::FallsApart { layers, as_piece } => {
             let layers = layers.as_slice();
             let top = layers.first().map_or_else(String::new, strands);
