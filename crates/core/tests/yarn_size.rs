@@ -297,7 +297,7 @@ proptest! {
     ) {
         let read = Size::parse(&scraps.concat(), fibre);
         if let Ok(ParsedSize { size, .. }) = read {
-            let (tex, diameter) = (size.tex(Fibre::Wool).tex(), size.diameter(Fibre::Wool).mm());
+            let (tex, diameter) = (size.tex(Fibre::Wool).likely.tex(), size.diameter(Fibre::Wool).mm());
             prop_assert!(tex > 0.0 && tex.is_finite() && diameter > 0.0 && diameter.is_finite());
         }
     }

@@ -1,7 +1,7 @@
 //! Fibre densities and yarn diameters against published tables.
 
 use fellmark_core::quantity::{Mm, Tex};
-use fellmark_core::yarn::{Fibre, Hardness, System, diameter};
+use fellmark_core::yarn::{Fibre, Hardness, Size, System, diameter};
 use std::f64::consts::PI;
 
 #[track_caller]
@@ -122,4 +122,20 @@ fn the_default_packings_are_within_what_engineers_guess() {
     assert_eq!(Fibre::Wool.hardness(), Hardness::Soft);
     assert_eq!(Fibre::Cotton.hardness(), Hardness::Medium);
     assert_eq!(Fibre::Linen.hardness(), Hardness::Hard);
+}
+
+/// 8/2 cotton has 52.17 diameters to the inch by Ashenhurst's rule (3360 yd/lb, 0.90: a teaching page), and a sett by wraps
+/// over 0.7 is about Ashenhurst's (another teaching page: 10 wraps, 5 ends, 7 at the most). So it has about 36.5 wraps to the
+/// inch, and what is guessed from these comes to what its count says.
+#[test]
+fn a_weight_guessed_from_wraps_is_about_that_of_the_count() {
+    let count = cotton(4.0);
+    let diameters = 0.90 * f64::sqrt(3360.0);
+    near(diameters, 52.169, 1e-3);
+    let wrap = Mm::new(25.4 / (diameters * 0.7));
+    let guessed = Size::Wraps(wrap).tex(Fibre::Cotton);
+    assert!(guessed.low < count && count < guessed.high, "{guessed:?}");
+    near(guessed.likely / count, 1.0, 0.2);
+    // Taken for the thread itself, as close as cotton packs, a wrap would weigh twice as much.
+    assert!(Fibre::Cotton.tex_of(wrap).tex() > 2.0 * count.tex());
 }

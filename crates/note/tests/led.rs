@@ -132,6 +132,7 @@ fn strips_that_only_the_warp_joins_are_called_strips() {
     let said: Vec<String> = (strips.findings.iter())
         .map(|finding| say::finding(finding, &strips.piece, say::Units::Metric).to_string())
         .collect();
-    let strips = "Only its turns and loops join 2 strips that lie side by side: ends 1 to 10 and ends 11 to 20.";
+    let strips =
+        "Only its turns and loops join 2 strips that lie side by side: ends 1 to 10 and ends 11 to 20.";
     assert!(said.iter().any(|said| said == strips), "{said:#?}");
 }

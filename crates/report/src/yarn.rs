@@ -126,7 +126,7 @@ fn of_yarn(study: &Study, need: &YarnNeed, units: Units) -> YarnJson {
         header_mm: EstimateJson::mm(need.header),
         total_mm: EstimateJson::mm(need.total),
         grams: EstimateJson::of(need.mass.map(Gram::grams), basis),
-        have_mm: need.have.map(|have| rounded(have.mm())),
+        have_mm: need.have.map(|have| rounded(have.likely.mm())),
         cost: need.cost.zip(known.price.as_ref()).map(|(amount, price)| CostJson {
             amount: EstimateJson::of(amount, basis),
             currency: price.value.currency.clone(),

@@ -49,7 +49,7 @@ pub struct YarnNeed {
     /// How the needles are loaded, weft by weft, in the order of weaving.
     pub needlefuls: Vec<Needleful>,
     /// How much there is of it by length, where the plan says so.
-    pub have: Option<Mm>,
+    pub have: Option<Estimate<Mm>>,
     /// What it costs, in the plan's currency, where the plan gives a price.
     pub cost: Option<Estimate<f64>>,
 }
@@ -220,7 +220,15 @@ fn of_yarn(
         slack: spread(Basis::HABIT, &|f| f.parts.slack),
     };
     let total = spread(both, &|f| f.sum());
-    let mass = total.map(|length| known.tex().mass_of(length));
+    // Whether it is heavier than was guessed and whether it takes more have nothing to do with each other, but who buys by
+    // weight is to have enough.
+    let tex = known.tex_between();
+    let mass = Estimate {
+        likely: tex.likely.mass_of(total.likely),
+        low: tex.low.mass_of(total.low),
+        high: tex.high.mass_of(total.high),
+        basis: total.basis.and(tex.basis),
+    };
     let cost = known.price.as_ref().map(|price| {
         let price = &price.value;
         match price.per {
@@ -239,8 +247,16 @@ fn of_yarn(
         mass,
         needlefuls: needlefuls.iter().filter(|n| piece.wefts[n.weft.0].yarn == yarn).cloned().collect(),
         have: known.have.as_ref().map(|have| match have.value {
-            Stock::Length(length) => length,
-            Stock::Mass(mass) => known.tex().length_of(mass),
+            Stock::Length(length) => {
+                Estimate { likely: length, low: length, high: length, basis: Basis::default() }
+            }
+            // The heavier it is the less there is of it.
+            Stock::Mass(mass) => Estimate {
+                likely: tex.likely.length_of(mass),
+                low: tex.high.length_of(mass),
+                high: tex.low.length_of(mass),
+                basis: tex.basis,
+            },
         }),
         cost,
     }

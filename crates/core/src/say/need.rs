@@ -68,13 +68,21 @@ pub fn needlefuls(all: &[Needleful], piece: &Piece, units: Units) -> Vec<String>
 }
 
 /// What a piece takes of one yarn, warp and weft together: "Foam: about 9 m (8 to 11), about 12 g", and what that costs
-/// where its price is known: "about 1.20 EUR".
+/// where its price is known: "about 1.20 EUR". Of a yarn that is known by its wraps alone the weight is a guess.
 #[must_use]
 pub fn takes(need: &YarnNeed, piece: &Piece, units: Units) -> String {
     let name = super::sentence(super::yarn(piece, need.yarn));
-    let price = piece.yarns[need.yarn.0].price.as_ref();
+    let known = &piece.yarns[need.yarn.0];
+    let price = known.price.as_ref();
     let cost = need.cost.zip(price).map_or(String::new(), |(cost, price)| {
         format!(", about {:.2} {}", cost.likely, price.value.currency)
     });
-    format!("{name}: {}, about {}{cost}", about(need.total, units), super::mass(need.mass.likely, units))
+    let [likely, low, high] =
+        [need.mass.likely, need.mass.low, need.mass.high].map(|mass| super::mass(mass, units));
+    let guessed = if known.weight_is_guessed() {
+        format!(" ({low} to {high}, guessed from its wraps)")
+    } else {
+        String::new()
+    };
+    format!("{name}: {}, about {likely}{guessed}{cost}", about(need.total, units))
 }

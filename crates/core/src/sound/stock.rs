@@ -16,18 +16,19 @@ pub fn findings(piece: &Piece, walk: &Walk, cloth: &Cloth, need: &Need, habits: 
 
 fn of_yarn(piece: &Piece, walk: &Walk, cloth: &Cloth, need: &YarnNeed, habits: &Habits) -> Option<Finding> {
     let have = need.have?;
-    if need.total.high <= have {
+    if need.total.high <= have.low {
         return None;
     }
-    let surely = need.total.low > have;
-    let severity = match need.total.likely > have {
+    let surely = need.total.low > have.high;
+    let severity = match need.total.likely > have.likely {
         _ if surely => Severity::Error,
         true => Severity::Warning,
         false => Severity::Note,
     };
     // Where there may be enough it is the most that it takes which tells how far it goes.
     let end = |all: Estimate<Mm>| if surely { all.likely } else { all.high };
-    let row = runs_out_in(piece, walk, cloth, need, have, habits, end);
+    let there = if surely { have.likely } else { have.low };
+    let row = runs_out_in(piece, walk, cloth, need, there, habits, end);
     let at = match row {
         Some(row) => Where {
             rows: (row, row),
@@ -37,7 +38,13 @@ fn of_yarn(piece: &Piece, walk: &Walk, cloth: &Cloth, need: &YarnNeed, habits: &
         },
         None => Where::everywhere(piece),
     };
-    let short = need.total.map(|long| (long - have).max(Mm::ZERO));
+    let missing = |long: Mm, there: Mm| (long - there).max(Mm::ZERO);
+    let short = Estimate {
+        likely: missing(need.total.likely, have.likely),
+        low: missing(need.total.low, have.high),
+        high: missing(need.total.high, have.low),
+        basis: need.total.basis,
+    };
     let kind = Kind::RunsOut { yarn: need.yarn, short, row };
     Some(Finding { severity, at, kind })
 }

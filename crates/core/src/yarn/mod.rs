@@ -10,10 +10,10 @@ pub use crate::colour::{ColourError, Srgb};
 pub use crate::quantity::Amount as Stock;
 pub use fibre::{Fibre, Hardness, Kin, diameter};
 pub use label::{Hank, HankError, Price, PriceError};
-pub use size::{ParsedSize, Size, SizeError};
+pub use size::{PACKED, ParsedSize, Size, SizeError};
 pub use system::System;
 
-use crate::quantity::{Mm, Tex, Typed};
+use crate::quantity::{Basis, Estimate, Mm, Tex, Typed};
 
 /// One yarn of the plan.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,7 +40,7 @@ pub struct Yarn {
 }
 
 /// A thickness known twice, by weight and by the ruler, with a gap that yarn alone hardly explains: one of the
-/// two is mistyped, or the yarn is very soft (or very hard).
+/// two is mistyped, or the yarn is very soft.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ThicknessConflict {
     /// The diameter that the label's count, or a weighed hank, gives.
@@ -49,14 +49,27 @@ pub struct ThicknessConflict {
     pub by_wraps: Mm,
 }
 
-/// How much the larger of two diameters may exceed the smaller: a quarter.
+/// How far past the usual ([`PACKED`]) a diameter by weight may lie from one by wraps: a quarter.
 const USUAL_GAP: f64 = 1.25;
 
 impl Yarn {
-    /// Its linear density: from a measured hank, else from its count, else guessed from its thickness.
+    /// Its linear density: from a measured hank, else from its count, else guessed from its wraps.
     #[must_use]
     pub fn tex(&self) -> Tex {
-        self.weighed().unwrap_or_else(|| self.size.value.tex(self.fibre))
+        self.tex_between().likely
+    }
+
+    /// The same with how far a guess from wraps may be off; what was weighed stands.
+    #[must_use]
+    pub fn tex_between(&self) -> Estimate<Tex> {
+        let exact = |tex| Estimate { likely: tex, low: tex, high: tex, basis: Basis::default() };
+        self.weighed().map_or_else(|| self.size.value.tex(self.fibre), exact)
+    }
+
+    /// Whether nothing but its wraps tells what it weighs.
+    #[must_use]
+    pub fn weight_is_guessed(&self) -> bool {
+        self.weighed().is_none()
     }
 
     /// Its diameter lying free: from wraps if they are known, else from its linear density.
@@ -65,12 +78,13 @@ impl Yarn {
         self.wrapped().unwrap_or_else(|| self.fibre.diameter(self.tex()))
     }
 
-    /// The two diameters, where weight and wraps are both known and differ by more than a quarter.
+    /// The two diameters, where weight and wraps are both known and differ by a quarter more than yarns do.
     #[must_use]
     pub fn thickness_conflict(&self) -> Option<ThicknessConflict> {
         let (by_weight, by_wraps) = (self.fibre.diameter(self.weighed()?), self.wrapped()?);
-        let gap = by_weight.max(by_wraps) / by_weight.min(by_wraps);
-        (gap > USUAL_GAP).then_some(ThicknessConflict { by_weight, by_wraps })
+        let [low, _, high] = PACKED;
+        let usual = low / USUAL_GAP..=high * USUAL_GAP;
+        (!usual.contains(&(by_weight / by_wraps))).then_some(ThicknessConflict { by_weight, by_wraps })
     }
 
     /// Its linear density as far as it rests on a weight: a hank's or the label's.

@@ -30,7 +30,9 @@ fn of_yarn(need: &YarnNeed, study: &Study, units: Units) -> String {
         text.push_str(&format!("  {name:<24}{} {basis}\n", say::about(estimate, units)));
     }
     if let Some(have) = need.have {
-        text.push_str(&format!("  {:<24}{}\n", "there is", say::length(have, units)));
+        let have =
+            if have.low == have.high { say::length(have.likely, units) } else { say::about(have, units) };
+        text.push_str(&format!("  {:<24}{have}\n", "there is"));
     }
     let mut seen = Vec::new();
     for needleful in &need.needlefuls {
