@@ -32,6 +32,7 @@ fn a_piece_holds_only_where_nothing_is_found_that_says_otherwise() {
                     | Kind::UnwrappedEdge { .. }
                     | Kind::FallsApart { .. }
                     | Kind::EndsTouch { .. }
+                    | Kind::WarpTightens { .. }
             )
         });
         let slides = is_at(case, |kind| matches!(kind, Kind::OpenSett { .. }));

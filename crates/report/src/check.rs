@@ -381,6 +381,10 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
             "yarn": yarn(y), "thickness_mm": mm(thickness), "spacing_mm": mm(spacing),
         }),
         Kind::OpenSett { weft: w, ratio } => json!({ "weft": weft(w), "ratio": rounded(*ratio) }),
+        Kind::WarpTightens { yarn: y, woven, by, stretch, breaks_at } => json!({
+            "yarn": yarn(y), "woven_mm": mm(woven), "by_mm": mm(by), "stretch": rounded(*stretch),
+            "breaks_at": rounded(*breaks_at),
+        }),
         Kind::BuildUp { hump } => json!({
             "row": hump.row + 1, "ends": [hump.ends.first() + 1, hump.ends.last() + 1],
             "above_mm": mm(&hump.above), "range_mm": mm(&hump.range), "woven_mm": mm(&hump.woven),

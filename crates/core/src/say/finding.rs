@@ -188,6 +188,16 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             if *surface == Surface::Front { "front" } else { "back" },
             degree(*share)
         ),
+        Kind::WarpTightens { yarn: y, woven, by, stretch, breaks_at } => format!(
+            "The ends stand close, so that the rows bend them: {} of cloth take {} more warp than the frame gives. {} \
+             would stretch by {}, and breaks at about {}. Set the ends wider, take a thinner weft, or lay the rows in \
+             farther apart.",
+            length(*woven, units),
+            length(*by, units),
+            sentence(yarn(piece, *y)),
+            degree(*stretch),
+            degree(*breaks_at)
+        ),
         Kind::SizesDisagree { yarn: y, by_weight, by_wraps } => format!(
             "{} should be {} thick by its weight and {} by its wraps: one of the two is mistyped, or the yarn is \
              very soft.",

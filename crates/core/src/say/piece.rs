@@ -148,6 +148,7 @@ fn holds(piece: &Piece, walk: &Walk, findings: &[Finding], units: Units) -> Stri
                 | Kind::UnwrappedEdge { .. }
                 | Kind::FallsApart { .. }
                 | Kind::EndsTouch { .. }
+                | Kind::WarpTightens { .. }
                 | Kind::HeldByTail { .. }
         )
     });

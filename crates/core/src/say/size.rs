@@ -54,7 +54,7 @@ pub fn state(size: Dimensions<Estimate<Mm>>, units: Units) -> String {
 /// What makes the difference between the states, a sentence each.
 #[must_use]
 pub fn course(size: &Size) -> Vec<String> {
-    let Course { spring_back, warp_crimp, weft_crimp, shrink } = size.course;
+    let Course { spring_back, warp_crimp, weft_crimp, shrink, .. } = size.course;
     let mut said = Vec::new();
     if share(spring_back) != share(0.0) {
         said.push(format!("The warp springs back by about {}.", share(spring_back)));

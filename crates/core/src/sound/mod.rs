@@ -16,6 +16,7 @@ pub mod resolved;
 pub mod sett;
 pub mod shrinkage;
 pub mod stock;
+mod tight;
 pub mod turns;
 pub mod warp_shows;
 
@@ -199,6 +200,19 @@ pub enum Kind {
         /// Distance of the ends over the thickness of warp and weft together.
         ratio: f64,
     },
+    /// The ends stand so close that the rows bend them, and the frame can't give what that takes.
+    WarpTightens {
+        /// The yarn of the warp that bears least.
+        yarn: YarnId,
+        /// How long the cloth is.
+        woven: Mm,
+        /// How much more warp it takes.
+        by: Mm,
+        /// That over the length from turn to turn.
+        stretch: f64,
+        /// At what stretch the yarn breaks.
+        breaks_at: f64,
+    },
     /// Rows pile up at some ends faster than at the others.
     BuildUp {
         /// Where and how far, at its worst.
@@ -327,6 +341,7 @@ impl Kind {
             Kind::TooThickForNotch { .. } => "too_thick_for_notch",
             Kind::EndsTouch { .. } => "ends_touch",
             Kind::OpenSett { .. } => "open_sett",
+            Kind::WarpTightens { .. } => "warp_tightens",
             Kind::BuildUp { .. } => "build_up",
             Kind::WarpShows { .. } => "warp_shows",
             Kind::SizesDisagree { .. } => "sizes_disagree",
@@ -386,6 +401,7 @@ impl Kind {
             (ShrinksUnlike { how: a, .. }, ShrinksUnlike { how: x, .. }) => a == x,
             (OtherSize { across: a, .. }, OtherSize { across: x, .. }) => a == x,
             (TooTall { .. }, TooTall { .. })
+            | (WarpTightens { .. }, WarpTightens { .. })
             | (BuildUp { .. }, BuildUp { .. })
             | (WarpShows { .. }, WarpShows { .. }) => true,
             (TouchAsleep { band: a, touch: b }, TouchAsleep { band: x, touch: y }) => (a, b) == (x, y),
@@ -405,6 +421,7 @@ pub fn findings(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &crate::habit
     all.extend(fit::findings(piece, cloth));
     all.extend(floats::findings(piece, walk));
     all.extend(sett::findings(piece, habits));
+    all.extend(tight::findings(piece, habits));
     all.extend(build_up::findings(piece, cloth));
     all.extend(warp_shows::findings(piece, cloth));
     all.extend(repeats::findings(piece));

@@ -2,7 +2,8 @@
 //!
 //! Wefts can hide the warp only where the ends stand open enough for them to bend over straight ends, and are
 //! meant to where two rows on the good side of an end have at most one row of the other side between them: a
-//! longer stretch of bare warp is a float that was asked for.
+//! longer stretch of bare warp is a float that was asked for. Rows that lie about as far apart as the ends make a
+//! balanced cloth, in which both are to be seen.
 
 use super::{Finding, Kind, Severity, Where};
 use crate::cloth::{Across, Cloth};
@@ -12,6 +13,10 @@ use crate::side::Surface;
 
 /// The bare share of the length between such rows from which on it is worth a word. Common practice, no source.
 const SEEN: f64 = 0.05;
+
+/// Rows next to each other on one side are those of a balanced cloth from so many distances of the ends on: twice as far
+/// apart as the ends, as square cloth has it, and a little closer. Common practice, no source.
+const BALANCED: f64 = 1.5;
 
 /// One finding for the side meant to be seen.
 pub fn findings(piece: &Piece, cloth: &Cloth) -> Vec<Finding> {
@@ -43,6 +48,7 @@ pub fn bare_share(piece: &Piece, cloth: &Cloth, surface: Surface) -> f64 {
             let centre = lie.at(Across::End(end)).unwrap_or_default();
             if let &mut Some((below, edge, 0 | 1)) = known
                 && straight
+                && centre - below < cloth.spacing() * BALANCED
             {
                 all += centre - below;
                 bare += (centre - half - edge).max(Mm::ZERO);

@@ -79,6 +79,9 @@ pub struct Course {
     pub spring_back: f64,
     /// Crimp of the warp where it changes face, on the loom and released.
     pub warp_crimp: [f64; 2],
+    /// How much longer than the cloth an end is on the loom, for what it goes round the rows: a frame lets nothing off, so
+    /// that it comes out of the yarn.
+    pub warp_taken: Mm,
     /// Crimp of the weft where it changes face, on the loom and released.
     pub weft_crimp: [f64; 2],
     /// What finishing takes of length and width.
@@ -293,6 +296,7 @@ fn of(piece: &Piece, made: &MakeUp, strands: &Strands, length: Mm, habits: &Habi
     let course = Course {
         spring_back,
         warp_crimp: crimp(|cell| cell.warp),
+        warp_taken: length * made.warp_changes * cell.map_or(0.0, |cell| cell.warp.crimp().max(0.0)),
         weft_crimp: crimp(|cell| cell.weft),
         shrink,
     };
