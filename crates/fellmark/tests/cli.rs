@@ -610,7 +610,7 @@ fn every_edit_in_the_documentation_is_one_that_can_be_made() {
 #[test]
 fn what_the_readme_shows_is_what_its_command_prints() {
     let readme = fs::read_to_string(root().join("README.md")).unwrap();
-    let shown = readme.split("```\n").find(|block| block.starts_with("cloth, rows 1 to 96")).unwrap();
+    let shown = readme.split("```\n").find(|block| block.starts_with("cloth, rows 1 to ")).unwrap();
     let printed = fellmark(["begin".as_ref(), example("tideline-bookmark").as_os_str()]).out;
     assert!(printed.contains(shown), "{shown}");
 }
