@@ -10,7 +10,7 @@ import { Panel, fold } from './panel.js';
  *   colours: {name: string, colour: string}[], most_rows: number}} Choices
  * @typedef {{name: string, use: string, shows: string, finish: string, edges: string, finished: string | null, longest_float: string | null, floats: string, finished_hint: string, size_hint: string, loom: Record<string, any>, warp: {ends: number, width: string | null, order: string[], yarns: string[], repeat: number | null, most: number, path: string},
  *   header: {length: string | null, yarn: string | null, usual: string, about: string}, sizes: {name: string, size: string, fibre: string, known: {key: string, words: string, typed: string | null, hint: string}[], all_known: string, used: string, unused: boolean, instead: Offer[]}[], needles: Needle[],
- *   bands: import('./band.js').Band[], stack: import('./band.js').Entry[]}} Parts
+ *   bands: import('./band.js').Band[], stack: import('./band.js').Entry[], borders: {band: string, by: number}[]}} Parts
  * @typedef {{name: string, yarn: string, colour: string, doubled: boolean | null, from: 'left' | 'right' | null, idle: boolean}} Needle
  * @typedef {{number: number, words: string, comes_of: string, edits: object[], new_findings: {severity: 'error' | 'warning', weight: string, words: string}[], keeps: string | null}} Fitting
  * @typedef {{said: string[], choices: Fitting[]}} Fit what would bring the piece near the size that is wanted

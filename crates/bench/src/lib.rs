@@ -15,6 +15,7 @@ mod edits;
 mod events;
 mod examples;
 mod fit;
+mod gaps;
 mod guard;
 mod kept;
 mod lies;

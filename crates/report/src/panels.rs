@@ -2,7 +2,7 @@
 
 use crate::edit::meaning::{loom_json, path_json, recipe_json};
 use crate::edit::{EditJson, LoomJson, WeaveJson};
-use fellmark_core::edit::{lowered, raised};
+use fellmark_core::edit::{borders, lowered, raised};
 use fellmark_core::plan::{
     Band, BandId, Edit, EndsWanted, Extent, Flag, Known, LoomKeys, Plan, SequenceId, Source, StackEntry,
     StackList, Weft, WeftId, YarnId, YarnUses,
@@ -52,6 +52,17 @@ pub struct Panels {
     pub bands: Vec<BandJson>,
     /// The stack from the bottom up.
     pub stack: Vec<EntryJson>,
+    /// What the upper border of each place moves when it is drawn, from the bottom up.
+    pub borders: Vec<BorderJson>,
+}
+
+/// What the upper border of a place moves.
+#[derive(Debug, Clone, Serialize)]
+pub struct BorderJson {
+    /// The band that becomes longer or shorter.
+    pub band: String,
+    /// How many of its rows the border goes up for each row more of that band: below 0 it goes down, 0: it stays.
+    pub by: i32,
 }
 
 /// The warp as the plan says it.
@@ -271,6 +282,10 @@ pub fn panels(plan: &Plan, study: &Study, units: Units) -> Panels {
         needles: needles.collect(),
         bands: (0..plan.bands.len()).map(|band| self::band(plan, study, BandId(band))).collect(),
         stack: stack(plan, study),
+        borders: borders(plan, &study.piece)
+            .into_iter()
+            .map(|border| BorderJson { band: plan.bands[border.band.0].name.clone(), by: border.by })
+            .collect(),
     }
 }
 

@@ -1,14 +1,18 @@
 //! What an edit means for a plan: the changes of keys that it comes to. The plan and its text both follow these,
 //! so that neither works out by itself what a gesture meant.
 
+mod carry;
 mod length;
 mod stack;
 mod touch;
 mod ways;
 mod write_out;
 
+pub use carry::{Border, Gap, Height, borders, gaps};
 pub(crate) use length::at_most;
 pub use length::drawn;
+pub use stack::lands;
+pub(crate) use stack::{places_of, stays};
 pub use ways::{lowered, raised};
 
 use crate::piece::PieceError;
