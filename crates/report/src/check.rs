@@ -392,6 +392,9 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
         Kind::SizesDisagree { yarn: y, by_weight, by_wraps } => json!({
             "yarn": yarn(y), "by_weight_mm": mm(by_weight), "by_wraps_mm": mm(by_wraps),
         }),
+        Kind::WeightsDisagree { yarn: y, by_label, by_hank } => json!({
+            "yarn": yarn(y), "by_label_tex": rounded(by_label.tex()), "by_hank_tex": rounded(by_hank.tex()),
+        }),
         Kind::TooTall { height, reach, row } => json!({
             "height_mm": mm(height), "reach_mm": mm(reach), "row": row + 1,
         }),

@@ -8,6 +8,7 @@ use crate::plan::{
     WeftId, YarnId, bounds,
 };
 use crate::side::Side;
+use crate::yarn::Size;
 
 /// A verb, now and done, and what follows it.
 pub(super) struct Clause {
@@ -254,7 +255,13 @@ fn of_set(set: &Set, plan: &Plan) -> Clause {
         Set::YarnColour(y, colour) => clause(("dye", "dyed"), format!("{} {colour}", yarn(plan, *y))),
         Set::YarnSize(y, size, fibre) => {
             let (name, fibre) = (yarn(plan, *y), fibre.name());
-            clause(TAKE, format!("{name} as {} of {fibre}", size.typed))
+            // What a label says moves nothing where a hank was weighed.
+            let weighed = plan.yarns.get(y.0).is_some_and(|yarn| yarn.measured.is_some());
+            let counts = match size.value {
+                Size::Count(_) if weighed => "; the hank you weighed counts all the same",
+                _ => "",
+            };
+            clause(TAKE, format!("{name} as {} of {fibre}{counts}", size.typed))
         }
         Set::YarnKnown(y, known) => of_known(known, yarn(plan, *y)),
         Set::WeftYarn(w, y) => {
