@@ -19,11 +19,13 @@ export async function showPieces(root) {
   document.title = 'Fellmark';
   const list = h('main', { id: 'main', class: 'pieces' });
   const trouble = h('div', { role: 'alert', class: 'pieces-trouble' });
+  const told = h('p', { role: 'status', class: 'told pieces-told' });
 
   /** @param {() => Promise<void>} work */
   const tried = async (work) => {
     try {
       fill(trouble);
+      fill(told);
       await work();
     } catch (error) {
       if (!(error instanceof Trouble)) throw error;
@@ -41,9 +43,11 @@ export async function showPieces(root) {
 
   /** @param {File} file */
   const bringIn = (file) => tried(async () => {
-    const { pieces } = await send('/api/archive', file);
-    say(pieces === 1 ? 'One piece came that was not here.' : `${pieces} pieces came that were not here.`);
+    const { said } = await send('/api/archive', file);
+    fill(told, said.join(' '));
     await look();
+    // What came stands at the top of the page, and so does what is said of it.
+    window.scrollTo(0, 0);
   });
 
   /**
@@ -133,7 +137,7 @@ export async function showPieces(root) {
       h('h1', { class: 'mark' }, 'Fellmark'),
       phoneLink(),
       h('button', { class: 'plain', onclick: () => openSettings() }, 'Settings')),
-    trouble, list);
+    trouble, told, list);
   await look();
   const stop = onNotice((notice) => {
     if (notice.piece !== undefined || notice.weaving !== undefined || notice.all) look().catch(() => {});

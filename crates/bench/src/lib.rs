@@ -8,6 +8,7 @@ mod answer;
 mod archive;
 mod assets;
 mod bench;
+mod came;
 mod choices;
 mod devices;
 mod door;

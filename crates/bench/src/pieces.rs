@@ -179,6 +179,7 @@ pub(crate) async fn create(
                     let text = &bench.examples.get(name)?.text;
                     open_fresh(bench, text, &visitor.by)?
                 }
+                (None, Some(text), None) if is_no_text(text) => return Err(no_plan(text)),
                 (None, Some(text), None) => match studies::study(text) {
                     Ok(known) => bring_in(bench, &known, &visitor.by)?,
                     Err(problem) => return Ok(problem.refuse()),
@@ -195,6 +196,26 @@ pub(crate) async fn create(
             Ok((StatusCode::CREATED, Json(json!({ "id": opened.to_string() }))).into_response())
         })
         .await
+}
+
+/// What a file of another kind begins with that holds several.
+const ZIP: &str = "PK\u{3}\u{4}";
+
+/// Whether this was a file that is none of text: a browser reads it all the same.
+fn is_no_text(text: &str) -> bool {
+    text.starts_with(ZIP) || text.contains(['\0', char::REPLACEMENT_CHARACTER])
+}
+
+fn no_plan(text: &str) -> Refusal {
+    let (message, help) = if text.starts_with(ZIP) {
+        (
+            "This file is no plan but a zip file.",
+            "If it holds all pieces, take it in under “Pieces from such a file”, at the end of this page.",
+        )
+    } else {
+        ("This file is no plan: it is not written as text.", "Choose a plan's file; its name ends in .toml.")
+    };
+    Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, message, help)
 }
 
 /// Brings a text in that was read: the piece that has or had this text, back in the list if it was put away, or a new

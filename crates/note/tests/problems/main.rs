@@ -488,6 +488,13 @@ fn things_that_contain_themselves() {
             "Give one of them another name",
             "[sequence.hem]",
         ],
+        [
+            "[piece] ",
+            "[yarn.Slate]\ncolour = \"#fff\"\nsize = \"300 tex\"\n[piece] ",
+            r#""slate" and "Slate" would be told by one name."#,
+            "Give one of the two yarns a name that differs",
+            "[yarn.Slate]",
+        ],
     ]);
 }
 
