@@ -3,7 +3,7 @@ import { Trouble, at, get, post, send } from './api.js';
 import { begun, fill, h, keepFocus, say } from './dom.js';
 import { onNotice } from './events.js';
 import { phoneLink } from './phone-link.js';
-import { onSettings, openSettings } from './settings.js';
+import { onSettings, openSettings, setting } from './settings.js';
 import { swatch } from './swatch.js';
 import { FOLLOWS } from './who.js';
 
@@ -72,7 +72,7 @@ export async function showPieces(root) {
    * @param {number} index where it stood among its like
    */
   const move = (piece, way, index) => tried(async () => {
-    const all = await post(at`/api/pieces/${piece.id}/` + way, {});
+    const all = await post(at`/api/pieces/${piece.id}/` + at`${way}?units=${setting('units')}`, {});
     show(all);
     const name = piece.name ?? 'The plan';
     say(way === 'put-away' ? `${name} is put away, with its history and weavings. It stands at the end of this page.` : `${name} is back among your pieces.`);
@@ -91,7 +91,7 @@ export async function showPieces(root) {
     way === 'put-away' ? 'Put away' : 'Bring back', h('span', { class: 'unseen' }, ` ${piece.name ?? 'this plan'}`));
 
   /** @typedef {{pieces: Piece[], put_away: Piece[], examples: Example[], starts: Start[]}} All */
-  const look = async () => show(/** @type {All} */ (await get('/api/pieces')));
+  const look = async () => show(/** @type {All} */ (await get(at`/api/pieces?units=${setting('units')}`)));
 
   const show = (/** @type {All} */ all) => keepFocus(list, () => showAll(all));
 

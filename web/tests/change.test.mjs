@@ -265,6 +265,12 @@ test('the warp is striped, made so wide and wound otherwise; a frame has strands
   await page.getByLabel('Strands').fill('2');
   await page.keyboard.press('Enter');
   await heard(page, 'Gave the loom 2 strands in a notch.');
+  // Whether a needle may part them is asked where there are several.
+  const { strands_act_as: acts } = await ask(page, '/api/choices');
+  assert.equal(acts.length, 2);
+  await page.locator('.said .chosen', { hasText: /which the needle may part$/ }).tap();
+  await heard(page, 'Gave the loom strands that act as ends.');
+  assert.equal((await settled(page, id)).parts.loom.strands_act_as, 'ends');
 
   await page.locator('.follows [data-about=holds]').first().tap();
   await button(page, 'Over the first end and under the last in every row').tap();

@@ -49,17 +49,17 @@ struct LineJson {
     weavings: Vec<WeavingLine>,
 }
 
-pub(crate) async fn list(State(bench): State<Bench>) -> Answer<Response> {
-    bench.work(all).await
+pub(crate) async fn list(State(bench): State<Bench>, Query(measure): Query<Measure>) -> Answer<Response> {
+    bench.work(move |bench| all(bench, measure)).await
 }
 
-fn all(bench: &Bench) -> Answer<Response> {
+fn all(bench: &Bench, measure: Measure) -> Answer<Response> {
     let (mut pieces, mut put_away) = (Vec::new(), Vec::new());
     for piece in bench.store.pieces()? {
         let to = if piece.put_away_at.is_some() { &mut put_away } else { &mut pieces };
         to.push(line(bench, piece)?);
     }
-    let examples = bench.examples.list().collect();
+    let examples = bench.examples.list(measure.units()).collect();
     let starts = Pattern::ALL.map(|start| StartJson { name: start.word(), words: start.about() });
     Ok(Json(ListJson { pieces, put_away, examples, starts: starts.into() }).into_response())
 }
@@ -83,6 +83,7 @@ fn line(bench: &Bench, piece: PieceInfo) -> Answer<LineJson> {
 pub(crate) async fn put_away(
     State(bench): State<Bench>,
     Path(id): Path<String>,
+    Query(measure): Query<Measure>,
     Sent(Nothing {}): Sent<Nothing>,
 ) -> Answer<Response> {
     let id = piece_id(&id)?;
@@ -90,7 +91,7 @@ pub(crate) async fn put_away(
         .work(move |bench| {
             bench.store.put_away(id)?;
             bench.notices.tell(Notice::moved(id, bench.store.head(id)?.revision.id, true));
-            all(bench)
+            all(bench, measure)
         })
         .await
 }
@@ -99,13 +100,14 @@ pub(crate) async fn put_away(
 pub(crate) async fn bring_back(
     State(bench): State<Bench>,
     Path(id): Path<String>,
+    Query(measure): Query<Measure>,
     Sent(Nothing {}): Sent<Nothing>,
 ) -> Answer<Response> {
     let id = piece_id(&id)?;
     bench
         .work(move |bench| {
             bring_back_now(bench, id)?;
-            all(bench)
+            all(bench, measure)
         })
         .await
 }
@@ -284,7 +286,10 @@ impl New {
         };
         start::plan(&start).map_err(|error| match error {
             StartError::Wefts { wanted, given } => refuse(
-                format!("This start weaves with {wanted} wefts; {given} were given."),
+                format!(
+                    "This start weaves with {wanted} wefts, and {given} {} given.",
+                    if given == 1 { "was" } else { "were" }
+                ),
                 format!("Name {wanted}, or none."),
             ),
             StartError::Problem(problem) => refuse(problem.message, problem.help),

@@ -205,7 +205,7 @@ pub fn check(plan: &Plan, study: &Study, units: Units) -> Check {
 #[must_use]
 pub fn told(study: &Study, units: Units) -> Told {
     let Study { piece, walk, need, size, findings, .. } = study;
-    let (asked, follows) = (say::asked(piece), say::follows(piece, walk, findings, need, size, units));
+    let (asked, follows) = (say::asked(piece, units), say::follows(piece, walk, findings, need, size, units));
     Told {
         schema: SCHEMA,
         plan: PlanJson::of(piece),

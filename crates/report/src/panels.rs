@@ -78,6 +78,10 @@ pub struct WarpKeys {
     pub yarns: Vec<String>,
     /// Ends in which every band's weave comes round, if there are so many.
     pub repeat: Option<u32>,
+    /// How many ends a repeat less would leave; null: not a whole one.
+    pub repeat_fewer: Option<u32>,
+    /// How many a repeat more would come to; null: more than the frame takes, or every number is a repeat.
+    pub repeat_more: Option<u32>,
     /// How it is wound, as a word of the plan's `path`.
     pub path: &'static str,
     /// The most ends that the frame takes.
@@ -327,8 +331,10 @@ fn warp(plan: &Plan, study: &Study) -> WarpKeys {
             yarns.push(name(run.yarn));
         }
     }
+    let (ends, most) = (study.piece.end_count(), plan.loom.most_ends());
+    let repeat = study.piece.repeat_ends().filter(|&repeat| repeat > 1);
     WarpKeys {
-        ends: study.piece.end_count(),
+        ends,
         width: match &plan.warp.ends {
             EndsWanted::Count(_) => None,
             EndsWanted::Width(width) => Some(width.typed.clone()),
@@ -336,8 +342,10 @@ fn warp(plan: &Plan, study: &Study) -> WarpKeys {
         order: plan.warp.order.iter().map(|run| format!("{} {}", run.ends, name(run.yarn))).collect(),
         yarns,
         repeat: study.piece.repeat_ends(),
+        repeat_fewer: repeat.and_then(|repeat| ends.checked_sub(repeat).filter(|&left| left >= repeat)),
+        repeat_more: repeat.map(|repeat| ends.saturating_add(repeat)).filter(|&more| more <= most),
         path: plan.warp.path.word(),
-        most: plan.loom.most_ends(),
+        most,
     }
 }
 

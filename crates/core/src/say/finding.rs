@@ -53,10 +53,14 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
                     )
                 }
                 (some, _) => {
-                    let goes = if some == 1 { "one of them goes" } else { "some of them go" };
+                    let (goes, held, comes) = if some == 1 {
+                        ("one of them goes", "it", "its row comes")
+                    } else {
+                        ("some of them go", "them", "their rows come")
+                    };
                     format!(
                         "{name} is loose at the {s} edge in {b} ({turns}); {goes} back through the same opening, and \
-                         nothing holds it: there rows come out."
+                         nothing holds {held}: {comes} out."
                     )
                 }
             }

@@ -33,7 +33,7 @@ pub use finding::{finding, severity};
 pub use fit::{choice, comes_of, fitted, keeps};
 pub use floats::floats;
 pub use lengths::{lengthened, lengths};
-pub use measure::{Units, about, cut, degree, length, likely, mass, on_ruler, spread};
+pub use measure::{Units, about, as_typed, cut, degree, length, likely, mass, on_ruler, spread};
 pub use need::{goes_into, needlefuls, parts, rests_on, takes};
 pub use off_loom::off_the_loom;
 pub use piece::{asked, follows, list, purpose, such_as};
@@ -42,7 +42,7 @@ pub use resolved::resolved;
 pub use row::{RowPhrase, edge_note, over_ends, row_phrases, row_words, unpick_words};
 pub use size::{course, finish, finished_examples, likely_sides, sides, state, states, wanted};
 pub use stack::called;
-pub use step::{edge_habit, off_width, step, turn};
+pub use step::{BEFORE_ROWS, FIRST_MET, edge_habit, off_width, step, turn};
 pub use warp::{WindingStep, picture, wind, winding};
 pub use why::{holds_because, need_because, size_because};
 pub use yarn::{AskedOf, all_known, known, size_examples};
@@ -135,6 +135,15 @@ pub fn path(path: WarpPath) -> &'static str {
     match path {
         WarpPath::Zigzag => "up one notch and down the next",
         WarpPath::Round => "round and round the frame",
+    }
+}
+
+/// What the strands of one notch are.
+#[must_use]
+pub fn strands_act(act: crate::loom::StrandsAct) -> &'static str {
+    match act {
+        crate::loom::StrandsAct::AsOneEnd => "one end, which the needle takes together",
+        crate::loom::StrandsAct::AsEnds => "ends, which the needle may part",
     }
 }
 

@@ -346,7 +346,7 @@ fn ends() {
         [
             r#"order = ["24 reed"]"#,
             r#"order = ["reed"]"#,
-            r#""reed" does not fit in "reed"."#,
+            r#""reed" does not say how many."#,
             r#"Write how many ends and of which yarn, such as "24 reed"."#,
             "reed",
         ],
