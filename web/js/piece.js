@@ -1,6 +1,6 @@
 // One piece: in two sentences, on its loom, with what there is to mend, its yarns and its text.
 import { Trouble, at, get, post } from './api.js';
-import { bandPanel, standsIn } from './band.js';
+import { bandPanel, lineAt, standsIn } from './band.js';
 import { Basket } from './basket.js';
 import { beside } from './beside.js';
 import { changes } from './change.js';
@@ -25,8 +25,10 @@ import { FOLLOWS, mayEdit, onMe } from './who.js';
  * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[]} & import('./sentences.js').Said} Check
  * @typedef {{id: string, head: string, text: string, check?: Check, problem?: import('./plan-text.js').Problem, yarns?: {name: string, colour: string, need: any}[],
  *   places?: import('./loom.js').Place[], winding?: string[], lies?: import('./cloth.js').Lies, parts?: import('./change.js').Parts, said?: string, can_undo: boolean, can_redo: boolean, put_away: boolean,
- *   weavings: {id: string, started: number, done: number, rows: number, mirrored: boolean}[]}} Shown
+ *   moved?: {sequence: string | null, at: number[]}, weavings: {id: string, started: number, done: number, rows: number, mirrored: boolean}[]}} Shown
  */
+
+/** @typedef {import('./panel.js').Follow} Follow */
 
 /** As in style/piece.css. */
 const NARROW = window.matchMedia('(max-width: 759px)');
@@ -81,6 +83,7 @@ export async function showPiece(root, id) {
   const hands = new Hands({
     ways, entry, parts: () => piece.parts, picked: () => picked, most: () => choices.most_rows,
     rows: (index) => piece.places?.[index]?.rows,
+    gaps: ({ sequence, at: line }) => get(at`/api/pieces/${id}/gaps?rev=${piece.head}&at=${line.join(',')}` + (sequence === null ? '' : at`&sequence=${sequence}`)).then(({ gaps }) => gaps, () => []),
     told: (preview) => foresee(preview),
     trouble: (trouble) => fill(told, trouble.message, ' ', trouble.help),
     follow: (edit) => loom.follow(piece.head, edit),
@@ -117,34 +120,37 @@ export async function showPiece(root, id) {
 
   /**
    * @param {Shown} next
-   * @param {'place' | 'index' | 'up' | 'down'} [follow] whether the open panel stays with its band (which has been moved up
-   *   or down) or with its place in the stack
+   * @param {Follow} [follow] whether the open panel stays with its band, with its line, which has been moved, or with its
+   *   place in the stack
    */
   function take(next, follow = 'place') {
-    picked = follow === 'index' ? picked : stays(piece.places ?? [], next.places ?? [], follow);
+    if (follow !== 'index') picked = nearest(places(next, follow));
     piece = next;
     editor.take(next.text);
     show();
   }
 
   /**
-   * Where the picked band stands now: the nearest of its name, on the side to which it has been moved if there is one.
-   * @param {import('./loom.js').Place[]} before
-   * @param {import('./loom.js').Place[]} now
-   * @param {'place' | 'up' | 'down'} follow
+   * Where the picked band stands now: wherever its line stands that has been moved, or its name.
+   * @param {Shown} next
+   * @param {Follow} follow
    */
-  function stays(before, now, follow) {
-    const name = before[picked]?.name;
-    const all = now.flatMap((place, index) => (place.name === name ? [index] : []));
-    const there = all.filter((index) => (follow === 'up' ? index > picked : follow === 'down' && index < picked));
-    const found = there.length > 0 ? there : all;
-    return found.reduce((best, index) => (best < 0 || Math.abs(index - picked) < Math.abs(best - picked) ? index : best), -1);
+  function places(next, follow) {
+    const line = follow === 'line' && next.moved ? lineAt(next.parts?.stack ?? [], next.moved) : null;
+    if (line) return line.places.map((number) => number - 1);
+    const name = piece.places?.[picked]?.name;
+    return (next.places ?? []).flatMap((place, index) => (place.name === name ? [index] : []));
+  }
+
+  /** @param {number[]} all of which the one that is nearest to the picked place is meant; -1 if there is none */
+  function nearest(all) {
+    return all.reduce((best, index) => (best < 0 || Math.abs(index - picked) < Math.abs(best - picked) ? index : best), -1);
   }
 
   /**
    * Makes a change and says what was done; the focus stays where it is.
    * @param {object} edit
-   * @param {'place' | 'index' | 'up' | 'down'} follow
+   * @param {Follow} follow
    */
   async function make(edit, follow) {
     busy = true;

@@ -2,6 +2,7 @@
 
 use crate::answer::{Answer, SentBytes};
 use crate::bench::Bench;
+use crate::came;
 use crate::events::Notice;
 use crate::visitor::Visitor;
 use axum::Json;
@@ -33,7 +34,9 @@ pub(crate) async fn take_in(
 ) -> Answer<Json<Value>> {
     bench
         .work(move |bench| {
-            let came = bench.store.import(Cursor::new(bytes), &visitor.by)?;
+            let brought = bench.store.import(Cursor::new(bytes), &visitor.by)?;
+            let said = came::said(&brought, &bench.store.pieces()?);
+            let came = brought.total;
             bench.notices.tell(Notice::All { all: true });
             Ok(Json(json!({
                 "pieces": came.pieces,
@@ -41,6 +44,7 @@ pub(crate) async fn take_in(
                 "weavings": came.weavings,
                 "ticks": came.ticks,
                 "moved_on": came.moved_on,
+                "said": said,
             })))
         })
         .await

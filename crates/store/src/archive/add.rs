@@ -30,6 +30,44 @@ pub struct Imported {
     pub moved_on: usize,
 }
 
+/// What an archive brought of one of its pieces.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Came {
+    /// The piece.
+    pub piece: PieceId,
+    /// Whether it was not here at all.
+    pub is_new: bool,
+    /// Whether it was known, and its head has moved on.
+    pub moved_on: bool,
+    /// Revisions that were not here.
+    pub revisions: usize,
+    /// Weavings that were not here.
+    pub weavings: usize,
+    /// Rows that are done by ticks that were not here.
+    pub rows: usize,
+}
+
+/// What an archive brought: all of it, and of each of its pieces, those of which nothing is new with them.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Brought {
+    /// All together.
+    pub total: Imported,
+    /// Piece by piece.
+    pub each: Vec<Came>,
+}
+
+impl Brought {
+    fn of(&mut self, piece: PieceId) -> &mut Came {
+        let known = self.each.iter().position(|came| came.piece == piece);
+        let at = known.unwrap_or_else(|| {
+            let none = Came { piece, is_new: false, moved_on: false, revisions: 0, weavings: 0, rows: 0 };
+            self.each.push(none);
+            self.each.len() - 1
+        });
+        &mut self.each[at]
+    }
+}
+
 impl Store {
     /// Takes an archive in. What is known already stays as it is. A piece's head moves on where the archive's
     /// head is new here and goes on from it; otherwise what is new is a branch beside it.
@@ -37,29 +75,29 @@ impl Store {
     /// # Errors
     /// If it is no archive, a newer version wrote it, or something in it does not hold together or contradicts
     /// what is kept here; then nothing is changed. Also if the disk fails.
-    pub fn import(&self, from: impl Read + Seek, by: &str) -> Result<Imported> {
+    pub fn import(&self, from: impl Read + Seek, by: &str) -> Result<Brought> {
         let unpacked = unpack(from)?;
         let by = by.to_owned();
         self.write(move |db, world| add(db, world, &unpacked, &by))
     }
 }
 
-fn add(db: &Connection, world: &mut dyn World, unpacked: &Unpacked, by: &str) -> Result<Imported> {
-    let mut imported = Imported::default();
+fn add(db: &Connection, world: &mut dyn World, unpacked: &Unpacked, by: &str) -> Result<Brought> {
+    let mut brought = Brought::default();
     for piece in &unpacked.pieces {
-        add_piece(&mut At { db, entry: &piece.entry, imported: &mut imported }, world, piece, by)?;
+        add_piece(&mut At { db, entry: &piece.entry, brought: &mut brought }, world, piece, by)?;
     }
     for (entry, weaving) in &unpacked.weavings {
-        add_weaving(&mut At { db, entry, imported: &mut imported }, weaving, world.now())?;
+        add_weaving(&mut At { db, entry, brought: &mut brought }, weaving, world.now())?;
     }
-    Ok(imported)
+    Ok(brought)
 }
 
 /// The entry that is being added.
 struct At<'a> {
     db: &'a Connection,
     entry: &'a str,
-    imported: &'a mut Imported,
+    brought: &'a mut Brought,
 }
 
 impl At<'_> {
@@ -95,7 +133,7 @@ fn add_piece(at: &mut At<'_>, world: &mut dyn World, unpacked: &UnpackedPiece, b
     };
     if known.is_none() {
         pieces::add_piece(at.db, piece, head, Moment(*made_at), put_away_at.map(Moment))?;
-        at.imported.pieces += 1;
+        at.brought.total.pieces += 1;
     }
     let mut new = BTreeSet::new();
     for (json, text) in revisions.iter().zip(&unpacked.texts) {
@@ -104,7 +142,10 @@ fn add_piece(at: &mut At<'_>, world: &mut dyn World, unpacked: &UnpackedPiece, b
             new.insert(id);
         }
     }
-    at.imported.revisions += new.len();
+    at.brought.total.revisions += new.len();
+    let came = at.brought.of(piece);
+    came.is_new = known.is_none();
+    came.revisions += new.len();
     at.revision_of(piece, &unpacked.history.head)?;
     for json in revisions {
         let id: RevisionId = at.id(&json.id)?;
@@ -120,7 +161,8 @@ fn add_piece(at: &mut At<'_>, world: &mut dyn World, unpacked: &UnpackedPiece, b
     match known {
         None => moves::lead_to(at.db, head),
         Some(here) if new.contains(&head) && pieces::line(at.db, head)?.iter().any(|r| r.id == here) => {
-            at.imported.moved_on += 1;
+            at.brought.total.moved_on += 1;
+            at.brought.of(piece).moved_on = true;
             moves::move_head(at.db, world, piece, MoveKind::Import, head, by)
         }
         Some(_) => Ok(()),
@@ -191,7 +233,8 @@ fn add_weaving(at: &mut At<'_>, json: &WeavingJson, now: Moment) -> Result<()> {
                 made_at: Moment(json.made_at),
             };
             weavings::add_weaving(at.db, &info)?;
-            at.imported.weavings += 1;
+            at.brought.total.weavings += 1;
+            at.brought.of(piece).weavings += 1;
         }
     }
     for plan in &json.plans {
@@ -200,9 +243,13 @@ fn add_weaving(at: &mut At<'_>, json: &WeavingJson, now: Moment) -> Result<()> {
     if weavings::read_plans(at.db, id)?.is_empty() {
         return Err(at.error("it follows no revision."));
     }
+    let mut rows = BTreeSet::new();
     for tick in &json.ticks {
-        add_tick(at, id, tick, now)?;
+        if add_tick(at, id, tick, now)? && tick.woven.is_some() {
+            rows.insert(tick.row);
+        }
     }
+    at.brought.of(piece).rows += rows.len();
     Ok(())
 }
 
@@ -217,7 +264,8 @@ fn add_plan(at: &At<'_>, weaving: WeavingId, piece: PieceId, json: &PlanJson) ->
     weavings::add_plan(at.db, weaving, id, &plan)
 }
 
-fn add_tick(at: &mut At<'_>, weaving: WeavingId, json: &TickJson, now: Moment) -> Result<()> {
+/// Adds a tick; whether it is new.
+fn add_tick(at: &mut At<'_>, weaving: WeavingId, json: &TickJson, now: Moment) -> Result<bool> {
     let id = read_tick_id(&json.id).map_err(|_| at.error(format!("{:?} is no id.", json.id)))?;
     let tick = json
         .tick()
@@ -226,11 +274,11 @@ fn add_tick(at: &mut At<'_>, weaving: WeavingId, json: &TickJson, now: Moment) -
         Some(known) if known.weaving != weaving || known.tick != tick => {
             Err(at.error(format!("tick {} is another one than the one of that id kept here.", json.id)))
         }
-        Some(_) => Ok(()),
+        Some(_) => Ok(false),
         None => {
             ticks::add(at.db, weaving, id, &tick, &json.by, now)?;
-            at.imported.ticks += 1;
-            Ok(())
+            at.brought.total.ticks += 1;
+            Ok(true)
         }
     }
 }

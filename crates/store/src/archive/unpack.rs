@@ -29,7 +29,12 @@ pub(super) struct UnpackedPiece {
 }
 
 pub(super) fn unpack(from: impl Read + Seek) -> Result<Unpacked> {
-    let mut zip = ZipArchive::new(from).map_err(|error| unreadable("", error))?;
+    let mut zip = ZipArchive::new(from).map_err(|error| match error {
+        ZipError::InvalidArchive(_) | ZipError::UnsupportedArchive(_) => {
+            Error::archive("", "it is no zip file, or it is not whole.")
+        }
+        error => unreadable("", error),
+    })?;
     if zip.len() > MOST_FILES {
         return Err(Error::archive("", format!("it holds more than {MOST_FILES} files.")));
     }
