@@ -39,15 +39,22 @@ export async function showAlong(root, id) {
   const awake = stayAwake();
   const ticks = new Ticks(id, {
     onPlace: (place) => {
-      done = new Set(place.done);
       weaving = { ...weaving, ...place };
+      done = new Set(place.done);
+      markWaiting();
     },
     onState: () => {
-      notice();
-      if (!ticks.cut) follow();
+      noticed();
+      if (!ticks.cut) void follow();
+    },
+    onOthers: () => {
+      const was = current()?.number;
+      markWaiting();
+      if (current()?.number !== was) step = start();
+      if (!busy) show();
     },
   });
-  for (const { row, done: isDone } of ticks.waiting) mark(row, isDone);
+  markWaiting();
 
   /** Whether the warp is wound: then a weaving that is opened again begins after that. */
   let wound = done.size > 0 || sessionStorage.getItem(`fellmark.wound.${id}`) !== null;
@@ -72,6 +79,7 @@ export async function showAlong(root, id) {
   const turned = h('p', { class: 'quiet turned' }, weaving.mirrored ? 'Mirrored' : '');
   const left = h('p', { class: 'quiet left' });
   const kept = h('p', { class: 'kept', role: 'status' });
+  const aside = h('div', { class: 'aside', role: 'status' });
   const body = h('div', { class: 'step' });
   const next = h('button', { class: 'needle next', onclick: () => void (woven() ? location.assign(at`#/piece/${weaving.piece}`) : forward()) }, 'Done');
   const last = h('button', { class: 'plain', onclick: () => void backward() }, 'Back');
@@ -80,7 +88,7 @@ export async function showAlong(root, id) {
   const how = h('button', { class: 'plain', onclick: () => settings() }, 'Settings');
   const live = h('p', { class: 'unseen', role: 'status', 'aria-live': 'assertive', 'aria-atomic': 'true', id: 'row-said' });
   const main = h('main', { class: 'along', id: 'main' },
-    h('header', {}, count, band, turned, left, kept), fell.element, body,
+    h('header', {}, count, band, turned, left, kept, aside), fell.element, body,
     h('footer', {}, next, h('div', { class: 'small-actions' }, last, read, stop,
       h('a', { class: 'plain only-follows', href: at`#/piece/${weaving.piece}` }, 'The piece'), how)), live);
   fill(root, main);
@@ -92,6 +100,11 @@ export async function showAlong(root, id) {
   function mark(row, isDone) {
     if (isDone) done.add(row);
     else done.delete(row);
+  }
+
+  /** Rows that this device keeps, in any of its windows, are done or taken back although the server doesn't know it yet. */
+  function markWaiting() {
+    for (const { row, done: isDone } of ticks.waiting) mark(row, isDone);
   }
 
   /** The first row that is not done, in the order of weaving. */
@@ -147,7 +160,7 @@ export async function showAlong(root, id) {
       if (!wound && step >= winding(row).length) isWound();
       return show();
     }
-    await fact(row.number, true);
+    if (!await fact(row.number, true)) return show();
     pace.row();
     step = start();
     show();
@@ -168,7 +181,7 @@ export async function showAlong(root, id) {
     const row = current();
     const before = weaving.rows[(row ? weaving.rows.indexOf(row) : weaving.rows.length) - 1];
     if (!before) return;
-    await fact(before.number, false);
+    if (!await fact(before.number, false)) return show();
     pace.back();
     step = screens(before).length - 1;
     show();
@@ -177,17 +190,22 @@ export async function showAlong(root, id) {
   /**
    * @param {number} row
    * @param {boolean} isDone
+   * @returns {Promise<boolean>} false where the server refused it for good
    */
   async function fact(row, isDone) {
     busy = true;
     facts += 1;
     next.setAttribute('aria-disabled', 'true');
-    await ticks.put(row, isDone, weaving.rev);
-    mark(row, isDone);
-    facts += 1;
-    busy = false;
-    next.removeAttribute('aria-disabled');
-    notice();
+    try {
+      const taken = await ticks.put(row, isDone, weaving.rev);
+      if (taken) mark(row, isDone);
+      return taken;
+    } finally {
+      facts += 1;
+      busy = false;
+      next.removeAttribute('aria-disabled');
+      notice();
+    }
   }
 
   function notice() {
@@ -203,6 +221,19 @@ export async function showAlong(root, id) {
     const words = kinds.find(Boolean) || '';
     // Said once, not again with every row.
     if (kept.textContent !== words) fill(kept, words);
+    const refused = ticks.aside;
+    const all = refused.map(({ row, why }) => `${row} ${why}`).join('\n');
+    if (aside.dataset.of === all) return;
+    aside.dataset.of = all;
+    fill(aside, ...refused.map(({ row, why }) => h('p', {}, `Row ${row}: ${why}`)),
+      refused.length > 0 && h('button', { class: 'plain', onclick: () => ticks.seen() }, 'I have read it'));
+  }
+
+  /** What is told takes its room from the words, which are fitted anew. */
+  function noticed() {
+    const [before, then] = [kept.textContent, aside.textContent];
+    notice();
+    if (!busy && (kept.textContent !== before || aside.textContent !== then)) show();
   }
 
   function pause() {
@@ -230,7 +261,7 @@ export async function showAlong(root, id) {
   async function takenOut() {
     const number = toTakeOut();
     if (number === undefined) return;
-    await fact(number, false);
+    if (!await fact(number, false)) return show();
     step = start();
     await follow();
   }
@@ -253,6 +284,7 @@ export async function showAlong(root, id) {
     document.title = row ? `Row ${row.number} of ${rows} – ${weaving.name}` : `${weaving.name}, woven`;
     fell.to(row ? row.number - 1 : rows, row?.from ?? 'left', weaving.rev);
     fill(left, row ? pace.left(rows - done.size, weaving.pace_minutes) : '');
+    notice();
     if (out) {
       fill(count, 'Take out row ', h('b', {}, String(out.number)));
       fill(band, begun(out.band));
@@ -267,7 +299,6 @@ export async function showAlong(root, id) {
     // What a pedal presses leads away from here when all is woven: what comes next has the focus, to be read.
     if (woven() && !ended) count.focus({ preventScroll: true });
     ended = woven();
-    notice();
   }
 
   /** @param {Screen} screen */
@@ -402,7 +433,8 @@ export async function showAlong(root, id) {
 
   /** @param {string} words */
   function tell(words) {
-    live.textContent = words;
+    // Said once, however often it is drawn.
+    if (live.textContent !== words) live.textContent = words;
   }
 
   function aloud() {
@@ -467,7 +499,7 @@ export async function showAlong(root, id) {
     const was = current()?.number;
     weaving = now;
     done = new Set(now.done);
-    for (const { row, done: isDone } of ticks.waiting) mark(row, isDone);
+    markWaiting();
     wound ||= done.size > 0;
     if (current()?.number !== was) step = start();
     // The weaver who is reading a step keeps it.
@@ -478,7 +510,7 @@ export async function showAlong(root, id) {
   const refit = () => show();
   window.addEventListener('resize', refit);
   const unset = onSettings(() => void follow());
-  const unline = onLine(notice);
+  const unline = onLine(noticed);
   const unmet = onMe(() => {
     show();
     if (mayEdit() && ticks.waiting.length > 0) void ticks.send();

@@ -1,6 +1,6 @@
 // What there is to find in a piece, and what takes it away. The findings come with the piece; its remedies are tried out
 // by the server when the piece is there to be seen, and until they come those that the same finding had stay.
-import { at, get } from './api.js';
+import { Trouble, at, get } from './api.js';
 import { begun, fill, h, keepFocus } from './dom.js';
 import { Foretold } from './panel.js';
 import { mayEdit } from './who.js';
@@ -9,7 +9,7 @@ import { mayEdit } from './who.js';
  * @typedef {import('./piece.js').Finding} Finding
  * @typedef {{number: number, words: string, edit: object}} Remedy
  * @typedef {{id: string, now: () => import('./piece.js').Shown, ways: import('./panel.js').Ways, light: (rows: [number, number] | null) => void,
- *   take: (remedy: Remedy) => Promise<void>}} Given
+ *   take: (remedy: Remedy) => Promise<void>, trouble: (trouble: Trouble) => void}} Given
  * @typedef {{key: string, list: HTMLElement, foretold: Foretold, words: string}} Slot where a finding's remedies stand
  */
 
@@ -19,7 +19,7 @@ export class Findings {
   /** What takes findings away, as it was known last. @type {Map<string, Remedy[]>} */
   #known = new Map();
   #of = '';
-  /** @type {{of: string, done: Promise<void>} | null} */
+  /** @type {{of: string, done: Promise<Trouble | null>} | null} */
   #asking = null;
 
   /** @param {Given} given */
@@ -78,24 +78,38 @@ export class Findings {
    * @param {string} words
    */
   async #press(key, words) {
-    await this.mend();
+    const trouble = await this.mend();
+    if (trouble) return this.given.trouble(trouble);
     const remedy = this.#known.get(key)?.find((one) => one.words === words);
     if (remedy) await this.given.take(remedy);
   }
 
-  /** Asks for what takes the findings away, where that is not known yet. */
+  /**
+   * Asks for what takes the findings away, where that is not known yet.
+   * @returns {Promise<Trouble | null>} why it isn't known then either
+   */
   async mend() {
     const of = this.given.now().head;
-    if (!mayEdit() || this.#of === of) return;
+    if (!mayEdit() || this.#of === of) return null;
     if (this.#asking?.of !== of) this.#asking = { of, done: this.#ask(of) };
-    await this.#asking.done;
+    return this.#asking.done;
   }
 
-  /** @param {string} of */
+  /**
+   * @param {string} of
+   * @returns {Promise<Trouble | null>}
+   */
   async #ask(of) {
-    const found = await get(at`/api/pieces/${this.given.id}/remedies?rev=${of}`).catch(() => null);
-    if (this.#asking?.of === of) this.#asking = null;
-    if (found && of === this.given.now().head) this.#take(of, found.findings);
+    try {
+      const found = await get(at`/api/pieces/${this.given.id}/remedies?rev=${of}`);
+      if (of === this.given.now().head) this.#take(of, found.findings);
+      return null;
+    } catch (error) {
+      if (!(error instanceof Trouble)) throw error;
+      return error;
+    } finally {
+      if (this.#asking?.of === of) this.#asking = null;
+    }
   }
 
   /**

@@ -100,7 +100,10 @@ export async function showPiece(root, id) {
   const weave = h('div', { class: 'weave-it' });
   const told = h('p', { class: 'told', role: 'status' });
   const history = h('div', { class: 'history changes' });
-  const findings = new Findings({ id, now: () => piece, ways, light: (rows) => loom.light(rows), take: ({ edit, words }) => change('edit', { edit }, `Done: ${words}.`) });
+  const findings = new Findings({
+    id, now: () => piece, ways, light: (rows) => loom.light(rows), take: ({ edit, words }) => change('edit', { edit }, `Done: ${words}.`),
+    trouble: (trouble) => fill(told, trouble.message, ' ', trouble.help),
+  });
   const basket = new Basket(ways, now);
   const band = h('p', { class: 'band-said', role: 'status' });
   // Where bands lie too close to be named, each is come to by its name here, or by the row that is looked at.

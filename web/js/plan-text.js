@@ -101,11 +101,14 @@ export function planText({ id, text, save, found }) {
   window.addEventListener('beforeunload', warn);
   changed();
   meet();
-  void drafts.find().then((left) => {
-    if (!left || isChanged()) return;
+  void drafts.find((left) => {
+    if (isChanged()) return false;
     [area.value, from] = [left.text, left.from];
     changed();
     if (isChanged()) found();
+    return !loses;
+  }).then(() => {
+    area.dataset.looked = 'yes';
   });
 
   /** Who may not change a piece reads its text. */
@@ -129,9 +132,6 @@ export function planText({ id, text, save, found }) {
       saved = other;
       changed();
     },
-    leave: () => {
-      window.removeEventListener('beforeunload', warn);
-      drafts.leave();
-    },
+    leave: () => window.removeEventListener('beforeunload', warn),
   };
 }

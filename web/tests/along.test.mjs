@@ -1,8 +1,11 @@
-// Weaving along: steps and rows in order, by tap and by key; two devices follow each other; a lost line loses nothing.
+// Weaving along: steps and rows in order, by tap and by key; two devices follow each other.
 import { after, before, beforeEach, test } from 'node:test';
 import assert from 'node:assert/strict';
 import { accessible, ask, device, go, heard, launch, printed } from './browser.mjs';
 import { start } from './server.mjs';
+import * as weave from './weave.mjs';
+
+const { next, reached, said, until } = weave;
 
 let server, browser, weaving, helper;
 before(async () => {
@@ -18,26 +21,9 @@ beforeEach(async () => {
   weaving = (await ask(helper.page, `/api/pieces/${id}/weavings`, {})).id;
 });
 
-const said = (page) => page.textContent('#row-said');
-const reached = (page, words) => page.waitForFunction((words) => document.querySelector('#row-said')?.textContent.startsWith(words), words);
-const done = async () => (await ask(helper.page, `/api/weavings/${weaving}`)).done;
-/** Goes to the weaving, whose warp is wound. */
-const at = async (page) => {
-  await go(page, server, `#/weave/${weaving}`);
-  const wound = page.getByRole('button', { name: 'The warp is wound' });
-  if (await wound.isVisible()) await wound.click();
-};
-const next = (page) => page.tap('.next');
-
-/** Weaves by tap until a row is before the weaver. */
-async function until(page, words) {
-  for (let taps = 0; taps < 40 && !(await said(page)).startsWith(words); taps += 1) {
-    const before = await said(page);
-    await next(page);
-    await page.waitForFunction((before) => document.querySelector('#row-said').textContent !== before, before);
-  }
-  assert.ok((await said(page)).startsWith(words), `${words}: ${await said(page)}`);
-}
+const at = (page) => weave.at(page, server, weaving);
+const done = () => weave.done(helper.page, weaving);
+const isDone = (...rows) => weave.isDone(helper.page, weaving, rows);
 
 test('a weaving begins at the empty frame: the warp is wound step by step, or was wound long ago', async () => {
   const { page, wrong, context } = await device(browser, server);
@@ -264,64 +250,6 @@ test('an answer that was asked for before a row was done does not take it back',
   assert.match(await said(page), /^Row 3 of/);
   assert.deepEqual(await done(), [1, 2, 50]);
   assert.deepEqual(wrong, []);
-  await context.close();
-});
-
-test('with the line lost it goes on and keeps the rows; on return they are sent', async () => {
-  const { page, wrong, context } = await device(browser, server);
-  await at(page);
-  await until(page, 'Row 2 of');
-  await context.setOffline(true);
-  await next(page);
-  await reached(page, 'Row 3 of');
-  await page.waitForFunction(() => document.querySelector('.kept').textContent.includes('kept on this phone'));
-  await next(page);
-  await reached(page, 'Row 4 of');
-  assert.deepEqual(await done(), [1], 'nothing has come yet');
-  const kept = await page.evaluate((id) => JSON.parse(localStorage.getItem(`fellmark.ticks.${id}`)), weaving);
-  assert.deepEqual(kept.map(({ row, done }) => [row, done]), [[2, true], [3, true]]);
-  assert.equal(new Set(kept.map(({ id }) => id)).size, 2);
-  await context.setOffline(false);
-  await page.waitForFunction(() => document.querySelector('.kept').textContent === '');
-  assert.deepEqual(await done(), [1, 2, 3]);
-  assert.equal(await page.evaluate((id) => localStorage.getItem(`fellmark.ticks.${id}`), weaving), null);
-  assert.match(await said(page), /^Row 4 of/, 'the place is where it was');
-  assert.deepEqual(wrong.filter((one) => !one.includes('ERR_INTERNET_DISCONNECTED')), []);
-  await context.close();
-});
-
-test('an answer that takes longer than a second lets the weaver go on, and nothing counts twice', async () => {
-  const { page, context } = await device(browser, server);
-  await at(page);
-  await next(page);
-  await page.route('**/ticks', async (route) => {
-    await new Promise((resolve) => setTimeout(resolve, 2500));
-    await route.continue();
-  });
-  const began = Date.now();
-  await next(page);
-  await reached(page, 'Row 2 of');
-  assert.ok(Date.now() - began < 2400, 'it did not wait for the answer');
-  await page.waitForFunction(() => document.querySelector('.kept').textContent.includes('kept on this phone'));
-  await page.unroute('**/ticks', { behavior: 'wait' }).catch(() => {});
-  await page.waitForFunction(() => document.querySelector('.kept').textContent === '', null, { timeout: 10_000 });
-  assert.deepEqual(await done(), [1]);
-  await context.close();
-});
-
-test('rows kept through a closed page are sent when it opens again', async () => {
-  const { page, context } = await device(browser, server);
-  await at(page);
-  await until(page, 'Row 2 of');
-  await page.route('**/ticks', (route) => route.abort());
-  await next(page);
-  await reached(page, 'Row 3 of');
-  await page.goto('about:blank');
-  await page.unroute('**/ticks');
-  assert.deepEqual(await done(), [1]);
-  await at(page);
-  await page.waitForFunction((id) => localStorage.getItem(`fellmark.ticks.${id}`) === null, weaving);
-  assert.deepEqual(await done(), [1, 2]);
   await context.close();
 });
 

@@ -1272,46 +1272,6 @@ test('what can’t be empty goes back to what it is, and says so', async () => {
   await context.close();
 });
 
-test('two windows have a text each that is not saved; what a closed one leaves is found by the next', async () => {
-  const { page: one, wrong, context } = await device(browser, server, { size: 'desktop' });
-  const id = await piece(one);
-  const { text } = await shown(one, id);
-  const area = (page) => page.getByLabel('The plan’s text');
-  const open = async (page) => {
-    await page.waitForSelector('.border');
-    // As long as a window waits for others to answer.
-    await page.waitForTimeout(400);
-  };
-  await one.locator('.text summary').click();
-  await area(one).fill(`${text}# of the first`);
-  const other = await context.newPage();
-  await go(other, server, `#/piece/${id}`);
-  await open(other);
-  assert.equal(await area(other).inputValue(), text, 'the other window is there, and its words are its own');
-  await other.locator('.text summary').click();
-  await area(other).fill(`${text}# of the second`);
-  await one.reload();
-  await open(one);
-  assert.equal(await area(one).inputValue(), `${text}# of the first`);
-  await button(other, 'Throw it away').click();
-  await one.reload();
-  await open(one);
-  assert.equal(await area(one).inputValue(), `${text}# of the first`);
-  // Closed, it leaves its words to the one that comes next.
-  await one.close();
-  await other.reload();
-  await heard(other, 'What you wrote into the plan’s text is kept, and not saved yet');
-  assert.equal(await area(other).inputValue(), `${text}# of the first`);
-  assert.ok(await area(other).isVisible());
-  await other.reload();
-  await open(other);
-  assert.equal(await area(other).inputValue(), `${text}# of the first`);
-  await button(other, 'Throw it away').click();
-  assert.equal(await other.evaluate(() => Object.keys(localStorage).filter((key) => key.startsWith('fellmark.text')).length), 0);
-  assert.deepEqual(wrong, []);
-  await context.close();
-});
-
 test('what a phrase, a yarn or a band opens by key has the focus, and Escape closes it and goes back', async () => {
   const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
   const id = await piece(page);

@@ -191,6 +191,26 @@ test('what takes a finding away comes after the picture; until it does, what it 
   await context.close();
 });
 
+test('a remedy that can’t be tried out says why when it is pressed', async () => {
+  const { page, context, wrong } = await device(browser, server);
+  const id = await firstTry(page);
+  await page.waitForSelector('.finding .remedy');
+  const { head: before } = await ask(page, `/api/pieces/${id}`);
+  const why = { message: 'The disk is full.', help: 'Make room on it.' };
+  await page.route('**/remedies?*', (route) => route.fulfill({ status: 503, contentType: 'application/json', body: JSON.stringify(why) }));
+  const { head } = await ask(page, `/api/pieces/${id}/edit`, { base: before, edit: { edit: 'name', name: 'Second try' } });
+  await page.waitForFunction((head) => document.querySelector('.loom').dataset.shown === head, head);
+  await page.getByRole('button', { name: 'Take 27 ends' }).tap();
+  await heard(page, 'The disk is full. Make room on it.');
+  assert.equal((await ask(page, `/api/pieces/${id}`)).head, head);
+  // Asked for again it comes.
+  await page.unroute('**/remedies?*');
+  await page.getByRole('button', { name: 'Take 27 ends' }).tap();
+  await heard(page, 'Took 27 ends.');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('a change on one device is seen on the other', async () => {
   const one = await device(browser, server);
   const other = await device(browser, server);

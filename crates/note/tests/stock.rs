@@ -61,7 +61,7 @@ fn a_yarn_that_runs_out_has_remedies_that_are_enough() {
     let foam = |rows: u32| {
         let after = study(&Edit::BandRows(band, rows).apply(&plan).unwrap()).unwrap();
         let need = after.need.yarns.iter().find(|yarn| yarn.have.is_some()).unwrap();
-        need.total.high <= need.have.unwrap()
+        need.total.high <= need.have.unwrap().low
     };
     assert!(foam(rows) && !foam(rows + 2), "{rows}");
     let other = remedies.iter().any(|edit| matches!(edit, Edit::Set(Set::BandWefts(..))));
