@@ -59,7 +59,7 @@ pub struct PieceInfo {
     pub head: RevisionId,
     /// When it was made.
     pub made_at: Moment,
-    /// When its head moved last.
+    /// When its head moved last, or it was made where no move is known.
     pub moved_at: Moment,
     /// When it was put away from the list; `None` where it stands in it.
     pub put_away_at: Option<Moment>,
@@ -159,7 +159,7 @@ impl Store {
         self.read(|db| {
             let mut all = db.prepare_cached(
                 "SELECT piece.id, revision.text, piece.head, piece.made_at,
-                    (SELECT at FROM move WHERE move.piece = piece.id ORDER BY seq DESC LIMIT 1),
+                    coalesce((SELECT at FROM move WHERE move.piece = piece.id ORDER BY seq DESC LIMIT 1), made_at),
                     (SELECT max(seq) FROM move WHERE move.piece = piece.id) AS moved, piece.put_away_at
                 FROM piece JOIN revision ON revision.id = piece.head ORDER BY moved DESC",
             )?;
