@@ -235,9 +235,7 @@ pub(crate) fn bring_in(bench: &Bench, known: &Arc<Known>, by: &str) -> fellmark_
 
 /// A piece in the list that shows exactly this text: one that does already, or a new one.
 fn open_fresh(bench: &Bench, text: &str, by: &str) -> Answer<PieceId> {
-    let known = bench.store.open_text(text, by)?;
-    let shown = bench.store.head(known.piece)?.revision.id == known.revision;
-    let opened = if shown { known } else { bench.store.new_piece(text, by)? };
+    let opened = bench.store.open_fresh(text, by)?;
     if opened.new {
         tell(bench, opened.piece, opened.revision);
     } else if bench.store.is_put_away(opened.piece)? {

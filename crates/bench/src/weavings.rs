@@ -20,7 +20,7 @@ use fellmark_core::side::Side;
 use fellmark_core::study::Study;
 use fellmark_core::weaving::{Counts, Difference, Fact, Moment, Rows, TickId, Woven, differences, place};
 use fellmark_report::{RowJson, WindingJson};
-use fellmark_store::{NewTick, NewWeaving, PieceId, RevisionId, Weaving, WeavingId, read_tick_id};
+use fellmark_store::{NewTick, NewWeaving, Parted, PieceId, RevisionId, Weaving, WeavingId, read_tick_id};
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -58,16 +58,6 @@ pub(crate) fn of_piece(bench: &Bench, piece: PieceId) -> Answer<Vec<WeavingLine>
     Ok(lines)
 }
 
-/// A weaving of a piece with no row done: there is nothing on the loom yet, so it may as well be the next that is asked for.
-fn unbegun(bench: &Bench, piece: PieceId, mirrored: bool) -> Answer<Option<WeavingId>> {
-    for info in bench.store.weavings(piece)? {
-        if info.mirrored == mirrored && bench.store.weaving(info.id)?.log.rows().is_empty() {
-            return Ok(Some(info.id));
-        }
-    }
-    Ok(None)
-}
-
 fn weaving_id(text: &str) -> Answer<WeavingId> {
     text.parse().map_err(|_| Refusal::not_there("weaving"))
 }
@@ -91,11 +81,8 @@ pub(crate) async fn begin(
             let head = bench.store.head(id)?;
             let revision = head.revision.id;
             let known = bench.studies.of(revision, &head.text).map_err(|_| unreadable())?;
-            if let Some(there) = unbegun(bench, id, begin.mirrored)? {
-                return Ok((StatusCode::OK, Json(json!({ "id": there.to_string() }))));
-            }
             let counts = Counts::of(&known.woven(begin.mirrored).piece);
-            let weaving = bench.store.weave(NewWeaving {
+            let begun = bench.store.weave(NewWeaving {
                 id: None,
                 revision,
                 counts,
@@ -103,8 +90,11 @@ pub(crate) async fn begin(
                 pace_minutes: None,
                 by: visitor.by,
             })?;
-            bench.notices.tell(Notice::weaving(weaving, id, 0));
-            Ok((StatusCode::CREATED, Json(json!({ "id": weaving.to_string() }))))
+            if begun.new {
+                bench.notices.tell(Notice::weaving(begun.id, id, 0));
+            }
+            let status = if begun.new { StatusCode::CREATED } else { StatusCode::OK };
+            Ok((status, Json(json!({ "id": begun.id.to_string() }))))
         })
         .await
 }
@@ -355,19 +345,22 @@ pub(crate) async fn part(
     bench
         .work(move |bench| {
             let followed = followed(bench, id)?;
-            let Some((head, _)) = followed.below.filter(|(head, _)| *head == rev) else {
-                return Err(Refusal::new(
+            let piece = followed.weaving.info.piece;
+            let meanwhile = || {
+                Refusal::new(
                     StatusCode::CONFLICT,
                     "The piece was changed meanwhile.",
                     "Load the weaving again and look at what it says now.",
-                ));
+                )
             };
-            let piece = followed.weaving.info.piece;
-            // First the new piece: if the second step fails, nothing is lost.
-            let new = bench.store.new_piece(&bench.store.revision(head)?.text, &visitor.by)?;
-            bench.store.go(piece, head, followed.revision, &visitor.by)?;
+            let (base, _) = followed.below.filter(|(head, _)| *head == rev).ok_or_else(meanwhile)?;
+            let Parted::Apart { new, head } =
+                bench.store.part(piece, base, followed.revision, &visitor.by)?
+            else {
+                return Err(meanwhile());
+            };
             bench.notices.tell(Notice::piece(new.piece, new.revision));
-            bench.notices.tell(Notice::piece(piece, followed.revision));
+            bench.notices.tell(Notice::piece(piece, head.revision.id));
             Ok((StatusCode::CREATED, Json(json!({ "id": new.piece.to_string() }))))
         })
         .await

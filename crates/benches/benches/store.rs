@@ -14,14 +14,16 @@ fn main() -> Result<(), Box<dyn Error>> {
     let home = tempfile::tempdir()?;
     let store = Store::open(&home.path().join("store"), SystemWorld)?;
     let opened = store.open_text("schema = 1\n", "bench")?;
-    let weaving = store.weave(NewWeaving {
-        id: None,
-        revision: opened.revision,
-        counts: Counts { ends: 24, places: vec![] },
-        mirrored: false,
-        pace_minutes: None,
-        by: "bench".into(),
-    })?;
+    let weaving = store
+        .weave(NewWeaving {
+            id: None,
+            revision: opened.revision,
+            counts: Counts { ends: 24, places: vec![] },
+            mirrored: false,
+            pace_minutes: None,
+            by: "bench".into(),
+        })?
+        .id;
     let bare = Connection::open(home.path().join("bare.db"))?;
     bare.pragma_update(None, "journal_mode", "WAL")?;
     bare.pragma_update(None, "synchronous", "FULL")?;

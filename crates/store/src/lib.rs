@@ -53,11 +53,11 @@ pub use error::{Error, Missing, Trouble};
 pub use folder::data_folder;
 pub use id::{DeviceId, IdError, PieceId, RevisionId, WeavingId, read_tick_id, write_tick_id};
 pub use moves::{Move, MoveKind};
-pub use pieces::{Change, Changed, Conflict, Head, Opened, PieceInfo, Revision, RevisionInfo};
+pub use pieces::{Change, Changed, Conflict, Head, Opened, Parted, PieceInfo, Revision, RevisionInfo};
 pub use schema::SCHEMA;
 pub use store::Store;
 pub use ticks::{NewTick, Ticked};
-pub use weavings::{NewWeaving, Weaving, WeavingInfo, WeavingPlan};
+pub use weavings::{Begun, NewWeaving, Weaving, WeavingInfo, WeavingPlan};
 pub use world::{SystemWorld, World};
 
 /// What a call of the store gives.

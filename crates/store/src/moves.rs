@@ -125,6 +125,13 @@ pub(crate) fn add_known(
     Ok(())
 }
 
+/// Whether some move leads to this revision.
+pub(crate) fn leads_to(db: &Connection, revision: RevisionId) -> Result<bool> {
+    let sql = "SELECT EXISTS (SELECT 1 FROM revision JOIN move USING (piece)
+        WHERE revision.id = ?1 AND move.revision = ?1)";
+    Ok(db.prepare_cached(sql)?.query_row([revision], |row| row.get(0))?)
+}
+
 impl Store {
     /// How a piece's head moved, the oldest move first.
     ///

@@ -59,7 +59,7 @@ pub struct PieceInfo {
     pub head: RevisionId,
     /// When it was made.
     pub made_at: Moment,
-    /// When its head moved last.
+    /// When its head moved last, or it was made where no move is known.
     pub moved_at: Moment,
     /// When it was put away from the list; `None` where it stands in it.
     pub put_away_at: Option<Moment>,
@@ -92,12 +92,28 @@ pub struct Change {
 }
 
 /// What became of a change, an undo or a redo.
+#[must_use]
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Changed {
     /// It is done and on the disk; this is the head now.
     Saved(Head),
     /// There was nothing to do: the text is the head's own, or undo or redo lead nowhere.
     Nothing(Head),
+    /// The piece has moved on meanwhile. Nothing was saved; the caller decides.
+    Stale(Box<Conflict>),
+}
+
+/// What became of parting a piece.
+#[must_use]
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Parted {
+    /// There are two pieces now.
+    Apart {
+        /// The one that what the piece was has become.
+        new: Opened,
+        /// Where the piece is now.
+        head: Head,
+    },
     /// The piece has moved on meanwhile. Nothing was saved; the caller decides.
     Stale(Box<Conflict>),
 }
@@ -142,13 +158,36 @@ impl Store {
         })
     }
 
-    /// Makes a new piece of a text, even if another has the same.
+    /// The piece that shows exactly this text, or a new one: one that had it once and shows another by now is
+    /// somebody's own work.
     ///
     /// # Errors
     /// If the text is too long, or the disk fails.
-    pub fn new_piece(&self, text: &str, by: &str) -> Result<Opened> {
+    pub fn open_fresh(&self, text: &str, by: &str) -> Result<Opened> {
         let (text, by) = (fitting(text)?, by.to_owned());
-        self.write(move |db, world| begin(db, world, &text, &by))
+        self.write(move |db, world| match with_text(db, &text)? {
+            Some((piece, revision)) if head_id(db, piece)? == revision => {
+                Ok(Opened { piece, revision, new: false })
+            }
+            _ => begin(db, world, &text, &by),
+        })
+    }
+
+    /// Makes what a piece has become, `base`, a piece of its own, and has the piece itself go back to one of its
+    /// revisions: both or neither. `base` must be the head still, so a second tap makes no second piece.
+    ///
+    /// # Errors
+    /// If there is no such piece, base or revision, the revision is `base` itself, or the disk fails.
+    pub fn part(&self, piece: PieceId, base: RevisionId, back_to: RevisionId, by: &str) -> Result<Parted> {
+        let by = by.to_owned();
+        self.write(move |db, world| {
+            let text = head(db, piece)?.text;
+            match go(db, world, piece, base, back_to, &by)? {
+                Changed::Saved(head) => Ok(Parted::Apart { new: begin(db, world, &text, &by)?, head }),
+                Changed::Nothing(_) => Err(Error::NotThere(Missing::Revision)),
+                Changed::Stale(conflict) => Ok(Parted::Stale(conflict)),
+            }
+        })
     }
 
     /// All pieces, those that were put away among them, the one that moved last first.
@@ -159,7 +198,7 @@ impl Store {
         self.read(|db| {
             let mut all = db.prepare_cached(
                 "SELECT piece.id, revision.text, piece.head, piece.made_at,
-                    (SELECT at FROM move WHERE move.piece = piece.id ORDER BY seq DESC LIMIT 1),
+                    coalesce((SELECT at FROM move WHERE move.piece = piece.id ORDER BY seq DESC LIMIT 1), made_at),
                     (SELECT max(seq) FROM move WHERE move.piece = piece.id) AS moved, piece.put_away_at
                 FROM piece JOIN revision ON revision.id = piece.head ORDER BY moved DESC",
             )?;
@@ -305,21 +344,7 @@ impl Store {
     /// If there is no such piece, base or revision, or the disk fails.
     pub fn go(&self, piece: PieceId, base: RevisionId, to: RevisionId, by: &str) -> Result<Changed> {
         let by = by.to_owned();
-        self.write(move |db, world| {
-            let now = head(db, piece)?;
-            if now.revision.id != base {
-                return stale(db, piece, base, now);
-            }
-            let there = read_revision(db, to)?;
-            if there.info.piece != piece {
-                return Err(Error::NotThere(Missing::Revision));
-            }
-            if to == base {
-                return Ok(Changed::Nothing(now));
-            }
-            move_head(db, world, piece, MoveKind::Go, to, &by)?;
-            Ok(Changed::Saved(head(db, piece)?))
-        })
+        self.write(move |db, world| go(db, world, piece, base, to, &by))
     }
 
     fn step(&self, piece: PieceId, base: RevisionId, kind: MoveKind, by: &str) -> Result<Changed> {
@@ -352,6 +377,29 @@ fn begin(db: &Connection, world: &mut dyn World, text: &str, by: &str) -> Result
     add_revision(db, &Revision { info, text: text.to_owned() })?;
     move_head(db, world, piece, MoveKind::Begin, id, by)?;
     Ok(Opened { piece, revision: id, new: true })
+}
+
+fn go(
+    db: &Connection,
+    world: &mut dyn World,
+    piece: PieceId,
+    base: RevisionId,
+    to: RevisionId,
+    by: &str,
+) -> Result<Changed> {
+    let now = head(db, piece)?;
+    if now.revision.id != base {
+        return stale(db, piece, base, now);
+    }
+    let there = read_revision(db, to)?;
+    if there.info.piece != piece {
+        return Err(Error::NotThere(Missing::Revision));
+    }
+    if to == base {
+        return Ok(Changed::Nothing(now));
+    }
+    move_head(db, world, piece, MoveKind::Go, to, by)?;
+    Ok(Changed::Saved(head(db, piece)?))
 }
 
 pub(crate) fn add_piece(

@@ -12,7 +12,7 @@ use rusqlite::{Connection, OptionalExtension, Row, params};
 /// A weaving to be begun.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NewWeaving {
-    /// Its id, if the caller chooses it: then asking again does no harm.
+    /// Its id, if the caller chooses it: then asking again does no harm. `None`: whichever is next.
     pub id: Option<WeavingId>,
     /// The revision that is woven.
     pub revision: RevisionId,
@@ -24,6 +24,15 @@ pub struct NewWeaving {
     pub pace_minutes: Option<f64>,
     /// The name of the device.
     pub by: String,
+}
+
+/// A weaving that was asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Begun {
+    /// The weaving.
+    pub id: WeavingId,
+    /// Whether it was begun just now.
+    pub new: bool,
 }
 
 /// A weaving without its rows.
@@ -83,17 +92,20 @@ fn info(row: &Row<'_>) -> rusqlite::Result<WeavingInfo> {
 }
 
 impl Store {
-    /// Begins a weaving.
+    /// Begins a weaving. Where no id is chosen and one of the piece, the same way round, has no row done, there
+    /// is nothing on the loom yet, and it is that one: so asking twice begins one.
     ///
     /// # Errors
     /// If there is no such revision, the counts are past any piece's, the id is taken, or the disk fails.
-    pub fn weave(&self, new: NewWeaving) -> Result<WeavingId> {
+    pub fn weave(&self, new: NewWeaving) -> Result<Begun> {
         self.write(move |db, world| {
             let piece = read_revision(db, new.revision)?.info.piece;
-            if let Some(id) = new.id
-                && let Some(known) = find_info(db, id)?
-            {
-                return if known.piece == piece { Ok(id) } else { Err(Error::IdTaken) };
+            let known = match new.id {
+                Some(id) => find_info(db, id)?,
+                None => unbegun(db, piece, new.mirrored)?,
+            };
+            if let Some(WeavingInfo { id, piece: whose, .. }) = known {
+                return if whose == piece { Ok(Begun { id, new: false }) } else { Err(Error::IdTaken) };
             }
             let id = new.id.unwrap_or_else(|| WeavingId::new(world));
             let at = world.now();
@@ -101,7 +113,7 @@ impl Store {
             let info = WeavingInfo { id, piece, mirrored, pace_minutes, by: by.clone(), made_at: at };
             add_weaving(db, &info)?;
             add_plan(db, id, EventId::new(world), &WeavingPlan { revision, counts, by, at })?;
-            Ok(id)
+            Ok(Begun { id, new: true })
         })
     }
 
@@ -165,6 +177,16 @@ impl Store {
 pub(crate) fn list(db: &Connection, piece: PieceId) -> Result<Vec<WeavingInfo>> {
     let sql = format!("SELECT {COLUMNS} FROM weaving WHERE piece = ?1 ORDER BY made_at DESC, id");
     Ok(db.prepare_cached(&sql)?.query_map([piece], info)?.collect::<rusqlite::Result<_>>()?)
+}
+
+/// The latest weaving of a piece, this way round, that has no row done.
+fn unbegun(db: &Connection, piece: PieceId, mirrored: bool) -> Result<Option<WeavingInfo>> {
+    for info in list(db, piece)? {
+        if info.mirrored == mirrored && read_log(db, info.id, None)?.rows().is_empty() {
+            return Ok(Some(info));
+        }
+    }
+    Ok(None)
 }
 
 pub(crate) fn find_info(db: &Connection, id: WeavingId) -> Result<Option<WeavingInfo>> {

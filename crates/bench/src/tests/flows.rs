@@ -370,7 +370,18 @@ fn a_weaving_follows_its_piece_above_the_fell_and_says_what_differs_below() {
     // One way on: what the piece has become is a piece of its own, and this one is again what is on the loom.
     let part = format!("{at}/part");
     browser.post(&part, &json!({ "rev": above["head"] }), 409);
-    let new = browser.post(&part, &json!({ "rev": below["head"] }), 201);
+    let before = browser.get("/api/pieces")["pieces"].as_array().unwrap().len();
+    // Four presses at once make one piece, and the others are told that there is no more to part.
+    let answers: Vec<client::Answered> = std::thread::scope(|scope| {
+        let press = || browser.send(&part, &json!({ "rev": below["head"] }));
+        let pressed: Vec<_> = (0..4).map(|_| scope.spawn(press)).collect();
+        pressed.into_iter().map(|answer| answer.join().unwrap()).collect()
+    });
+    let mut statuses: Vec<u16> = answers.iter().map(|answer| answer.status).collect();
+    statuses.sort_unstable();
+    assert_eq!(statuses, [201, 409, 409, 409]);
+    assert_eq!(browser.get("/api/pieces")["pieces"].as_array().unwrap().len(), before + 1);
+    let new = answers.iter().find(|answer| answer.status == 201).unwrap().json();
     assert_eq!(browser.piece(text(&new, "id"))["text"], below["text"]);
     assert_eq!(browser.piece(&id)["head"], above["head"]);
     assert_eq!(browser.get(&at)["changed_below"], Value::Null);

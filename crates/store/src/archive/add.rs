@@ -159,6 +159,10 @@ fn add_piece(at: &mut At<'_>, world: &mut dyn World, unpacked: &UnpackedPiece, b
         add_move(at, piece, json)?;
     }
     match known {
+        // Every head was moved there: where the archive doesn't say by whom, it was by taking it in.
+        None if !moves::leads_to(at.db, head)? => {
+            moves::move_head(at.db, world, piece, MoveKind::Import, head, by)
+        }
         None => moves::lead_to(at.db, head),
         Some(here) if new.contains(&head) && pieces::line(at.db, head)?.iter().any(|r| r.id == here) => {
             at.brought.total.moved_on += 1;

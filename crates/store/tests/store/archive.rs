@@ -13,7 +13,8 @@ fn edit(store: &Store, piece: PieceId, text: &str) -> Head {
 
 fn undo(store: &Store, piece: PieceId) {
     let base = store.head(piece).unwrap().revision.id;
-    store.undo(piece, base, "laptop").unwrap();
+    let undone = store.undo(piece, base, "laptop").unwrap();
+    assert!(matches!(undone, Changed::Saved(_)));
 }
 
 fn archive(store: &Store) -> Vec<u8> {

@@ -85,7 +85,7 @@ pub(crate) fn weave_with(store: &Store, opened: Opened, counts: Counts) -> Weavi
         pace_minutes: Some(2.5),
         by: "bench".into(),
     };
-    store.weave(new).unwrap()
+    store.weave(new).unwrap().id
 }
 
 pub(crate) fn tick_id(number: u32) -> TickId {

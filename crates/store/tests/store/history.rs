@@ -1,6 +1,7 @@
 use crate::common::{MAT, TestWorld, done, open, rows_done, some_row, weave};
-use fellmark_store::{Change, Changed, Error, Head, Missing, MoveKind, PieceId, RevisionId, Store};
+use fellmark_store::{Change, Changed, Error, Head, Missing, MoveKind, Parted, PieceId, RevisionId, Store};
 use proptest::prelude::*;
+use std::sync::atomic::{AtomicU32, Ordering};
 
 fn change(base: RevisionId, text: &str) -> Change {
     Change { id: None, base, text: text.into(), label: format!("to {text}"), by: "laptop".into() }
@@ -52,7 +53,8 @@ fn a_piece_put_away_keeps_all_it_has_and_comes_back() {
     let store = open(home.path());
     let (opened, weaving) = weave(&store, MAT);
     store.tick(weaving, vec![done(1, 0, some_row(0))]).unwrap();
-    let other = store.new_piece(MAT, "bench").unwrap();
+    let other = store.open_text("another, which becomes the same", "bench").unwrap();
+    edit(&store, other.piece, MAT);
     let before = (store.head(opened.piece).unwrap(), store.history(opened.piece).unwrap());
     let away = || store.pieces().unwrap().into_iter().filter(|piece| piece.put_away_at.is_some());
     store.put_away(opened.piece).unwrap();
@@ -85,10 +87,11 @@ fn a_piece_put_away_keeps_all_it_has_and_comes_back() {
 fn any_history_is_undone_to_its_start_and_redone_to_its_end() {
     let home = tempfile::tempdir().unwrap();
     let store = open(home.path());
+    let begun = AtomicU32::new(0);
     // 10,000 histories and more with PROPTEST_CASES.
     proptest!(|(doings in doings())| {
-        let start = String::from("start");
-        let piece = store.new_piece(&start, "laptop").unwrap().piece;
+        let start = format!("start {}", begun.fetch_add(1, Ordering::SeqCst));
+        let piece = store.open_fresh(&start, "laptop").unwrap().piece;
         // What undo and redo have meant since there are text editors: two stacks.
         let (mut before, mut now, mut after) = (vec![], start.clone(), vec![]);
         let mut made = 1;
@@ -257,8 +260,9 @@ fn the_same_text_as_a_known_revision_opens_that_piece() {
     assert_eq!((found.piece, found.revision, found.new), (mat.piece, mat.revision, false));
     assert_eq!(store.head(mat.piece).unwrap(), edited, "its head stays where it is");
     assert!(store.open_text(&format!("{MAT}\n"), "laptop").unwrap().new, "one more line is another text");
-    let copy = store.new_piece(MAT, "laptop").unwrap();
-    assert!(copy.new && copy.piece != mat.piece);
+    let copy = store.open_fresh(MAT, "laptop").unwrap();
+    assert!(copy.new && copy.piece != mat.piece, "the one that had it shows another by now");
+    assert!(!store.open_fresh(MAT, "laptop").unwrap().new, "asked again, it is the same");
     assert_eq!(store.open_text(MAT, "laptop").unwrap().piece, copy.piece, "rather the one that shows it");
     let names: Vec<_> = store.pieces().unwrap().into_iter().map(|piece| piece.name).collect();
     let mat = Some("Tideline mat".to_owned());
@@ -288,4 +292,35 @@ fn what_is_not_there_is_said() {
     let long = "#".repeat((1 << 20) + 1);
     assert!(matches!(store.open_text(&long, "laptop"), Err(Error::TooLong { .. })));
     assert!(matches!(store.edit(here.piece, change(here.revision, &long)), Err(Error::TooLong { .. })));
+}
+
+#[test]
+fn a_piece_is_parted_in_one_step_or_not_at_all() {
+    let home = tempfile::tempdir().unwrap();
+    let store = open(home.path());
+    let opened = store.open_text("pools", "laptop").unwrap();
+    let ahead = edit(&store, opened.piece, "shoals").revision.id;
+    // Four at once make one piece; the others are told that it has moved on.
+    let part = || store.part(opened.piece, ahead, opened.revision, "laptop").unwrap();
+    let answers: Vec<Parted> = std::thread::scope(|scope| {
+        let asked: Vec<_> = (0..4).map(|_| scope.spawn(part)).collect();
+        asked.into_iter().map(|answer| answer.join().unwrap()).collect()
+    });
+    let apart = answers.iter().filter_map(|answer| match answer {
+        Parted::Apart { new, head } => Some((new, head)),
+        Parted::Stale(conflict) => {
+            assert_eq!(conflict.head.revision.id, opened.revision);
+            None
+        }
+    });
+    let [(new, head)] = apart.collect::<Vec<_>>()[..] else { panic!("{answers:?}") };
+    assert_eq!((head.revision.id, head.text.as_str()), (opened.revision, "pools"));
+    assert_eq!(store.head(new.piece).unwrap().text, "shoals");
+    assert_eq!(store.pieces().unwrap().len(), 2);
+    // Nothing is made where the second half can't be done.
+    let before = store.pieces().unwrap();
+    for nowhere in [opened.revision, new.revision] {
+        store.part(opened.piece, opened.revision, nowhere, "laptop").unwrap_err();
+    }
+    assert_eq!(store.pieces().unwrap(), before);
 }

@@ -7,4 +7,5 @@ mod devices;
 mod disk;
 mod files;
 mod history;
+mod taken_in;
 mod weavings;

@@ -4,7 +4,7 @@ use crate::common::{
 use fellmark_core::plan::Edit;
 use fellmark_core::study::Study;
 use fellmark_core::weaving::{Counts, Fact, Moment, What, Woven, differences, place};
-use fellmark_store::{Change, Changed, Error, Missing, NewTick, NewWeaving, Store, Ticked, WeavingId};
+use fellmark_store::{Begun, Change, Changed, Error, Missing, NewTick, NewWeaving, Store, Ticked, WeavingId};
 
 fn row_of(study: &Study, row: u32) -> Woven {
     Woven::of(&study.piece, &study.walk, row).expect("the piece has that row")
@@ -42,13 +42,23 @@ fn a_weaving_keeps_what_it_was_begun_with() {
         pace_minutes: None,
         by: "phone".into(),
     };
-    assert_eq!(store.weave(new.clone()).unwrap(), id);
-    assert_eq!(store.weave(new.clone()).unwrap(), id, "asked again, it is begun once");
+    assert_eq!(store.weave(new.clone()).unwrap(), Begun { id, new: true });
+    assert_eq!(store.weave(new.clone()).unwrap(), Begun { id, new: false }, "asked again, it is begun once");
+    // With nothing on the loom yet, the next is the one there is; with a row done, another.
+    let next = NewWeaving { id: None, ..new.clone() };
+    assert_eq!(store.weave(next.clone()).unwrap(), Begun { id, new: false });
     assert_eq!(store.weavings(opened.piece).unwrap().len(), 2);
     assert!(store.weaving(id).unwrap().info.mirrored);
+    store.tick(id, vec![done(1, 0, some_row(0))]).unwrap();
     let too_many = Counts { ends: 5000, ..counts };
-    let refused = store.weave(NewWeaving { id: None, counts: too_many, ..new });
+    let refused = store.weave(NewWeaving { counts: too_many, ..next.clone() });
     assert!(matches!(refused, Err(Error::OutOfBounds)));
+    let ids: Vec<_> = std::thread::scope(|scope| {
+        let asked: Vec<_> = (0..4).map(|_| scope.spawn(|| store.weave(next.clone()).unwrap())).collect();
+        asked.into_iter().map(|begun| begun.join().unwrap()).collect()
+    });
+    assert_eq!(ids.iter().filter(|begun| begun.new).count(), 1, "four at once begin one");
+    assert!(ids.iter().all(|begun| begun.id == ids[0].id && begun.id != id));
 }
 
 #[test]

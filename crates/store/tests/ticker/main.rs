@@ -51,14 +51,16 @@ fn say(line: &str) {
 fn work(store: &Store, told: &mut Option<WeavingId>) -> Result<(), Error> {
     let opened = store.open_text("schema = 1\n# a marsh in winter\n", "ticker")?;
     let counts = Counts { ends: 24, places: vec![PlaceRows { band: "tide".into(), rows: 19_000 }] };
-    let weaving = store.weave(NewWeaving {
-        id: None,
-        revision: opened.revision,
-        counts,
-        mirrored: false,
-        pace_minutes: None,
-        by: "ticker".into(),
-    })?;
+    let weaving = store
+        .weave(NewWeaving {
+            id: None,
+            revision: opened.revision,
+            counts,
+            mirrored: false,
+            pace_minutes: None,
+            by: "ticker".into(),
+        })?
+        .id;
     *told = Some(weaving);
     say(&format!("weaving {weaving}"));
     let mut base = store.head(opened.piece)?.revision.id;
