@@ -126,6 +126,12 @@ impl Study {
         of_sized(self.piece.turned(), self.habits.clone(), self.size)
     }
 
+    /// The same of its back, for who looks at it: what the weaver led in front lies behind.
+    #[must_use]
+    pub fn from_back(&self) -> Study {
+        of_sized(self.piece.from_back(), self.habits.clone(), self.size)
+    }
+
     /// The same for a weaving that is mirrored: another cloth, walked by itself.
     #[must_use]
     pub fn mirrored(&self) -> Study {

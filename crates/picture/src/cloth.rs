@@ -5,6 +5,7 @@
 //! change face they cross one another and each is squeezed. So a strand swells over an end and grows slender
 //! where it dives, and strands that touch in the cloth touch in the drawing.
 
+use crate::edge::beyond::Beyond;
 use crate::ink;
 use crate::way::Ways;
 use fellmark_core::habits::Habit;
@@ -65,8 +66,10 @@ pub(crate) struct Cloth<'a> {
     pub(crate) wefts: Vec<Strand>,
     /// The yarns, as warp.
     pub(crate) warps: Vec<Strand>,
-    /// How far beyond an edge end a row goes before it turns.
-    pub(crate) stub: f64,
+    /// How wide the broadest weft lies free.
+    pub(crate) broadest: f64,
+    /// How far the rows go beyond their edge ends, and what room there is.
+    pub(crate) beyond: Beyond,
     /// Where each row begins among all crossings, and how many there are.
     begins: Vec<usize>,
     /// Where the rows' middles lie, and how wide the rows show: known once a row is drawn. The relief, which draws its rows
@@ -115,7 +118,7 @@ impl<'a> Cloth<'a> {
             })
             .collect();
         let thickest_end = piece.ends.iter().map(|end| warps[end.yarn.0].free).fold(0.0, f64::max);
-        let thickest_weft = piece.rows.iter().map(|row| wefts[row.weft.0].squeezed).fold(0.0, f64::max);
+        let used = piece.rows.iter().map(|row| study.cloth.weft(row.weft).side_by_side().mm());
         let mut begins = vec![0];
         let mut all = 0;
         begins.extend((0..count).map(|row| {
@@ -129,7 +132,8 @@ impl<'a> Cloth<'a> {
             spacing,
             wefts,
             warps,
-            stub: (thickest_end / 2.0 + thickest_weft * 0.9).min(spacing / 2.0),
+            broadest: used.fold(0.0, f64::max),
+            beyond: Beyond::new(study, thickest_end / 2.0),
             begins,
             ways: OnceLock::new(),
             widths: OnceLock::new(),
@@ -247,7 +251,7 @@ impl<'a> Cloth<'a> {
     /// How far from the left a row ends at one side, where its turn or its tail begins.
     pub(crate) fn comes_out(&self, row: u32, side: Side) -> f64 {
         let edge = self.study.piece.crossings(row).span().edge(side);
-        self.end_at(edge) + outward(side) * self.stub
+        self.end_at(edge) + outward(side) * self.beyond.stub(row, side)
     }
 
     /// Over as it is seen from the side that is looked at.
@@ -287,9 +291,10 @@ impl<'a> Cloth<'a> {
     }
 
     /// The face on which a turn's yarn goes up the edge: that of its first row; a row that stopped short of
-    /// this end left it in front.
+    /// this end left it where yarn is led.
     fn lies(&self, turn: &Turn) -> Pass {
-        self.study.piece.crossings(turn.since).pass(turn.end).unwrap_or(Pass::Over)
+        let piece = &self.study.piece;
+        piece.crossings(turn.since).pass(turn.end).unwrap_or(piece.leads)
     }
 }
 

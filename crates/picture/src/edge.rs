@@ -1,6 +1,7 @@
 //! The edges: every turn as a loop round the edge end, carries side by side, crossings with the right yarn in
 //! front, tails where yarn begins and ends.
 
+pub(crate) mod beyond;
 pub(crate) mod lanes;
 
 use crate::cloth::{Cloth, Strand, outward};
@@ -26,22 +27,12 @@ const JOIN: f64 = 0.1;
 const PAST: f64 = 0.2;
 /// How far a tail hangs out.
 const TAIL: f64 = 5.0;
-/// From one lane to the next, in widths of the widest weft.
-const LANE: f64 = 1.4;
-/// How much farther out a turn bulges that nothing holds, in the same widths.
-const BULGE: f64 = 1.2;
 
 impl Edges {
     pub(crate) fn new(cloth: &Cloth) -> Edges {
         let (low, high) = cloth.extent().unwrap_or_default();
         let widest = cloth.widest();
-        let mut edges = Edges { all: Vec::new(), widest, window: (low - widest, high + widest) };
-        let mut all = lanes::edges(cloth);
-        for edge in &mut all {
-            edge.past = edges.past_all(cloth, edge);
-        }
-        edges.all = all;
-        edges
+        Edges { all: lanes::edges(cloth), widest, window: (low - widest, high + widest) }
     }
 
     /// How far beyond the first or the last end loops and tails reach, at one side.
@@ -51,26 +42,12 @@ impl Edges {
             Side::Right => cloth.end_at(cloth.study.piece.end_count().saturating_sub(1)),
         };
         let beyond = self.all.iter().filter(|e| e.side == side).map(|e| {
-            let loops = e.loops.iter().map(|one| (self.lane(cloth, e, one) - edge) * outward(side));
-            let loops = loops.fold(0.0, f64::max) + self.widest;
-            let tails = (e.past - edge) * outward(side) + TAIL + self.widest;
-            if e.tails.is_empty() { loops } else { loops.max(tails) }
+            let from = (cloth.end_at(e.end) - edge) * outward(side);
+            let loops = e.loops.iter().map(|one| one.out).fold(0.0, f64::max) + self.widest;
+            let tails = e.past + TAIL + self.widest;
+            from + if e.tails.is_empty() { loops } else { loops.max(tails) }
         });
-        beyond.fold(cloth.stub, f64::max)
-    }
-
-    /// Where the middle of a loop's yarn goes up the edge.
-    fn lane(&self, cloth: &Cloth, edge: &Edge, one: &Loop) -> f64 {
-        let bulge = if one.turn.is_open() { BULGE } else { 0.0 };
-        let out = cloth.stub + self.widest * (0.55 + LANE * f64::from(one.lane) + bulge);
-        cloth.end_at(edge.end) + outward(edge.side) * out
-    }
-
-    /// Beyond all lanes of an edge.
-    fn past_all(&self, cloth: &Cloth, edge: &Edge) -> f64 {
-        let lanes = edge.loops.iter().map(|one| (self.lane(cloth, edge, one)) * outward(edge.side));
-        let start = (cloth.end_at(edge.end) + outward(edge.side) * cloth.stub) * outward(edge.side);
-        outward(edge.side) * (lanes.fold(start, f64::max) + self.widest * 0.6)
+        beyond.fold(0.0, f64::max)
     }
 
     /// Draws them.
@@ -124,9 +101,9 @@ impl Edges {
         let shape = self.shape(cloth, edge, one);
         let mut path = Path::new(paper);
         let Turn { since, row, .. } = one.turn;
-        let join = outward(edge.side) * join.min(cloth.stub);
+        let join = |row| outward(edge.side) * join.min(cloth.beyond.stub(row, edge.side));
         if cloth.rows.contains(&since) {
-            let (out, y) = (cloth.comes_out(since, edge.side) - join, shape.from);
+            let (out, y) = (cloth.comes_out(since, edge.side) - join(since), shape.from);
             path.move_to(out, y).line_to(shape.bend_at(), y);
             path.corner((shape.bend_at(), y), (shape.lane, y), (shape.lane, y + shape.ry));
         } else {
@@ -134,7 +111,7 @@ impl Edges {
             path.move_to(shape.lane, y);
         }
         if cloth.rows.contains(&row) {
-            let (inward, y) = (cloth.comes_out(row, edge.side) - join, shape.to);
+            let (inward, y) = (cloth.comes_out(row, edge.side) - join(row), shape.to);
             path.line_to(shape.lane, y - shape.ry);
             path.corner((shape.lane, y - shape.ry), (shape.lane, y), (shape.bend_at(), y));
             path.line_to(inward, y);
@@ -146,10 +123,11 @@ impl Edges {
     }
 
     fn shape(&self, cloth: &Cloth, edge: &Edge, one: &Loop) -> Shape {
-        let lane = self.lane(cloth, edge, one);
+        let lane = lanes::across(cloth, edge, one.out);
         let out = |row| cloth.out_height(row, edge.side);
         let (from, to) = (out(one.turn.since), out(one.turn.row));
-        let base = cloth.end_at(edge.end) + outward(edge.side) * cloth.stub;
+        let stub = |row| cloth.beyond.stub(row, edge.side);
+        let base = lanes::across(cloth, edge, stub(one.turn.since).max(stub(one.turn.row)));
         let round = self.widest * if one.turn.is_open() { 1.6 } else { 0.85 };
         let rise = to - from;
         Shape {
@@ -181,7 +159,7 @@ impl Edges {
                 let shape = self.shape(cloth, edge, &edge.loops[outer]);
                 (shape.lane - shape.rx * 0.6) * outward(edge.side)
             }
-            None => edge.past * outward(edge.side),
+            None => lanes::across(cloth, edge, edge.past) * outward(edge.side),
         };
         let (start, end) = (start.max(at - half), end.min(at + half));
         let piece = |past: f64| {
@@ -205,13 +183,16 @@ impl Edges {
     fn draw_tail(&self, svg: &mut Svg, cloth: &Cloth, paper: &Paper, edge: &Edge, tail: &Tail) {
         let (out, y) = (outward(edge.side), cloth.out_height(tail.row, edge.side));
         let strand = cloth.weft(tail.row);
-        let turn = edge.past;
+        let turn = lanes::across(cloth, edge, edge.past);
         let lean = if tail.begins { -1.0 } else { 1.0 };
         let tip = (turn + out * TAIL, y + lean * TAIL * 0.5);
         let way = |join: f64| {
             let mut path = Path::new(paper);
-            path.move_to(cloth.comes_out(tail.row, edge.side) - out * join.min(cloth.stub), y)
-                .line_to(turn, y);
+            path.move_to(
+                cloth.comes_out(tail.row, edge.side) - out * join.min(cloth.beyond.stub(tail.row, edge.side)),
+                y,
+            )
+            .line_to(turn, y);
             path.curve_to(
                 (turn + out * TAIL * 0.4, y),
                 (turn + out * TAIL * 0.75, y + lean * TAIL * 0.15),

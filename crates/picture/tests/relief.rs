@@ -296,6 +296,163 @@ bands = ["pools"]
     assert!(study.walk.turns().any(|turn| turn.side == Side::Left));
 }
 
+/// Where one weft passes in front of another at an edge, it hides it: at some height between the rows of the turn that waits
+/// that is not seen, where the other passes in front of it, and where it does itself it is seen at all of them.
+#[test]
+fn of_two_yarns_that_cross_at_an_edge_the_one_that_the_walk_says_is_in_front() {
+    let bands = r#"
+[band.pools]
+wefts = ["slate", "foam"]
+opening = "over 3, under 5"
+opposite = true
+rows = 12
+[band.shoals]
+like = "pools"
+exchanged = true
+[piece]
+bands = ["pools", "shoals"]
+"#;
+    let study = studied(&plan(14, bands));
+    for surface in [Surface::Front, Surface::Back] {
+        let options = Picture { surface, scale: Scale::PerMm(16.0), ..small() };
+        let seen = if surface == Surface::Back { study.from_back() } else { study.clone() };
+        let (width, _, all) = shown(&study, &options).unwrap();
+        let mut found = [0, 0];
+        for turn in seen.walk.turns() {
+            let Some(hold) = turn.held.filter(|hold| hold.made_here && hold.row < turn.row) else { continue };
+            let Some(outer) = seen.walk.turns().find(|other| other.since == hold.row) else { continue };
+            let x = f64::from(turn.end) * seen.cloth.spacing().mm();
+            let height = |row: u32| seen.cloth.row(row).at(Across::End(turn.end)).unwrap().mm();
+            let ((px, low), (_, high)) = (
+                place(&study, &options, (x, height(turn.since))),
+                place(&study, &options, (x, height(turn.row))),
+            );
+            // Sees the outer yarn at a height, and not the inner.
+            let hidden = |y: usize| {
+                let line = &all[y * width as usize..][..width as usize];
+                let outward = match turn.side {
+                    Side::Left => &line[..px as usize],
+                    Side::Right => &line[px as usize..],
+                };
+                let sees = |row: u32| outward.contains(&Shown::Turn(row));
+                sees(outer.row) && !sees(turn.row)
+            };
+            // The turn that waits passes under the other, or over it.
+            let in_front = hold.pass == fellmark_core::side::Pass::Over;
+            let (_, at) = place(&study, &options, (x, height(hold.row)));
+            let says = format!("{surface:?} before row {}", turn.row + 1);
+            if in_front {
+                assert!((high as usize + 1..low as usize).any(hidden), "{says}");
+            } else {
+                assert!(!(at as usize - 2..at as usize + 3).any(hidden), "{says}");
+            }
+            found[usize::from(in_front)] += 1;
+        }
+        assert!(found.iter().all(|&found| found > 2), "{found:?}");
+    }
+}
+
+const SLIT: &str = r#"
+[band.hem]
+wefts = ["reed"]
+weave = "plain"
+rows = 16
+[band.left]
+wefts = ["slate"]
+weave = "plain"
+ends = "1 to 6"
+rows = 10
+[band.right]
+wefts = ["foam"]
+weave = "plain"
+ends = "7 to 12"
+rows = 10
+[piece]
+bands = ["hem", "left", "right"]
+"#;
+
+#[test]
+fn where_two_bands_meet_that_nothing_links_there_is_a_slit() {
+    let study = studied(&plan(12, SLIT));
+    let (left, right) = (study.piece.places[1].row_range(), study.piece.places[2].row_range());
+    for surface in [Surface::Front, Surface::Back] {
+        let options = Picture { surface, scale: Scale::PerMm(14.0), ..small() };
+        let (width, _, all) = shown(&study, &options).unwrap();
+        let at = placement(&study, &options).unwrap();
+        let mut lines = 0;
+        let heights = |row: u32| study.cloth.row(row).mean();
+        let (low, high) = (heights(left.start + 1), heights(left.end - 2));
+        for step in 0..200 {
+            let y = low + (high - low) * (f64::from(step) / 200.0);
+            let x = |end: f64| at.pixel(study.cloth.spacing() * end, y);
+            let ((a, line), (b, _)) = (x(5.0), x(6.0));
+            let line = &all[line as usize * width as usize..][..width as usize];
+            let mut between = line[a.min(b) as usize..a.max(b) as usize].to_vec();
+            if a > b {
+                between.reverse();
+            }
+            // From the left band over the ground to the right one, and nothing of either beyond it.
+            let runs: Vec<Shown> = between.chunk_by(|a, b| a == b).map(|run| run[0]).collect();
+            let gap = runs.iter().position(|what| *what == Shown::Paper);
+            let gap = gap.unwrap_or_else(|| panic!("{surface:?} {step}: no gap in {runs:?}"));
+            let of = |rows: std::ops::Range<u32>, end: u32| {
+                move |what: &Shown| match *what {
+                    Shown::Row(row) | Shown::Turn(row) => rows.contains(&row),
+                    Shown::End(seen) => seen == end,
+                    // A tail comes out of the slit and lies on the back.
+                    Shown::Tail(_) | Shown::Paper => true,
+                    _ => false,
+                }
+            };
+            let last = if surface == Surface::Front { (5, 6) } else { (6, 5) };
+            assert!(runs[..gap].iter().all(of(left.clone(), last.0)), "{surface:?} {step}: {runs:?}");
+            assert!(runs[gap..].iter().all(of(right.clone(), last.1)), "{surface:?} {step}: {runs:?}");
+            lines += 1;
+        }
+        assert_eq!(lines, 200);
+        // The tails at the slit hang at the back.
+        let tails = all.iter().filter(|what| **what == Shown::Tail(right.start)).count();
+        assert_eq!(tails > 500, surface == Surface::Back, "{surface:?} {tails}");
+    }
+}
+
+#[test]
+fn yarn_that_is_led_across_lies_in_front_and_from_the_back_behind() {
+    let bands = r#"
+[band.steps]
+wefts = ["foam"]
+rows = ["over 1, under 1", { row = "under 1, over 1", ends = "3 to 12" }, "over 1, under 1", "under 1, over 1"]
+[band.top]
+wefts = ["reed"]
+weave = "plain"
+rows = 2
+[piece]
+bands = ["steps", "top"]
+"#;
+    let study = studied(&plan(12, bands));
+    let led: Vec<_> = study.walk.turns().filter(|turn| turn.led.is_some()).copied().collect();
+    assert!(!led.is_empty());
+    for surface in [Surface::Front, Surface::Back] {
+        let options = Picture { surface, scale: Scale::PerMm(12.0), ..small() };
+        let (width, _, all) = shown(&study, &options).unwrap();
+        let at = placement(&study, &options).unwrap();
+        for turn in &led {
+            // The edge end itself the turn goes round.
+            let ends: Vec<u32> = turn.led.unwrap().ends().filter(|&end| end != turn.end).collect();
+            assert!(!ends.is_empty());
+            let seen = ends.iter().filter(|&&end| {
+                let x = study.cloth.spacing() * f64::from(end);
+                let (px, top) = at.pixel(x, study.cloth.highest());
+                let (_, foot) = at.pixel(x, Mm::ZERO);
+                (top as usize..foot as usize)
+                    .any(|y| all[y * width as usize + px as usize] == Shown::Turn(turn.row))
+            });
+            let wanted = if surface == Surface::Front { ends.len() } else { 0 };
+            assert_eq!(seen.count(), wanted, "{surface:?} {turn:?}");
+        }
+    }
+}
+
 /// Plans of any measure, with rows over some of the ends.
 fn any_plan() -> impl Strategy<Value = String> {
     let yarn = prop::sample::select(vec![

@@ -10,7 +10,7 @@ use crate::needle::Needles;
 use crate::pack::Packer;
 use crate::plan::{BandId, Edges, EndsWanted, Extent, Plan, Source, StackEntry, WeftId, YarnId, bounds};
 use crate::quantity::Mm;
-use crate::side::{Side, Span};
+use crate::side::{Pass, Side, Span};
 use crate::thread::Thread;
 
 /// Makes the piece that a plan describes, with a maker's habits.
@@ -32,6 +32,7 @@ pub fn make(plan: &Plan, habits: &Habits) -> Result<Piece, PieceError> {
         name: plan.name.clone(),
         purpose: plan.purpose,
         shows: plan.shows,
+        leads: Pass::Over,
         longest_float: plan.longest_float.as_ref().map(|t| t.value),
         finish: plan.finish,
         wanted: plan.finished.as_ref().map(|t| t.value),

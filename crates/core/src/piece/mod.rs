@@ -18,7 +18,7 @@ use crate::habits::Habits;
 use crate::loom::Loom;
 use crate::plan::{BandId, Edges, Finish, KeyPath, Purpose, Wanted, WarpPath, WeftId, YarnId};
 use crate::quantity::Mm;
-use crate::side::{Side, Span, Surface};
+use crate::side::{Pass, Side, Span, Surface};
 use crate::thread::Thread;
 use crate::weave::lcm;
 use crate::yarn::Yarn;
@@ -36,6 +36,9 @@ pub struct Piece {
     pub purpose: Purpose,
     /// The side meant to be seen.
     pub shows: Surface,
+    /// On which side of the ends yarn is led where a row stops short of the next: in front ([`Pass::Over`]), as she has it
+    /// who weaves it.
+    pub leads: Pass,
     /// The longest float the maker is content with, where the plan says it.
     pub longest_float: Option<Mm>,
     /// What is done with it off the loom.

@@ -1,5 +1,5 @@
-//! A piece seen or woven otherwise: turned over like a page for a weaver who has its back before her, or
-//! mirrored, so that what lay at the left lies at the right. Row 1 stays at the bottom.
+//! A piece seen or woven otherwise: turned over like a page for a weaver who has its back before her, as its
+//! back looks, or mirrored, so that what lay at the left lies at the right. Row 1 stays at the bottom.
 
 use super::{End, Piece};
 use crate::grid::Grid;
@@ -16,6 +16,12 @@ impl Piece {
             Surface::Back => Surface::Front,
         };
         piece
+    }
+
+    /// The same cloth seen from its back: as turned over like a page, but that yarn led in front of ends lies behind them.
+    #[must_use]
+    pub fn from_back(&self) -> Piece {
+        Piece { leads: self.leads.opposite(), ..self.turned() }
     }
 
     /// The piece woven the other way round: left and right change places, over stays over. It is another

@@ -119,7 +119,7 @@ pub(super) fn led(piece: &Piece, since: u32, row: u32) -> Option<Span> {
 /// The edge end of a turn, and how the two rows lie to each other from there inward.
 ///
 /// A row that stops short of the other leaves its yarn in front of the ends between (the needle waits in
-/// front of the cloth), so beyond its edge it counts as over.
+/// front of the cloth), so beyond its edge it counts as over; seen from the back, as under.
 fn compare(piece: &Piece, since: u32, row: u32, side: Side) -> (u32, TurnState) {
     let (a, b) = (piece.crossings(since), piece.crossings(row));
     let hull = a.span().hull(b.span());
@@ -134,7 +134,7 @@ fn compare(piece: &Piece, since: u32, row: u32, side: Side) -> (u32, TurnState) 
         };
         hull.travel(side)
             .take_while(|&end| !far(a.span(), end) && !far(b.span(), end))
-            .find(|&end| a.over(end).unwrap_or(true) != b.over(end).unwrap_or(true))
+            .find(|&end| a.pass(end).unwrap_or(piece.leads) != b.pass(end).unwrap_or(piece.leads))
     };
     let state = match first {
         Some(end) if end == edge => TurnState::Caught,
@@ -147,7 +147,7 @@ fn compare(piece: &Piece, since: u32, row: u32, side: Side) -> (u32, TurnState) 
 /// How the turn's yarn passes its edge end, both times.
 fn pass_of(piece: &Piece, turn: &Turn) -> Pass {
     let here = |row| piece.crossings(row).pass(turn.end);
-    here(turn.since).or_else(|| here(turn.row)).unwrap_or(Pass::Over)
+    here(turn.since).or_else(|| here(turn.row)).unwrap_or(piece.leads)
 }
 
 /// The pass with which another yarn must go by the turn to hold it: in front of a yarn that lies over the

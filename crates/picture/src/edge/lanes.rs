@@ -2,12 +2,19 @@
 //!
 //! Yarn that goes up the edge past other rows takes a lane of its own. What turns within another's turn lies
 //! inside it. Where yarn of an outer lane comes out of the cloth or goes into it, it crosses the inner lanes
-//! that go up there.
+//! that go up there. Where all of that lies is reckoned here too, once for the line drawing and the relief.
 
-use crate::cloth::{Cloth, is_tail};
+use crate::cloth::{Cloth, is_tail, outward};
 use fellmark_core::side::Side;
 use fellmark_core::walk::Turn;
 use std::collections::BTreeMap;
+
+/// From the end of a row to the middle of the yarn that goes up beside it, from one lane to the next, how much farther out
+/// two turns lie that cross each other, and how much farther a turn bulges that nothing holds: in widths of the widest weft.
+const BESIDE: f64 = 0.38;
+const LANE: f64 = 0.75;
+const CROSSED: f64 = 0.2;
+const BULGE: f64 = 0.9;
 
 /// The turns round one end at one side.
 pub(crate) struct Edge {
@@ -17,14 +24,20 @@ pub(crate) struct Edge {
     pub(crate) loops: Vec<Loop>,
     pub(crate) tails: Vec<Tail>,
     pub(crate) crossings: Vec<Crossing>,
-    /// Where all lanes are passed, measured across the cloth: known once they are laid out.
-    pub(super) past: f64,
+    /// Where all lanes are passed, from the middle of the end outward.
+    pub(crate) past: f64,
 }
 
 /// A turn and its lane, 0 next to the cloth.
 pub(crate) struct Loop {
     pub(crate) turn: Turn,
     pub(crate) lane: u32,
+    /// How far the middle of its yarn lies outward from the middle of the end.
+    pub(crate) out: f64,
+    /// How far it may reach.
+    pub(crate) room: f64,
+    /// How wide its yarn may be there.
+    pub(crate) widest: f64,
 }
 
 /// The yarn before its first row or after its last.
@@ -60,7 +73,13 @@ pub(crate) fn edges(cloth: &Cloth) -> Vec<Edge> {
     for turn in walk.turns() {
         if cloth.rows.contains(&turn.since) || cloth.rows.contains(&turn.row) {
             let edge = known.entry((turn.side, turn.end)).or_insert_with(|| new(turn.side, turn.end));
-            edge.loops.push(Loop { turn: *turn, lane: 0 });
+            edge.loops.push(Loop {
+                turn: *turn,
+                lane: 0,
+                out: 0.0,
+                room: f64::INFINITY,
+                widest: f64::INFINITY,
+            });
         }
     }
     for stretch in &walk.stretches {
@@ -78,6 +97,7 @@ pub(crate) fn edges(cloth: &Cloth) -> Vec<Edge> {
     for edge in &mut edges {
         lay_out(cloth, edge);
         cross_tails(cloth, edge);
+        measure(cloth, edge);
     }
     edges
 }
@@ -133,6 +153,38 @@ fn cross(cloth: &Cloth, edge: &mut Edge, a: usize, b: usize) {
             edge.crossings.push(Crossing { outer: Some(outer), inner, row, outer_in_front });
         }
     }
+}
+
+/// Works out where the lanes lie.
+fn measure(cloth: &Cloth, edge: &mut Edge) {
+    let widest = cloth.broadest;
+    let mut crossed = vec![false; edge.loops.len()];
+    for crossing in &edge.crossings {
+        crossed[crossing.inner] = true;
+        if let Some(outer) = crossing.outer {
+            crossed[outer] = true;
+        }
+    }
+    // A row may end at another end than its turn goes round: then its yarn is led there.
+    let here = |row: u32| cloth.study.piece.crossings(row).span().edge(edge.side) == edge.end;
+    for (one, crossed) in edge.loops.iter_mut().zip(crossed) {
+        let rows = || [one.turn.since, one.turn.row].into_iter().filter(|&row| here(row));
+        let stub = rows().map(|row| cloth.beyond.stub(row, edge.side)).fold(0.0, f64::max);
+        let room = rows().map(|row| cloth.beyond.room(row, edge.side)).fold(f64::INFINITY, f64::min);
+        one.widest = rows().map(|row| cloth.beyond.widest(row, edge.side)).fold(f64::INFINITY, f64::min);
+        let farther = if crossed { CROSSED } else { 0.0 } + if one.turn.is_open() { BULGE } else { 0.0 };
+        let out = stub + widest * (BESIDE + LANE * f64::from(one.lane) + farther);
+        one.room = room;
+        one.out = out.min(room - one.widest.min(widest) / 2.0);
+    }
+    let tails = edge.tails.iter().map(|tail| cloth.beyond.stub(tail.row, edge.side));
+    let start = edge.loops.iter().map(|one| one.out).chain(tails).fold(0.0, f64::max);
+    edge.past = start + widest * 0.5;
+}
+
+/// How far across the cloth something lies that is so far outward from an edge's end.
+pub(crate) fn across(cloth: &Cloth, edge: &Edge, out: f64) -> f64 {
+    cloth.end_at(edge.end) + outward(edge.side) * out
 }
 
 /// Where tails cross the lanes that go up past them.

@@ -168,9 +168,7 @@ fn push(scene: &mut Scene<'_>, way: Vec<Point>, end: u32, joins: (bool, bool)) {
         let off = (nth as f32 + 0.5) / warp.strands as f32 * 2.0 - 1.0;
         let mut line = beside(&way, off);
         line.iter_mut().for_each(|p| p.half /= warp.strands as f32);
-        let mut tube =
-            Tube::new(line, warp.yarn, Grain::new(part(scene.end_seed(end), nth)), Shown::End(end));
-        tube.joins = joins;
-        scene.tubes.push(tube);
+        let grain = Grain::new(part(scene.end_seed(end), nth));
+        scene.tubes.push(Tube::new(line, warp.yarn, grain, Shown::End(end)).joined(joins));
     }
 }

@@ -167,8 +167,8 @@ impl Columns {
     ) -> Option<(usize, std::ops::Range<i32>)> {
         let count = nodes.len();
         let place = |k: usize| match k {
-            0 => shape.first - shape.stub,
-            k if k + 1 == count => shape.first + step * (count - 3) as f32 + shape.stub,
+            0 => shape.first - shape.stubs[0].long,
+            k if k + 1 == count => shape.first + step * (count - 3) as f32 + shape.stubs[1].long,
             k => shape.first + step * (k - 1) as f32,
         };
         if count < 3 {

@@ -2,7 +2,9 @@
 //! and thick it is there, and which side of the warp it is on.
 
 use super::scene::Scene;
+use super::stubs::Stub;
 use fellmark_core::cloth::Across;
+use fellmark_core::side::Side;
 
 /// A row at a place across, in px.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -27,8 +29,8 @@ pub(super) struct RowShape {
     pub(super) nodes: std::ops::Range<usize>,
     /// The px of its first end.
     pub(super) first: f32,
-    /// How long the stubs are.
-    pub(super) stub: f32,
+    /// How it ends at the left and at the right.
+    pub(super) stubs: [Stub; 2],
     /// Where its yarn comes in: where its length is 0.
     pub(super) start: f32,
     pub(super) seed: u32,
@@ -40,6 +42,9 @@ pub(super) struct Laid {
     pub(super) rows: Vec<RowShape>,
     pub(super) nodes: Vec<Node>,
 }
+
+/// How deep a row lies on its edge end that goes past other yarn right beside it, over its depth on others.
+const BEGINS: f32 = 0.62;
 
 const LAYERS: usize = 3;
 const NONE: u32 = u32::MAX;
@@ -105,15 +110,15 @@ fn add(scene: &Scene<'_>, laid: &mut Laid, latest: &mut [[u32; LAYERS]], row: u3
     laid.nodes.push(Node { y: 0.0, up: 0.0, down: 0.0, z: 0.0, thick: 0.0 });
     let edge = |end: u32| scene.view.x(scene.cloth().spacing().mm() * f64::from(end));
     let start = match this.from {
-        fellmark_core::side::Side::Left => edge(span.first()),
-        fellmark_core::side::Side::Right => edge(span.last()),
+        Side::Left => edge(span.first()),
+        Side::Right => edge(span.last()),
     };
     laid.rows.push(RowShape {
         row,
         weft: this.weft.0,
         nodes: begin..laid.nodes.len(),
         first: edge(span.first()),
-        stub: scene.stub(this.weft.0),
+        stubs: scene.stubs[row as usize],
         start,
         seed: scene.row_seed(row),
     });
@@ -137,10 +142,18 @@ fn finish(scene: &Scene<'_>, nodes: &mut [Node], shape: &RowShape) {
         let flat = if k.is_multiple_of(2) { weft.thick } else { weft.free };
         node.thick = (area / half).clamp(flat * 0.42, weft.free * 0.6);
     }
-    for (at, from) in [(0, 1), (count - 1, count - 2)] {
-        let edge = nodes[from];
-        let half = weft.side * super::STUB_HALF;
-        let thick = half / strands * super::STUB_ROUND;
-        nodes[at] = Node { y: edge.y, up: half, down: half, z: edge.z * super::STUB_DEPTH, thick };
+    for (at, from, stub) in [(0, 1, shape.stubs[0]), (count - 1, count - 2, shape.stubs[1])] {
+        let Stub { half, z, rise, dives, .. } = stub;
+        if dives {
+            // It begins to before it has left the cloth.
+            nodes[from].z *= BEGINS;
+        }
+        nodes[at] = Node {
+            y: nodes[from].y + rise,
+            up: half,
+            down: half,
+            z,
+            thick: half / strands * super::STUB_ROUND,
+        };
     }
 }

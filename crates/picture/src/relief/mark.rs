@@ -127,6 +127,10 @@ fn rows(mark: &mut Mark, scene: &Scene<'_>, laid: &Laid, canvas: &Canvas) {
         mark.add(scene.yarn_marks[tube.yarn]);
         mark.add(u64::from(tube.joins.0) | u64::from(tube.joins.1) << 1);
         mark.all(&[tube.grain.seed, tube.grain.along, tube.grain.pace, tube.grain.vary.0, tube.grain.vary.1]);
+        mark.pair(tube.of.before, tube.of.long);
+        mark.add(
+            u64::from(tube.of.joins.0) | u64::from(tube.of.joins.1) << 1 | u64::from(tube.of.parted) << 2,
+        );
         if let Some((seed, along)) = tube.grain.into {
             mark.pair(seed, along);
         }
@@ -152,7 +156,7 @@ fn row(mark: &mut Mark, scene: &Scene<'_>, laid: &Laid, canvas: &Canvas, shape: 
         return;
     }
     mark.strand(scene, &scene.wefts[shape.weft]);
-    mark.pair(shape.first, shape.stub);
+    mark.all(&[shape.first, shape.stubs[0].long, shape.stubs[1].long]);
     mark.add(u64::from(shape.seed) | u64::from(shape.start.to_bits()) << 32);
     mark.add(from as u64 | (to as u64) << 24 | u64::from(to == nodes.len()) << 48);
     for node in &nodes[from..to] {

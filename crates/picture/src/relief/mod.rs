@@ -29,8 +29,11 @@ mod scene;
 mod shade;
 mod shadow;
 mod smooth;
+mod stubs;
+mod tails;
 mod tile;
 mod tube;
+mod turns;
 mod view;
 mod wood;
 
@@ -225,7 +228,7 @@ impl Seen<'_> {
 fn seen<'a>(study: &'a Study, options: &Picture) -> Seen<'a> {
     let mut study = match options.surface {
         Surface::Front => Cow::Borrowed(study),
-        Surface::Back => Cow::Owned(study.turned()),
+        Surface::Back => Cow::Owned(study.from_back()),
     };
     let stance = study.size.stance(options.state);
     // On the loom it mostly lies as it was laid.

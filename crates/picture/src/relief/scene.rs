@@ -10,12 +10,14 @@ use super::noise::{hash_text, hash2};
 use super::open::{Warp, Way};
 use super::ramp::Ramp;
 use super::shadow::Shadow;
+use super::stubs::Stub;
 use super::tube::Tube;
 use super::view::View;
 use super::wood::Wood;
 use crate::ink;
 use fellmark_core::cloth::{Cloth, peirce};
 use fellmark_core::plan::WeftId;
+use fellmark_core::side::Side;
 use fellmark_core::study::Study;
 use fellmark_core::thread::Thread;
 use fellmark_core::yarn::Srgb;
@@ -72,6 +74,8 @@ pub(super) struct Scene<'a> {
     pub(super) widest: f32,
     /// How far a weft and the warp rise before and behind the middle, by weft and yarn of the warp.
     rises: Vec<(f32, f32)>,
+    /// How each row ends at its left and its right.
+    pub(super) stubs: Vec<[Stub; 2]>,
     /// Turns, tails, loops of the warp.
     pub(super) tubes: Vec<Tube>,
     pub(super) wood: Option<Wood>,
@@ -176,6 +180,7 @@ impl<'a> Scene<'a> {
             bounds: Vec::new(),
             widest,
             rises,
+            stubs: Vec::new(),
             tubes: Vec::new(),
             wood: None,
             header: None,
@@ -230,11 +235,9 @@ impl<'a> Scene<'a> {
         self.view.px(self.cloth().spacing().mm() / 2.0).max(1e-3)
     }
 
-    /// How far beyond an edge end a row goes before it turns.
-    pub(super) fn stub(&self, weft: usize) -> f32 {
-        let weft = &self.wefts[weft];
-        let end = self.warps.iter().map(|warp| warp.side).fold(0.0, f32::max);
-        (end / 2.0 + weft.thick * 0.4).min(self.view.px(self.cloth().spacing().mm()) / 2.0)
+    /// How a row ends at a side.
+    pub(super) fn stub(&self, row: u32, side: Side) -> Stub {
+        self.stubs[row as usize][usize::from(side == Side::Right)]
     }
 
     /// The number from which a row's grain comes: its yarn's, its band's and its own within the band, so that no

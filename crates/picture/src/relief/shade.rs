@@ -18,6 +18,8 @@ pub(super) struct Shades {
     bench: Bench,
     /// What counts as the same height.
     pub(super) close: f32,
+    /// Pixels that were lit by themselves, and their colours.
+    more: Vec<(usize, u32)>,
     /// The canvas's colours, before edges are smooth.
     pub(super) colours: Vec<u32>,
 }
@@ -42,7 +44,7 @@ impl Shades {
             values.resize(count + PACE, 1.0);
         }
         abreast!(self.lines(scene, canvas, shadow, inner));
-        self.part_covered(scene, canvas, inner);
+        self.part_covered(scene, canvas, shadow, inner);
     }
 
     #[inline(always)]
@@ -116,30 +118,47 @@ impl Shades {
     }
 
     /// Mixes pixels that a tube or the wood covers only in part with what lies beneath.
-    fn part_covered(&mut self, scene: &Scene<'_>, canvas: &Canvas, inner: Inner) {
-        for beneath in &canvas.beneath {
-            let (x, y) = (beneath.at % canvas.width, beneath.at / canvas.width);
-            let within = x + 1 >= inner.x
-                && x <= inner.x + inner.width
-                && y + 1 >= inner.y
-                && y <= inner.y + inner.height;
+    fn part_covered(&mut self, scene: &Scene<'_>, canvas: &mut Canvas, shadow: &Shadow, inner: Inner) {
+        let wide = canvas.width;
+        let lit = |at: usize| {
+            let (x, y) = (at % wide, at / wide);
+            x + 1 >= inner.x && x <= inner.x + inner.width && y + 1 >= inner.y && y <= inner.y + inner.height
+        };
+        self.more.clear();
+        for k in 0..canvas.beneath.len() {
+            let beneath = canvas.beneath[k];
             let cover = canvas.cover(beneath.at);
-            if !within || canvas.id[beneath.at] != beneath.top || cover >= 1.0 {
+            if !lit(beneath.at) || canvas.id[beneath.at] != beneath.top || cover >= 1.0 {
                 continue;
             }
             // What lies beneath looks as it does beside, where it is seen there.
-            let beside =
-                [beneath.at + 1, beneath.at - 1, beneath.at + canvas.width, beneath.at - canvas.width];
+            let beside = [beneath.at + 1, beneath.at - 1, beneath.at + wide, beneath.at - wide];
             let seen = beside.into_iter().find(|&at| canvas.id[at] == beneath.pen && canvas.cover(at) >= 1.0);
-            let under = seen.map_or_else(
-                || {
+            let under = match seen {
+                Some(at) if lit(at) => self.colours[at],
+                Some(at) => self.one_more(scene, canvas, shadow, at),
+                None => {
+                    let (x, y) = (beneath.at % wide, beneath.at / wide);
                     let light = self.beneath(scene, canvas, beneath.pen, beneath.u, x, y);
                     scene.ramps[canvas.pens[beneath.pen as usize].ramp].at(light)
-                },
-                |at| self.colours[at],
-            );
+                }
+            };
             self.colours[beneath.at] = mix(self.colours[beneath.at], under, cover);
         }
+    }
+
+    /// The colour of a pixel that was not lit with the others: what is seen beside must not hang on where a piece ends.
+    fn one_more(&mut self, scene: &Scene<'_>, canvas: &mut Canvas, shadow: &Shadow, at: usize) -> u32 {
+        if let Some(&(_, colour)) = self.more.iter().find(|known| known.0 == at) {
+            return colour;
+        }
+        let (x, y) = (at % canvas.width, at / canvas.width);
+        shadow.line(canvas, x, y, &mut self.sky[..1], &mut self.sun[..1]);
+        let pen = canvas.pens[canvas.id[at] as usize];
+        self.run(scene, canvas, &pen, y, x, 0..1);
+        let colour = scene.ramps[pen.ramp].at(self.light[0]);
+        self.more.push((at, colour));
+        colour
     }
 
     /// The light of a single pixel of a strand that another hides in part: in the shade beside it.

@@ -27,8 +27,23 @@ pub(super) struct Tube {
     pub(super) shown: Shown,
     /// Whether it goes on as something else before its first and after its last point; else it is round there.
     pub(super) joins: (bool, bool),
+    /// The whole way that it is a part of.
+    pub(super) of: Whole,
     /// What it covers: left, low, right, high.
     pub(super) bounds: [f32; 4],
+}
+
+/// A way, of which a tube may follow a part only: what comes back over itself lies in front of itself.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Whole {
+    /// How much of it comes before the tube's first point, in px.
+    pub(super) before: f32,
+    /// How long it is.
+    pub(super) long: f32,
+    /// Whether it goes on as something else where it begins and where it ends.
+    pub(super) joins: (bool, bool),
+    /// Whether it was parted where it comes back behind itself.
+    pub(super) parted: bool,
 }
 
 /// How a tube's grain goes on from that of the strands it joins.
@@ -78,7 +93,11 @@ struct Stretch {
     to: Point,
     way: (f32, f32),
     long: f32,
+    /// How much it rises on its way beside that: what comes back behind itself is measured from side to side and up and down.
+    climb: f32,
     before: f32,
+    /// From where to where it is looked at, over its length: beyond its ends as far as it bends there.
+    within: (f32, f32),
     /// Its course at its first point, and how much it rises there; and at its end if it is the last.
     course: (f32, f32, f32),
     ends: (f32, f32, f32),
@@ -94,9 +113,9 @@ impl Stretch {
         number: u32,
         (first, py): (f32, f32),
         reach: f32,
-        (from, to): (f32, f32),
     ) {
-        let (a, way, long) = (self.from, self.way, self.long);
+        let (a, way, long, climb) = (self.from, self.way, self.long, self.climb);
+        let (from, to) = self.within;
         let (slope, along) = (self.to.half - a.half, 1.0 / long);
         let count = off.len();
         let (stretch, at) = (&mut stretch[..count], &mut at[..count]);
@@ -104,7 +123,7 @@ impl Stretch {
             let px = first + k as i32 as f32 - a.x;
             let on = (px * way.0 + py * way.1) * along;
             let t = least(most(on, 0.0), 1.0);
-            let (ox, oy) = (px - way.0 * long * t, py - way.1 * long * t);
+            let (ox, oy) = (px - way.0 * long * t, py - (way.1 * long + climb) * t);
             let (square, half) = (ox * ox + oy * oy, a.half + slope * t);
             // Its distance in half widths, squared: the root is for what is drawn.
             let far = square / (half * half);
@@ -128,31 +147,86 @@ impl Tube {
             bounds[2] = bounds[2].max(p.x + r);
             bounds[3] = bounds[3].max(p.y + r);
         }
-        Tube { points, yarn, grain, shown, joins: (false, false), bounds }
+        let long = super::edges::lengths(&points).last().copied().unwrap_or_default();
+        let (joins, before) = ((false, false), 0.0);
+        Tube { points, yarn, grain, shown, joins, of: Whole { before, long, joins, parted: false }, bounds }
+    }
+
+    /// A tube that goes on as something else where it begins, where it ends.
+    pub(super) fn joined(self, joins: (bool, bool)) -> Tube {
+        Tube { joins, of: Whole { joins, ..self.of }, ..self }
+    }
+
+    /// Its parts before one of its points and from there on: where one comes to lie over the other, that one is seen.
+    pub(super) fn parted(self, at: usize) -> [Tube; 2] {
+        let (all, of) = (super::edges::lengths(&self.points), self.of);
+        let part = |from: usize, to: usize, joins: (bool, bool)| {
+            let points = self.points.get(from..to).unwrap_or_default().to_vec();
+            let before = all.get(from).copied().unwrap_or_default();
+            Tube {
+                joins,
+                of: Whole { before, parted: true, ..of },
+                ..Tube::new(points, self.yarn, self.grain, self.shown)
+            }
+        };
+        [part(0, at + 1, (self.joins.0, true)), part(at, all.len(), (true, self.joins.1))]
     }
 
     fn stretches(&self) -> Vec<Stretch> {
-        let mut before = 0.0;
+        let mut before = self.of.before;
         let pairs = self.points.windows(2).filter_map(|pair| {
             let (x, y) = (pair[1].x - pair[0].x, pair[1].y - pair[0].y);
+            let (y, climb) = if self.of.parted { (0.0, y) } else { (y, 0.0) };
             let long = (x * x + y * y).sqrt();
             let way = (x / long, y / long);
-            let course = (way.0, way.1, ((pair[1].z - pair[0].z) / long).clamp(-2.0, 2.0));
-            let stretch = Stretch { from: pair[0], to: pair[1], way, long, before, course, ends: course };
+            // What is seen is how its back rises.
+            let back = |point: Point| point.z + point.half * super::STUB_ROUND;
+            let course = (way.0, way.1, ((back(pair[1]) - back(pair[0])) / long).clamp(-2.0, 2.0));
+            let within = (f32::NEG_INFINITY, f32::INFINITY);
+            let stretch = Stretch {
+                from: pair[0],
+                to: pair[1],
+                way,
+                long,
+                climb,
+                before,
+                within,
+                course,
+                ends: course,
+            };
             before += long;
             (long > 1e-3).then_some(stretch)
         });
         let mut all: Vec<Stretch> = pairs.collect();
+        for k in 1..all.len() {
+            let (a, b) = (all[k - 1], all[k]);
+            let (sine, along) =
+                (a.way.0 * b.way.1 - a.way.1 * b.way.0, a.way.0 * b.way.0 + a.way.1 * b.way.1);
+            if along > 0.0 {
+                let beyond = if self.of.parted { 0.0 } else { a.to.half * 1.15 * sine.abs() };
+                all[k - 1].within.1 = 1.0 + beyond / a.long;
+                all[k].within.0 = -beyond / b.long;
+            }
+        }
+        // Where it goes on as something else it has no round end.
+        if let Some(first) = all.first_mut().filter(|_| self.joins.0) {
+            first.within.0 = 0.0;
+        }
+        if let Some(last) = all.last_mut().filter(|_| self.joins.1) {
+            last.within.1 = 1.0;
+        }
         // At a point the course is the mean of what comes and what goes; where a row goes on, it is level.
         let own: Vec<(f32, f32, f32)> = all.iter().map(|s| s.course).collect();
         for (k, pair) in own.windows(2).enumerate() {
             let (a, b) = (pair[0], pair[1]);
             all[k + 1].course = ((a.0 + b.0) / 2.0, (a.1 + b.1) / 2.0, (a.2 + b.2) / 2.0);
         }
-        if let Some(first) = all.first_mut().filter(|_| self.joins.0) {
+        if let Some(first) = all.first_mut().filter(|_| self.joins.0 && self.of.before == 0.0) {
             first.course.2 = 0.0;
         }
-        if let Some(last) = all.last_mut().filter(|_| self.joins.1) {
+        if let Some(last) =
+            all.last_mut().filter(|last| self.joins.1 && last.before + last.long >= self.of.long * 0.999)
+        {
             last.ends.2 = 0.0;
         }
         all
@@ -187,7 +261,6 @@ impl Tube {
         [left, right, low, high]: [usize; 4],
         nearest: &mut Nearest,
     ) {
-        let last = stretches.len().saturating_sub(1);
         for (k, s) in stretches.iter().enumerate() {
             let (a, b) = (s.from, s.to);
             let reach = a.half.max(b.half) * 1.15 + 1.0;
@@ -201,9 +274,6 @@ impl Tube {
             if columns.is_empty() {
                 continue;
             }
-            // Where the yarn goes on as a row there is no round end.
-            let from = if k == 0 && self.joins.0 { 0.0 } else { f32::NEG_INFINITY };
-            let to = if k == last && self.joins.1 { 1.0 } else { f32::INFINITY };
             let px = (canvas.x0 + columns.start as i32) as f32 + 0.5;
             for line in bounds[2].max(low)..bounds[3].min(high) {
                 let py = (canvas.y0 + line as i32) as f32 + 0.5 - a.y;
@@ -214,7 +284,7 @@ impl Tube {
                     &mut nearest.stretch[part.clone()],
                     &mut nearest.at[part],
                 );
-                s.nearer((off, stretch, at), k as u32, (px, py), reach, (from, to));
+                s.nearer((off, stretch, at), k as u32, (px, py), reach);
             }
         }
     }
@@ -239,10 +309,10 @@ impl Tube {
         let skin = &scene.skins[self.yarn];
         let along = self.along(s.before + s.long * t);
         let even = s.from.half + (s.to.half - s.from.half) * t;
-        let (way, whole) = (s.before + s.long * t, stretches.last().map_or(1.0, |s| s.before + s.long));
+        let (way, whole) = (s.before + s.long * t, self.of.long.max(1e-3));
         // Where it goes on as a row both are as thick as they are meant to be.
         let fades = |on: bool, off: f32| if on { (off / (3.0 * even)).min(1.0) } else { 1.0 };
-        let fade = fades(self.joins.0, way) * fades(self.joins.1, whole - way);
+        let fade = fades(self.of.joins.0, way) * fades(self.of.joins.1, whole - way);
         let slub = 1.0 + skin.slub * 0.6 * skin.slow(along, self.grain.seed) * fade;
         let (half, u) = (even * slub, u / slub);
         let cover = half * (1.0 - u.abs()) + 0.5;
