@@ -137,12 +137,12 @@ fn a_worked_cloth_of_an_examination() {
 fn masses_of_worked_cloths() {
     let threads = |per_cm: f64, tex, crimp| Threads { spacing: Mm::new(10.0 / per_cm), tex, crimp };
     // GATE 2017, item 43: official range 117.00 to 119.00 g/m2, exact 118.09.
-    let mass = threads(25.0, Tex::new(25.0), 0.06).mass_per_area()
-        + threads(15.0, Tex::new(32.0), 0.08).mass_per_area();
+    let mass = threads(25.0, Tex::new(25.0), 0.06).mass_per_area().grams_per_m2()
+        + threads(15.0, Tex::new(32.0), 0.08).mass_per_area().grams_per_m2();
     near(mass, 118.09, 0.005);
     // GATE 2007, items 84 and 85: a square cloth of 36 Ne with 10 % crimp and 101 g/m2 has 28 threads per cm.
     let one = threads(28.0, System::Cotton.tex(36.0), 0.10);
-    near(2.0 * one.mass_per_area(), 101.05, 0.005);
+    near(2.0 * one.mass_per_area().grams_per_m2(), 101.05, 0.005);
     // It covers 0.42 each way, together 0.664 (0.6675 unrounded).
     let each = Fibre::Cotton.diameter(one.tex) / one.spacing;
     near(each, 0.42, 0.005);
@@ -151,7 +151,7 @@ fn masses_of_worked_cloths() {
     // Glass cloths have next to no crimp: 7628 and 7781 (44 x 31 and 57 x 54 per inch of 68 tex) come out 0.8 to
     // 2.1 % under their nominal 203.4 and 303.5 g/m2. The styles are from memory.
     for (ends, picks, mass) in [(44.0, 31.0, 200.8), (57.0, 54.0, 297.2)] {
-        let per_inch = |n: f64| threads(n / 2.54, Tex::new(68.0), 0.0).mass_per_area();
+        let per_inch = |n: f64| threads(n / 2.54, Tex::new(68.0), 0.0).mass_per_area().grams_per_m2();
         near(per_inch(ends) + per_inch(picks), mass, 0.05);
     }
 }

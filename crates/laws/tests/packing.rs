@@ -198,7 +198,7 @@ fn the_mass_of_an_area_follows_from_rows_per_cm() {
     let rows = study.need.yarns.iter().find(|need| need.yarn.0 == 1).unwrap().parts.rows.likely;
     let width = Mm::new(20.0 * 4.0);
     let area = (width.metres()) * Mm::new(60.0 * 10.0 / per_cm).metres();
-    near(tex.mass_of(rows).grams() / area, threads.mass_per_area());
+    near(tex.mass_of(rows).grams() / area, threads.mass_per_area().grams_per_m2());
 }
 
 /// Places where wefts change face rise by a row each time, the inside of their floats by half a row: where rows

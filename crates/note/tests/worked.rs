@@ -148,3 +148,23 @@ fn the_length_of_a_warp_is_what_a_hand_sum_says() {
     // Round the frame every end has a length behind it, and the hop is at one bar alone.
     near(warp(7, "notch-depth = \"3 mm\"", "path = \"round\""), 14.0 * 346.0 + 6.0 * 4.0 + 300.0, 1e-9);
 }
+
+/// `0.1 sum n T (1 + c)` of the finished cloth, in g/m2 (the textbook formula; its pieces are checked against published
+/// cloths in peirce.rs): what `size` tells lies above it by what the formula leaves out, which is edges, slack and joins.
+#[test]
+fn what_cloth_weighs_follows_from_its_threads() {
+    let study = studied(include_str!("../../../examples/lichen-coaster.toml"));
+    let told = fellmark_core::need::weight(&study.piece, &study.need, &study.size).expect("it is woven");
+    let (width, length) = (study.size.finished.width.likely, study.size.finished.length.likely);
+    let threads = |spacing: Mm, tex: f64, crimp: f64| {
+        let tex = fellmark_core::quantity::Tex::new(tex);
+        fellmark_core::cloth::measures::Threads { spacing, tex, crimp }.mass_per_area().grams_per_m2()
+    };
+    // 25 ends over the width, longer than the cloth by what it lost from the loom on; 74 rows of 99.189 and 8 of 108.757 mm.
+    let warp = threads(width / 25.0, 714.286, study.size.on_loom.length.likely / length - 1.0);
+    let row = (74.0 * 99.189 + 8.0 * 108.757) / 82.0;
+    let weft = threads(length / 82.0, 1818.18, Mm::new(row) / width - 1.0);
+    let over = told.per_area.grams_per_m2() / (warp + weft) - 1.0;
+    assert!((0.04..0.10).contains(&over), "{over}");
+    near(told.mass.likely.grams(), told.per_area.grams_per_m2() * width.metres() * length.metres(), 1e-9);
+}

@@ -5,6 +5,7 @@ use crate::common::{EstimateJson, PlaceJson, PlanJson, SCHEMA, band_name, rounde
 use crate::edit::EditJson;
 use fellmark_core::colour::Likeness;
 use fellmark_core::hang::{self, Layers};
+use fellmark_core::need;
 use fellmark_core::piece::Piece;
 use fellmark_core::plan::{Edit, Plan};
 use fellmark_core::remedy::Trials;
@@ -215,7 +216,7 @@ pub fn told(study: &Study, units: Units) -> Told {
         follows_parts: of_text(follows, piece),
         why: WhyJson {
             holds: say::holds_because(piece, walk, findings),
-            size: say::size_because(size, units),
+            size: say::size_because(size, need::weight(piece, need, size).as_ref(), units),
             need: say::need_because(need, piece, units),
         },
         resolved: piece.resolved.iter().filter_map(|known| say::resolved(known, piece, units)).collect(),

@@ -2,8 +2,9 @@
 
 use crate::common::{EstimateJson, PlanJson, SCHEMA, rounded};
 use fellmark_core::cloth::size::{self, Dimensions};
+use fellmark_core::need;
 use fellmark_core::plan::{Finish, Wanted};
-use fellmark_core::quantity::{Estimate, Mm};
+use fellmark_core::quantity::{Estimate, Gram, Mm};
 use fellmark_core::say::{self, Units};
 use fellmark_core::study::Study;
 use serde::Serialize;
@@ -27,6 +28,10 @@ pub struct Size {
     pub wanted: Option<WantedJson>,
     /// What makes the difference.
     pub course: CourseJson,
+    /// What the cloth weighs, in grams, without tails and fringe; null where nothing is woven.
+    pub grams: Option<EstimateJson>,
+    /// What a square metre of it weighs when it is finished.
+    pub grams_per_m2: Option<f64>,
     /// The same in words.
     pub words: Vec<String>,
 }
@@ -68,6 +73,8 @@ pub struct CourseJson {
 #[must_use]
 pub fn size(study: &Study, units: Units) -> Size {
     let size::Size { stances: _, finish, on_loom, released, finished, course } = study.size;
+    let weight = need::weight(&study.piece, &study.need, &study.size);
+    let weighs = weight.map(|weight| say::weighs(&weight, units));
     let states = say::states(&study.size).into_iter();
     let states = states.map(|(name, sides)| format!("{}: {}.", name, say::state(sides, units)));
     Size {
@@ -90,7 +97,10 @@ pub fn size(study: &Study, units: Units) -> Size {
             shrink_across: rounded(course.shrink.width),
             shrink_along: rounded(course.shrink.length),
         },
-        words: states.chain(say::course(&study.size)).collect(),
+        grams: weight
+            .map(|weight| EstimateJson::of(weight.mass.map(Gram::grams), say::rests_on(&weight.mass))),
+        grams_per_m2: weight.map(|weight| rounded(weight.per_area.grams_per_m2())),
+        words: states.chain(say::course(&study.size)).chain(weighs).collect(),
     }
 }
 

@@ -1,6 +1,6 @@
 //! What cloth is measured by: its mass, and how much of it the yarn covers.
 
-use crate::quantity::{Mm, Tex};
+use crate::quantity::{GramsPerArea, Mm, Tex};
 
 /// One of the two sets of threads in a cloth.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -14,10 +14,10 @@ pub struct Threads {
 }
 
 impl Threads {
-    /// Mass of these threads in a square metre of cloth, in g/m2: `0.1 n T (1 + c)` with n threads per cm.
+    /// Mass of these threads over the cloth's area: `0.1 n T (1 + c)` g/m2 with n threads per cm.
     #[must_use]
-    pub fn mass_per_area(self) -> f64 {
-        0.1 * self.per_cm() * self.tex.tex() * (1.0 + self.crimp)
+    pub fn mass_per_area(self) -> GramsPerArea {
+        GramsPerArea::new(0.1 * self.per_cm() * self.tex.tex() * (1.0 + self.crimp))
     }
 
     /// Cover factor `n sqrt(T) / 10`, n threads per cm. Peirce's own, threads per inch over the root of the

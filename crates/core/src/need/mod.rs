@@ -7,9 +7,11 @@
 
 mod needleful;
 mod row;
+mod weight;
 
 pub use needleful::{Join, Needleful};
 pub use row::{RowLength, row_lengths};
+pub use weight::{Weight, weight};
 
 use row::Course;
 

@@ -9,7 +9,7 @@ pub use estimate::{Basis, Estimate};
 pub(crate) use parse::whole;
 pub use parse::{Amount, QuantityError, parse_ratio, parse_sides};
 pub(crate) use scan::Scan;
-pub use units::{Gram, Mm, Tex};
+pub use units::{Gram, GramsPerArea, Mm, Tex};
 pub(crate) use units::{POUND_IN_GRAMS, YARD_IN_MM};
 
 /// A value together with the text from which it was read, so that what was typed is kept.

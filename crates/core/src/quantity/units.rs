@@ -115,6 +115,18 @@ unit!(
     /// A yarn's linear density in tex: grams per kilometre (ISO 1144).
     Tex, new, tex
 );
+unit!(
+    /// A mass per area in grams per square metre.
+    GramsPerArea, new, grams_per_m2
+);
+
+impl GramsPerArea {
+    /// That of a mass spread over a rectangle.
+    #[must_use]
+    pub fn of(mass: Gram, width: Mm, length: Mm) -> GramsPerArea {
+        GramsPerArea(mass.0 / (width.metres() * length.metres()))
+    }
+}
 
 impl Mm {
     /// A length in metres.

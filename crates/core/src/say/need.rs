@@ -33,7 +33,7 @@ pub fn goes_into(need: &YarnNeed) -> Vec<(&'static str, Estimate<Mm>)> {
 
 /// What a figure rests on.
 #[must_use]
-pub fn rests_on(estimate: &Estimate<Mm>) -> &'static str {
+pub fn rests_on<Q>(estimate: &Estimate<Q>) -> &'static str {
     match (estimate.basis.model, estimate.basis.habit, estimate.basis.measured) {
         (_, _, true) => "measured",
         (true, true, false) => "model and habit",

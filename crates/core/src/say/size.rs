@@ -1,9 +1,10 @@
 //! How large it is, in words.
 
-use super::{Units, length, likely, spread};
+use super::{Units, length, likely, mass, spread};
 use crate::cloth::size::{Course, Dimensions, Size};
+use crate::need::Weight;
 use crate::plan::{Finish, Wanted};
-use crate::quantity::{Estimate, Mm};
+use crate::quantity::{Estimate, Gram, Mm};
 
 /// What is done with a cloth off the loom, after "it is".
 #[must_use]
@@ -81,6 +82,24 @@ pub fn course(size: &Size) -> Vec<String> {
         ),
     });
     said
+}
+
+/// What the cloth weighs: "The cloth weighs about 17 g (15 g to 19 g) without tails and fringe, about 2 kg for each square
+/// metre."
+#[must_use]
+pub fn weighs(weight: &Weight, units: Units) -> String {
+    let [likely, low, high] =
+        [weight.mass.likely, weight.mass.low, weight.mass.high].map(|part| mass(part, units));
+    let spread = if low == high { String::new() } else { format!(" ({low} to {high})") };
+    let of_square = |side: Mm| Gram::new(weight.per_area.grams_per_m2() * side.metres() * side.metres());
+    let (square, name) = match units {
+        Units::Metric => (of_square(Mm::new(1000.0)), "square metre"),
+        Units::Inch => (of_square(Mm::new(914.4)), "square yard"),
+    };
+    format!(
+        "The cloth weighs about {likely}{spread} without tails and fringe, about {} for each {name}.",
+        mass(square, units)
+    )
 }
 
 /// A small part in per cent, to half a per cent.

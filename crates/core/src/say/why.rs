@@ -1,8 +1,8 @@
 //! Why: what a figure of the second sentence is made of.
 
-use super::{Units, about, course, goes_into, rests_on, state, states, takes};
+use super::{Units, about, course, goes_into, rests_on, state, states, takes, weighs};
 use crate::cloth::size::Size;
-use crate::need::{Need, YarnNeed};
+use crate::need::{Need, Weight, YarnNeed};
 use crate::piece::Piece;
 use crate::sound::{Finding, Kind};
 use crate::walk::{TurnState, Walk};
@@ -54,10 +54,10 @@ pub fn holds_because(piece: &Piece, walk: &Walk, findings: &[Finding]) -> Vec<St
 
 /// Of what the size is made: it in three states, and what happens between them.
 #[must_use]
-pub fn size_because(size: &Size, units: Units) -> Vec<String> {
+pub fn size_because(size: &Size, weight: Option<&Weight>, units: Units) -> Vec<String> {
     let states = states(size);
     let lines = states.iter().map(|(name, sides)| whole(&format!("{name}: {}", state(*sides, units))));
-    lines.chain(course(size)).collect()
+    lines.chain(course(size)).chain(weight.map(|weight| weighs(weight, units))).collect()
 }
 
 /// Of what the yarn is made, yarn by yarn.
