@@ -86,13 +86,13 @@ export async function showPieces(root) {
   const mover = (piece, way, index) => h('button', { class: 'plain changes', 'data-way': way, 'data-key': `${way} ${piece.id}`, onclick: () => void move(piece, way, index) },
     way === 'put-away' ? 'Put away' : 'Bring back', h('span', { class: 'unseen' }, ` ${piece.name ?? 'this plan'}`));
 
-  /** @typedef {{pieces: Piece[], put_away: Piece[], examples: Example[], starts: Start[]}} All */
+  /** @typedef {{pieces: Piece[], put_away: Piece[], examples: Example[], starts: Start[], no_backup: {message: string, help: string} | null}} All */
   const look = async () => show(/** @type {All} */ (await get('/api/pieces')));
 
   const show = (/** @type {All} */ all) => keepFocus(list, () => showAll(all));
 
   /** @param {All} all */
-  const showAll = ({ pieces, put_away: away, examples, starts }) => {
+  const showAll = ({ pieces, put_away: away, examples, starts, no_backup: noBackup }) => {
     const first = pieces.length === 0;
     fill(list,
       first ? null : h('section', { 'aria-labelledby': 'yours' },
@@ -113,6 +113,7 @@ export async function showPieces(root) {
           h('li', {}, fromFile('A plan from a file', '.toml,text/plain', async (file) => begin({ text: await file.text() }))))),
       h('section', { 'aria-labelledby': 'keep' },
         h('h2', { id: 'keep' }, 'To keep, or for another computer'),
+        noBackup ? h('p', { class: 'mend' }, noBackup.message, ' ', noBackup.help) : null,
         h('ul', { class: 'starts' },
           first && away.length === 0 ? null : h('li', {}, h('a', { class: 'plain', href: '/api/archive', download: '' }, 'All pieces in one file')),
           h('li', { class: 'changes' }, fromFile('Pieces from such a file', '.zip', bringIn)))),

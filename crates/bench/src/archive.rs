@@ -33,8 +33,10 @@ pub(crate) async fn take_in(
 ) -> Answer<Json<Value>> {
     bench
         .work(move |bench| {
-            let came = bench.store.import(Cursor::new(bytes), &visitor.by)?;
+            let came = bench.store.import(Cursor::new(bytes), &visitor.by);
+            // Also where it stopped midway: what came before that is here.
             bench.notices.tell(Notice::All { all: true });
+            let came = came?;
             Ok(Json(json!({
                 "pieces": came.pieces,
                 "revisions": came.revisions,

@@ -88,14 +88,7 @@ impl From<Error> for Refusal {
             Error::NotThere(Missing::Device) => return no_device(),
             Error::NotThere(_) => StatusCode::NOT_FOUND,
             Error::TooLong { .. } => StatusCode::PAYLOAD_TOO_LARGE,
-            Error::IdTaken => StatusCode::CONFLICT,
-            Error::NameTaken { name } => {
-                return Refusal::new(
-                    StatusCode::CONFLICT,
-                    format!("Another device is called {name}."),
-                    "Choose a name that tells them apart.",
-                );
-            }
+            Error::IdTaken | Error::NameTaken { .. } => StatusCode::CONFLICT,
             Error::OutOfBounds | Error::Archive { .. } => StatusCode::UNPROCESSABLE_ENTITY,
             Error::TooManyDevices { .. } => StatusCode::CONFLICT,
             Error::InUse { .. }
@@ -105,6 +98,7 @@ impl From<Error> for Refusal {
             | Error::NoDataFolder
             | Error::Closed => StatusCode::SERVICE_UNAVAILABLE,
         };
-        Refusal::new(status, error.to_string(), "")
+        let (message, help) = error.words();
+        Refusal::new(status, message, help)
     }
 }

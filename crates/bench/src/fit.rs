@@ -1,11 +1,11 @@
 //! Choices that bring a piece near the finished size that its plan asks for.
 
-use crate::answer::Answer;
+use crate::answer::{Answer, Query};
 use crate::bench::Bench;
 use crate::pictures::revision;
 use crate::views::UnitsWord;
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use fellmark_core::plan::Wanted;
 use fellmark_report::Fit;
 use serde::Deserialize;

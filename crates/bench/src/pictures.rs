@@ -1,7 +1,7 @@
 //! Pictures of a piece: the line drawing, and the cloth itself, of which only what an edit changed is drawn and
 //! sent again.
 
-use crate::answer::{Answer, Refusal, Sent};
+use crate::answer::{Answer, Query, Refusal, Sent};
 use crate::bench::Bench;
 use crate::edits::{self, EditSent};
 use crate::kept::{self, At, Look};
@@ -10,7 +10,7 @@ use crate::studies::Known;
 use crate::swatches::Of;
 use crate::views::UnitsWord;
 use crate::weavings;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use fellmark_core::say::Units;

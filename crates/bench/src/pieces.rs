@@ -1,6 +1,6 @@
 //! Pieces: the list, one of them, and a new one.
 
-use crate::answer::{Answer, Nothing, Refusal, Sent};
+use crate::answer::{Answer, Nothing, Query, Refusal, Sent};
 use crate::bench::Bench;
 use crate::events::Notice;
 use crate::examples::ExampleJson;
@@ -9,7 +9,7 @@ use crate::views::{self, Measure};
 use crate::visitor::Visitor;
 use crate::weavings::{self, WeavingLine};
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use fellmark_core::side::Side;
@@ -26,6 +26,15 @@ struct ListJson<'a> {
     put_away: Vec<LineJson>,
     examples: Vec<ExampleJson<'a>>,
     starts: Vec<StartJson>,
+    /// Why there is no backup of today; null where there is nothing to tell.
+    no_backup: Option<TroubleJson>,
+}
+
+/// What is so, and what to do.
+#[derive(Debug, Serialize)]
+struct TroubleJson {
+    message: String,
+    help: String,
 }
 
 /// A start that is offered.
@@ -61,7 +70,8 @@ fn all(bench: &Bench) -> Answer<Response> {
     }
     let examples = bench.examples.list().collect();
     let starts = Pattern::ALL.map(|start| StartJson { name: start.word(), words: start.about() });
-    Ok(Json(ListJson { pieces, put_away, examples, starts: starts.into() }).into_response())
+    let no_backup = bench.store.backup_trouble().map(|(message, help)| TroubleJson { message, help });
+    Ok(Json(ListJson { pieces, put_away, examples, starts: starts.into(), no_backup }).into_response())
 }
 
 fn line(bench: &Bench, piece: PieceInfo) -> Answer<LineJson> {

@@ -200,6 +200,25 @@ impl Server {
         Ok(piece.to_string())
     }
 
+    /// What there is to say of the pieces' file as it was found: a sentence or two each, mostly nothing. Waits
+    /// for the day's first backup.
+    #[must_use]
+    pub fn found(&self) -> Vec<String> {
+        let store = &self.bench.store;
+        store.wait_for_backup();
+        let left_open =
+            "Fellmark wasn't closed the last time. Your pieces were looked through: they are in order.";
+        let older = "Your pieces are kept in the form of this Fellmark now. As they were before, they lie in the \
+                     folder backups.";
+        let trouble = store.backup_trouble().map(|(message, help)| format!("{message} {help}"));
+        let said = [
+            store.was_left_open().then(|| left_open.to_owned()),
+            store.came_from_schema().map(|_| older.to_owned()),
+            trouble,
+        ];
+        said.into_iter().flatten().collect()
+    }
+
     /// What stops this server.
     #[must_use]
     pub fn stopper(&self) -> Stopper {

@@ -49,7 +49,7 @@ mod writer;
 pub use archive::Imported;
 pub use backup::Backup;
 pub use devices::{Device, MOST_DEVICES, May, NewDevice, TokenHash};
-pub use error::{Error, Missing, Trouble};
+pub use error::{Doing, Error, Missing, Trouble};
 pub use folder::data_folder;
 pub use id::{DeviceId, IdError, PieceId, RevisionId, WeavingId, read_tick_id, write_tick_id};
 pub use moves::{Move, MoveKind};

@@ -287,8 +287,8 @@ impl Store {
     /// # Errors
     /// If there is no such piece or base, the text is too long, the id is taken, or the disk fails.
     pub fn edit(&self, piece: PieceId, change: Change) -> Result<Changed> {
-        fitting(&change.text)?;
-        fitting(&change.label)?;
+        within(&change.text)?;
+        within(&change.label)?;
         self.write(move |db, world| {
             let now = head(db, piece)?;
             if let Some(id) = change.id
@@ -363,11 +363,14 @@ impl Store {
 }
 
 /// A text that is no longer than a plan may be.
-pub(crate) fn fitting(text: &str) -> Result<String> {
-    if text.len() > bounds::BYTES {
-        return Err(Error::TooLong { most: bounds::BYTES });
-    }
+fn fitting(text: &str) -> Result<String> {
+    within(text)?;
     Ok(text.to_owned())
+}
+
+/// Whether a text is no longer than a plan may be.
+pub(crate) fn within(text: &str) -> Result<()> {
+    if text.len() > bounds::BYTES { Err(Error::TooLong { most: bounds::BYTES }) } else { Ok(()) }
 }
 
 fn begin(db: &Connection, world: &mut dyn World, text: &str, by: &str) -> Result<Opened> {
@@ -459,6 +462,12 @@ fn head(db: &Connection, piece: PieceId) -> Result<Head> {
         Ok(Head { undo: revision.parent, text: row.get(6)?, redo: row.get(7)?, revision })
     };
     Ok(db.prepare_cached(&sql)?.query_row([id], read)?)
+}
+
+/// The piece that a revision is of.
+pub(crate) fn piece_of(db: &Connection, revision: RevisionId) -> Result<Option<PieceId>> {
+    let sql = "SELECT piece FROM revision WHERE id = ?1";
+    Ok(db.prepare_cached(sql)?.query_row([revision], |row| row.get(0)).optional()?)
 }
 
 pub(crate) fn find_revision(db: &Connection, id: RevisionId) -> Result<Option<Revision>> {
