@@ -4,7 +4,7 @@
 //! woven. Where it wouldn't, the weaving stays with the revision it followed before, and the answer says which
 //! rows differ: the weaver chooses.
 
-use crate::answer::{Answer, Refusal, Sent};
+use crate::answer::{Answer, Query, Refusal, Sent};
 use crate::bench::Bench;
 use crate::events::Notice;
 use crate::pieces::{piece_id, revision_id};
@@ -12,7 +12,7 @@ use crate::studies::Known;
 use crate::views::{self, Measure, PlaceLine};
 use crate::visitor::Visitor;
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use fellmark_core::plan::WeftId;
 use fellmark_core::say;
@@ -373,6 +373,19 @@ pub(crate) struct TicksSent {
     /// The revision that the rows were shown from; if it is missing, the one that the weaving follows.
     #[serde(default)]
     rev: Option<String>,
+    /// What the device's own clock says as it sends this, in milliseconds since 1970: the ticks' moments are of
+    /// that clock. If it is missing, they are taken for the moments of this computer's.
+    #[serde(default)]
+    now: Option<i64>,
+}
+
+impl TicksSent {
+    /// A moment of the device's clock, by this computer's.
+    fn here(&self, at: i64, clock: Moment) -> Moment {
+        let Some(now) = self.now else { return Moment(at) };
+        let shifted = i128::from(at) - i128::from(now) + i128::from(clock.0);
+        Moment(shifted.clamp(i64::MIN.into(), i64::MAX.into()) as i64)
+    }
 }
 
 #[derive(Debug, Deserialize)]
@@ -382,7 +395,7 @@ struct TickSent {
     id: String,
     row: u32,
     done: bool,
-    /// When it was made, in milliseconds since 1970.
+    /// When it was made, in milliseconds since 1970, by the clock of the device that sends it.
     #[serde(default)]
     at: Option<i64>,
 }
@@ -405,7 +418,7 @@ pub(crate) async fn tick(
                 of_revision(bench, piece, shown)?
             };
             let as_shown = known.woven(followed.weaving.info.mirrored);
-            let ticks = new_ticks(&sent.ticks, &followed.weaving, as_shown, &visitor.by)?;
+            let ticks = new_ticks(bench, &sent, &followed.weaving, as_shown, &visitor.by)?;
             let ticked = bench.store.tick(id, ticks)?;
             if shown == followed.revision && shown != plan.revision {
                 bench.store.follow(id, shown, &Counts::of(&as_shown.piece), &visitor.by)?;
@@ -422,7 +435,14 @@ pub(crate) async fn tick(
 
 /// The ticks as the store takes them. One that is known already says what it said: the plan may have another
 /// row there by now, but what was woven was woven.
-fn new_ticks(sent: &[TickSent], weaving: &Weaving, study: &Study, by: &str) -> Answer<Vec<NewTick>> {
+fn new_ticks(
+    bench: &Bench,
+    sent: &TicksSent,
+    weaving: &Weaving,
+    study: &Study,
+    by: &str,
+) -> Answer<Vec<NewTick>> {
+    let clock = bench.clock();
     let known: BTreeMap<TickId, _> = weaving.log.iter().collect();
     let tick = |tick: &TickSent| {
         let refuse =
@@ -442,7 +462,8 @@ fn new_ticks(sent: &[TickSent], weaving: &Weaving, study: &Study, by: &str) -> A
             _ if tick.done => Fact::Done(Woven::of(&study.piece, &study.walk, row).ok_or_else(no_row)?),
             _ => Fact::TakenBack,
         };
-        Ok(NewTick { id, row, fact, at: tick.at.map(Moment), by: by.to_owned() })
+        let at = tick.at.map(|at| sent.here(at, clock));
+        Ok(NewTick { id, row, fact, at, by: by.to_owned() })
     };
-    sent.iter().map(tick).collect()
+    sent.ticks.iter().map(tick).collect()
 }

@@ -324,6 +324,53 @@ fn two_hands_tick_one_weaving() {
 }
 
 #[test]
+fn that_there_is_no_backup_stands_in_the_list() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    browser.example("tideline-mat");
+    server.bench.store.wait_for_backup();
+    assert_eq!(browser.get("/api/pieces")["no_backup"], Value::Null);
+    // A file stands where the folder of backups should be.
+    let server =
+        Running::start_with(Limits::default(), |data| std::fs::write(data.join("backups"), "").unwrap());
+    let browser = server.enter();
+    browser.example("tideline-mat");
+    server.bench.store.wait_for_backup();
+    let told = browser.get("/api/pieces")["no_backup"].clone();
+    assert!(text(&told, "message").contains("no backup of today"), "{told}");
+    assert!(text(&told, "help").contains("start Fellmark again"), "{told}");
+}
+
+#[test]
+fn a_device_whose_clock_is_wrong_ticks_and_takes_back_as_any_other() {
+    let server = Running::start(Limits::default());
+    let (here, phone) = (server.enter(), server.enter());
+    let id = here.example("tideline-mat");
+    let weaving = here.post(&format!("/api/pieces/{id}/weavings"), &json!({}), 201);
+    let to = format!("/api/weavings/{}/ticks", text(&weaving, "id"));
+    let tick =
+        |k: u8, row: u8, done: bool, at: i64| json!({ "id": tick_id(k), "row": row, "done": done, "at": at });
+    let minute = 60_000;
+    // A minute behind, an hour ahead, and clocks that say what no clock says.
+    for (k, wrong) in (0_u8..).zip([-minute, 60 * minute, i64::MIN, i64::MAX]) {
+        let row = k + 1;
+        here.post(&to, &json!({ "ticks": [{ "id": tick_id(k), "row": row, "done": true }] }), 200);
+        let now = server.bench.clock().0.saturating_add(wrong);
+        let back = phone.post(&to, &json!({ "ticks": [tick(100 + k, row, false, now)], "now": now }), 200);
+        assert_eq!(back["done"], json!([]), "{wrong}");
+    }
+    // What was kept on the phone came before what was done since: a tick of five minutes ago is taken back still.
+    let now = server.bench.clock().0 - minute;
+    here.post(&to, &json!({ "ticks": [tick(50, 9, true, 0), tick(51, 9, false, now)] }), 200);
+    let kept = |k: u8, ago: i64| json!({ "ticks": [tick(k, 9, true, now - ago)], "now": now });
+    assert_eq!(phone.post(&to, &kept(52, 5 * minute), 200)["done"], json!([]));
+    assert_eq!(phone.post(&to, &kept(53, 0), 200)["done"], json!([9]));
+    // Without its clock a moment is this computer's, as it was before.
+    let unsaid = json!({ "ticks": [tick(54, 9, false, now - 5 * minute)] });
+    assert_eq!(phone.post(&to, &unsaid, 200)["done"], json!([9]));
+}
+
+#[test]
 fn a_weaving_follows_its_piece_above_the_fell_and_says_what_differs_below() {
     let server = Running::start(Limits::default());
     let browser = server.enter();
