@@ -4,11 +4,12 @@ use crate::answer::{Answer, Refusal};
 use crate::assets::Assets;
 use crate::events::Notices;
 use crate::examples::Examples;
-use crate::kept::Pictures;
+use crate::kept::{Pictures, Turns};
 use crate::network::Network;
 use crate::session::Sessions;
 use crate::studies::Studies;
 use crate::swatches::Swatches;
+use crate::visitor::Visitor;
 use axum::http::StatusCode;
 use fellmark_core::weaving::Moment;
 use fellmark_store::{Error, Missing, RevisionId, Store, SystemWorld, World};
@@ -28,6 +29,7 @@ pub(crate) struct Parts {
     pub(crate) store: Store,
     pub(crate) studies: Studies,
     pub(crate) kept: Pictures,
+    pub(crate) turns: Turns,
     pub(crate) swatches: Swatches,
     pub(crate) examples: Examples,
     pub(crate) sessions: Sessions,
@@ -68,6 +70,23 @@ impl Bench {
         let bench = self.clone();
         let done = tokio::task::spawn_blocking(move || work(&bench)).await;
         done.unwrap_or_else(|_| Err(Refusal::usual(StatusCode::INTERNAL_SERVER_ERROR)))
+    }
+}
+
+impl Bench {
+    /// Draws where it holds up no other request, when it is its turn. Whoever has gone by then costs nothing.
+    pub(crate) async fn draw<T: Send + 'static>(
+        &self,
+        visitor: &Visitor,
+        work: impl FnOnce(&Bench) -> Answer<T> + Send + 'static,
+    ) -> Answer<T> {
+        let turn = self.turns.wait(visitor.passage.is_some()).await;
+        // Held until it is drawn, also where nobody waits for it any more.
+        self.work(move |bench| {
+            let _turn = turn;
+            work(bench)
+        })
+        .await
     }
 }
 

@@ -6,7 +6,7 @@ use crate::bench::{Bench, HERE, Parts};
 use crate::door::Door;
 use crate::events::Notices;
 use crate::examples::Examples;
-use crate::kept::Pictures;
+use crate::kept::{Pictures, Turns};
 use crate::network::{self, Network};
 use crate::pieces;
 use crate::routes::routes;
@@ -152,6 +152,7 @@ impl Server {
             store,
             studies: Studies::default(),
             kept: Pictures::default(),
+            turns: Turns::default(),
             swatches: Swatches::default(),
             examples: Examples::default(),
             network: Network::new(settings.network, port, settings.limits),

@@ -4,14 +4,14 @@ use crate::lock;
 use axum::Json;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
-use fellmark_core::plan::Plan;
+use fellmark_core::plan::{Plan, Wanted};
 use fellmark_core::say::Units;
 use fellmark_core::side::Surface;
 use fellmark_core::sound::Severity;
 use fellmark_core::study::Study;
 use fellmark_note::Problem;
 use fellmark_picture::Drawing;
-use fellmark_report::{RemedyJson, Told};
+use fellmark_report::{Fit, RemedyJson, Told};
 use fellmark_store::RevisionId;
 use serde::Serialize;
 use std::collections::{BTreeMap, VecDeque};
@@ -34,6 +34,7 @@ pub(crate) struct Known {
     mirrored: OnceLock<Study>,
     told: [OnceLock<Told>; 2],
     remedies: OnceLock<Vec<Vec<RemedyJson>>>,
+    fits: [OnceLock<Fit>; 2],
     drawings: [OnceLock<Arc<str>>; 4],
 }
 
@@ -103,6 +104,7 @@ pub(crate) fn study(text: &str) -> Studied {
             mirrored: OnceLock::new(),
             told: [const { OnceLock::new() }; 2],
             remedies: OnceLock::new(),
+            fits: [const { OnceLock::new() }; 2],
             drawings: [const { OnceLock::new() }; 4],
         })),
         Err(problem) => Err(Arc::new(ProblemJson::of(problem, text))),
@@ -180,6 +182,13 @@ impl Known {
     /// What takes each finding away.
     pub(crate) fn remedies(&self) -> &[Vec<RemedyJson>] {
         self.remedies.get_or_init(|| fellmark_report::remedies(&self.plan, &self.study))
+    }
+
+    /// What would bring it near the finished size that its plan asks for: no choices where it asks for none.
+    pub(crate) fn fit(&self, units: Units) -> &Fit {
+        let nth = usize::from(units == Units::Inch);
+        let wanted = self.plan.finished.as_ref().map_or_else(Wanted::default, |size| size.value);
+        self.fits[nth].get_or_init(|| fellmark_report::fit(&self.plan, &self.study, wanted, units))
     }
 
     /// The study, or that of the mirrored piece.
