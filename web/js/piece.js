@@ -25,7 +25,7 @@ import { FOLLOWS, mayEdit, onMe } from './who.js';
  * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[]} & import('./sentences.js').Said} Check
  * @typedef {{id: string, head: string, text: string, check?: Check, problem?: import('./plan-text.js').Problem, yarns?: {name: string, colour: string, need: any}[],
  *   places?: import('./loom.js').Place[], winding?: string[], lies?: import('./cloth.js').Lies, parts?: import('./change.js').Parts, said?: string, can_undo: boolean, can_redo: boolean, put_away: boolean,
- *   weavings: {id: string, started: number, done: number, rows: number, mirrored: boolean}[]}} Shown
+ *   weavings: import('./pieces.js').Under[]}} Shown
  */
 
 /** As in style/piece.css. */

@@ -8,7 +8,7 @@ import { swatch } from './swatch.js';
 import { FOLLOWS } from './who.js';
 
 /**
- * @typedef {{id: string, started: number, done: number, rows: number, mirrored: boolean}} Under a weaving
+ * @typedef {{id: string, started: number, done: number, rows: number, mirrored: boolean, next_row: number | null}} Under a weaving
  * @typedef {{id: string, name: string | null, rows: number | null, ends: number | null, errors: number | null, updated: number, head: string, weavings: Under[]}} Piece
  * @typedef {{name: string, title: string, asked: string, errors: number}} Example
  * @typedef {{name: string, words: string}} Start
@@ -151,8 +151,8 @@ export async function showPieces(root) {
  * How far a weaving is.
  * @param {Under} weaving
  */
-export function far({ done, rows, mirrored }) {
-  return `${done >= rows ? `woven, ${rows} rows` : `row ${done + 1} of ${rows}`}${mirrored ? ', mirrored' : ''}`;
+export function far({ next_row: next, rows, mirrored }) {
+  return `${next === null ? `woven, ${rows} rows` : `row ${next} of ${rows}`}${mirrored ? ', mirrored' : ''}`;
 }
 
 /** @param {Under} weaving */

@@ -10,6 +10,7 @@ use crate::session::Sessions;
 use crate::studies::Studies;
 use crate::swatches::Swatches;
 use crate::visitor::Visitor;
+use crate::weavings::Stands;
 use axum::http::StatusCode;
 use fellmark_core::weaving::Moment;
 use fellmark_store::{Error, Missing, RevisionId, Store, SystemWorld, World};
@@ -31,6 +32,7 @@ pub(crate) struct Parts {
     pub(crate) kept: Pictures,
     pub(crate) turns: Turns,
     pub(crate) swatches: Swatches,
+    pub(crate) stands: Stands,
     pub(crate) examples: Examples,
     pub(crate) sessions: Sessions,
     pub(crate) network: Network,

@@ -4,7 +4,7 @@ use crate::answer::{Answer, Nothing, Query, Refusal, Sent};
 use crate::bench::Bench;
 use crate::events::Notice;
 use crate::examples::ExampleJson;
-use crate::studies::{self, Known};
+use crate::studies::{self, Figures, Known};
 use crate::views::{self, Measure};
 use crate::visitor::Visitor;
 use crate::weavings::{self, WeavingLine};
@@ -14,9 +14,10 @@ use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use fellmark_core::side::Side;
 use fellmark_note::start::{self, Pattern, Start, StartError};
-use fellmark_store::{PieceId, PieceInfo, RevisionId};
+use fellmark_store::{Listed, PieceId, PieceInfo, RevisionId};
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 #[derive(Debug, Serialize)]
@@ -64,9 +65,14 @@ pub(crate) async fn list(State(bench): State<Bench>) -> Answer<Response> {
 
 fn all(bench: &Bench) -> Answer<Response> {
     let (mut pieces, mut put_away) = (Vec::new(), Vec::new());
+    let mut woven: BTreeMap<PieceId, Vec<Listed>> = BTreeMap::new();
+    for weaving in bench.store.all_weavings()? {
+        woven.entry(weaving.info.piece).or_default().push(weaving);
+    }
     for piece in bench.store.pieces()? {
         let to = if piece.put_away_at.is_some() { &mut put_away } else { &mut pieces };
-        to.push(line(bench, piece)?);
+        let weavings = woven.remove(&piece.id).unwrap_or_default();
+        to.push(line(bench, &piece, weavings)?);
     }
     let examples = bench.examples.list().collect();
     let starts = Pattern::ALL.map(|start| StartJson { name: start.word(), words: start.about() });
@@ -74,18 +80,20 @@ fn all(bench: &Bench) -> Answer<Response> {
     Ok(Json(ListJson { pieces, put_away, examples, starts: starts.into(), no_backup }).into_response())
 }
 
-fn line(bench: &Bench, piece: PieceInfo) -> Answer<LineJson> {
+fn line(bench: &Bench, piece: &PieceInfo, weavings: Vec<Listed>) -> Answer<LineJson> {
+    // First, since what they are studied for serves the figures too.
+    let weavings = weavings::lines(bench, weavings, piece.head)?;
     let text = || bench.store.revision(piece.head).ok().map(|revision| revision.text);
-    let figures = bench.studies.figures(piece.head, text);
+    let Figures { name, piece: figures } = bench.studies.figures(piece.head, text);
     Ok(LineJson {
         id: piece.id.to_string(),
         head: piece.head.to_string(),
-        name: piece.name,
+        name,
         rows: figures.map(|f| f.rows),
         ends: figures.map(|f| f.ends),
         errors: figures.map(|f| f.errors),
         updated: piece.moved_at.0,
-        weavings: weavings::of_piece(bench, piece.id)?,
+        weavings,
     })
 }
 

@@ -13,6 +13,7 @@ use crate::routes::routes;
 use crate::session::{Sessions, new_secret};
 use crate::studies::{self, Studies};
 use crate::swatches::Swatches;
+use crate::weavings::Stands;
 use fellmark_store::{Error, Store, SystemWorld};
 use std::fmt;
 use std::io;
@@ -154,6 +155,7 @@ impl Server {
             kept: Pictures::default(),
             turns: Turns::default(),
             swatches: Swatches::default(),
+            stands: Stands::default(),
             examples: Examples::default(),
             network: Network::new(settings.network, port, settings.limits),
             sessions: Sessions::new(&settings.data, &secret),

@@ -23,7 +23,7 @@ const KEPT: usize = 12;
 /// How many texts that may become revisions are kept.
 const TRIED: usize = 3;
 /// How many revisions' figures for the list are kept.
-const FIGURES: usize = 4096;
+const FIGURES: usize = 20_000;
 
 /// A revision, read and studied; what is asked for now and then is worked out when it is.
 #[derive(Debug)]
@@ -78,9 +78,18 @@ impl fmt::Display for ProblemJson {
 /// What a text came to.
 pub(crate) type Studied = Result<Arc<Known>, Arc<ProblemJson>>;
 
+/// What the list says of a revision.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub(crate) struct Figures {
+    /// The name in its plan; missing where the text can't be read as a plan.
+    pub(crate) name: Option<String>,
+    /// Missing where the plan makes no piece.
+    pub(crate) piece: Option<PieceFigures>,
+}
+
 /// A piece's figures for the list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct Figures {
+pub(crate) struct PieceFigures {
     pub(crate) ends: u32,
     pub(crate) rows: u32,
     pub(crate) errors: u32,
@@ -91,7 +100,7 @@ pub(crate) struct Figures {
 pub(crate) struct Studies {
     at_hand: Mutex<VecDeque<(RevisionId, Arc<OnceLock<Studied>>)>>,
     tried: Mutex<VecDeque<(String, Arc<OnceLock<Studied>>)>>,
-    figures: Mutex<BTreeMap<RevisionId, Option<Figures>>>,
+    figures: Mutex<BTreeMap<RevisionId, Figures>>,
 }
 
 /// Reads and studies a text.
@@ -147,23 +156,35 @@ impl Studies {
         place
     }
 
-    /// A revision's figures; `None` if its text is no piece.
-    pub(crate) fn figures(
-        &self,
-        revision: RevisionId,
-        text: impl FnOnce() -> Option<String>,
-    ) -> Option<Figures> {
+    /// What the list says of a revision, worked out once.
+    pub(crate) fn figures(&self, revision: RevisionId, text: impl FnOnce() -> Option<String>) -> Figures {
         if let Some(figures) = lock(&self.figures).get(&revision) {
-            return *figures;
+            return figures.clone();
         }
-        let known = study(&text()?).ok();
-        let figures = known.map(|known| known.figures());
+        let Some(figures) = self.at_hand(revision).or_else(|| text().map(|text| of_text(&text))) else {
+            return Figures::default();
+        };
         let mut all = lock(&self.figures);
         if all.len() >= FIGURES {
             all.clear();
         }
-        all.insert(revision, figures);
+        all.insert(revision, figures.clone());
         figures
+    }
+
+    /// The figures of a revision that is studied already. It takes no place from those that are worked on.
+    fn at_hand(&self, revision: RevisionId) -> Option<Figures> {
+        let at_hand = lock(&self.at_hand);
+        let (_, place) = at_hand.iter().find(|(known, _)| *known == revision)?;
+        place.get()?.as_ref().ok().map(|known| known.figures())
+    }
+}
+
+fn of_text(text: &str) -> Figures {
+    match study(text) {
+        Ok(known) => known.figures(),
+        // A plan that makes no piece has a name still.
+        Err(_) => Figures { name: fellmark_note::read(text).ok().map(|note| note.plan.name), piece: None },
     }
 }
 
@@ -171,7 +192,9 @@ impl Known {
     pub(crate) fn figures(&self) -> Figures {
         let Study { piece, findings, .. } = &self.study;
         let errors = findings.iter().filter(|finding| finding.severity == Severity::Error).count();
-        Figures { ends: piece.end_count(), rows: piece.row_count(), errors: errors as u32 }
+        let figures =
+            PieceFigures { ends: piece.end_count(), rows: piece.row_count(), errors: errors as u32 };
+        Figures { name: Some(self.plan.name.clone()), piece: Some(figures) }
     }
 
     pub(crate) fn told(&self, units: Units) -> &Told {

@@ -57,7 +57,7 @@ pub use pieces::{Change, Changed, Conflict, Head, Opened, Parted, PieceInfo, Rev
 pub use schema::SCHEMA;
 pub use store::Store;
 pub use ticks::{NewTick, Ticked};
-pub use weavings::{Begun, NewWeaving, Weaving, WeavingInfo, WeavingPlan};
+pub use weavings::{Begun, Listed, NewWeaving, Weaving, WeavingInfo, WeavingPlan};
 pub use world::{SystemWorld, World};
 
 /// What a call of the store gives.

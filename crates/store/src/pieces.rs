@@ -53,8 +53,6 @@ pub struct Head {
 pub struct PieceInfo {
     /// Its id.
     pub id: PieceId,
-    /// The name in its plan; `None` if the text can't be read as a plan.
-    pub name: Option<String>,
     /// The revision that is shown.
     pub head: RevisionId,
     /// When it was made.
@@ -197,20 +195,18 @@ impl Store {
     pub fn pieces(&self) -> Result<Vec<PieceInfo>> {
         self.read(|db| {
             let mut all = db.prepare_cached(
-                "SELECT piece.id, revision.text, piece.head, piece.made_at,
+                "SELECT id, head, made_at, put_away_at,
                     coalesce((SELECT at FROM move WHERE move.piece = piece.id ORDER BY seq DESC LIMIT 1), made_at),
-                    (SELECT max(seq) FROM move WHERE move.piece = piece.id) AS moved, piece.put_away_at
-                FROM piece JOIN revision ON revision.id = piece.head ORDER BY moved DESC",
+                    (SELECT max(seq) FROM move WHERE move.piece = piece.id) AS moved
+                FROM piece ORDER BY moved DESC",
             )?;
             let read = |row: &Row<'_>| {
-                let text = row.get_ref(1)?.as_str()?;
                 Ok(PieceInfo {
                     id: row.get(0)?,
-                    name: fellmark_note::read(text).ok().map(|note| note.plan.name),
-                    head: row.get(2)?,
-                    made_at: Moment(row.get(3)?),
+                    head: row.get(1)?,
+                    made_at: Moment(row.get(2)?),
+                    put_away_at: row.get::<_, Option<i64>>(3)?.map(Moment),
                     moved_at: Moment(row.get(4)?),
-                    put_away_at: row.get::<_, Option<i64>>(6)?.map(Moment),
                 })
             };
             Ok(all.query_map([], read)?.collect::<rusqlite::Result<_>>()?)

@@ -324,6 +324,53 @@ fn two_hands_tick_one_weaving() {
 }
 
 #[test]
+fn the_list_says_of_a_weaving_what_the_weaving_says() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let weaving = browser.post(&format!("/api/pieces/{id}/weavings"), &json!({}), 201);
+    let at = format!("/api/weavings/{}", text(&weaving, "id"));
+    let same = |after: &str| {
+        let there = browser.get(&at);
+        let of_list = browser.get("/api/pieces")["pieces"][0]["weavings"][0].clone();
+        assert_eq!(of_list, browser.piece(&id)["weavings"][0], "{after}");
+        for key in ["next_row", "needles"] {
+            assert_eq!(of_list[key], there[key], "{after}: {key}");
+        }
+        let count = |key: &str| there[key].as_array().unwrap().len() as u64;
+        assert_eq!(
+            (&of_list["done"], &of_list["rows"]),
+            (&json!(count("done")), &json!(count("rows"))),
+            "{after}"
+        );
+    };
+    same("begun");
+    // A row ahead is done; the next to weave lies before it.
+    let tick = |k: u8, row: u8| json!({ "id": tick_id(k), "row": row, "done": true });
+    browser.post(&format!("{at}/ticks"), &json!({ "ticks": [tick(1, 1), tick(2, 50)] }), 200);
+    same("two rows");
+    assert_eq!(browser.piece(&id)["weavings"][0]["next_row"], 2);
+    let back = json!({ "ticks": [{ "id": tick_id(3), "row": 50, "done": false }] });
+    browser.post(&format!("{at}/ticks"), &back, 200);
+    same("one taken back");
+    // The piece gets shorter above the fell: the weaving is as long as the piece is now.
+    let edit = |base: &Value, edit: Value| {
+        browser.post(&format!("/api/pieces/{id}/edit"), &json!({ "base": base, "edit": edit }), 200)
+    };
+    let rows = |band: &str, rows: u32| json!({ "edit": "band_rows", "band": band, "rows": rows });
+    let shorter = edit(&browser.piece(&id)["head"], rows("rising-tide", 60));
+    same("shorter");
+    // And below it otherwise: it stays as long as it was.
+    browser.post(&format!("{at}/ticks"), &json!({ "ticks": [tick(4, 2), tick(5, 3), tick(6, 4)] }), 200);
+    let before = browser.piece(&id)["weavings"][0]["rows"].clone();
+    let below = edit(&shorter["head"], rows("hem", 2));
+    same("below the fell");
+    assert_eq!(below["weavings"][0]["rows"], before);
+    browser.post(&format!("/api/pieces/{id}/undo"), &json!({ "base": below["head"] }), 200);
+    same("undone");
+}
+
+#[test]
 fn that_there_is_no_backup_stands_in_the_list() {
     let server = Running::start(Limits::default());
     let browser = server.enter();
