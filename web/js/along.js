@@ -57,6 +57,8 @@ export async function showAlong(root, id) {
   let busy = false;
   /** How many facts were told from here: an answer that was asked for before the last of them is behind it. */
   let facts = 0;
+  /** Whether it was seen that all is woven. */
+  let ended = false;
   /** Whether rows are being taken out. */
   let unpicking = false;
   /** @type {(() => void) | null} */
@@ -65,13 +67,13 @@ export async function showAlong(root, id) {
 
   const dye = new Map(weaving.wefts.map(({ name, colour: its }) => [name, its]));
   const fell = new Fell(id, weaving.rows.map(({ weft }) => dye.get(weft) ?? '#888888'));
-  const count = h('h1', { class: 'count' });
+  const count = h('h1', { class: 'count', tabindex: '-1' });
   const band = h('p', { class: 'quiet band' });
   const turned = h('p', { class: 'quiet turned' }, weaving.mirrored ? 'Mirrored' : '');
   const left = h('p', { class: 'quiet left' });
   const kept = h('p', { class: 'kept', role: 'status' });
   const body = h('div', { class: 'step' });
-  const next = h('button', { class: 'needle next', onclick: () => void forward() }, 'Done');
+  const next = h('button', { class: 'needle next', onclick: () => void (woven() ? location.assign(at`#/piece/${weaving.piece}`) : forward()) }, 'Done');
   const last = h('button', { class: 'plain', onclick: () => void backward() }, 'Back');
   const read = h('button', { class: 'plain', onclick: () => aloud() }, 'Read aloud');
   const stop = h('button', { class: 'plain', onclick: () => pause() }, 'Stop here');
@@ -96,6 +98,9 @@ export async function showAlong(root, id) {
   function current() {
     return weaving.rows.find(({ number }) => !done.has(number)) ?? null;
   }
+
+  /** Whether nothing is left to do here. */
+  const woven = () => current() === null && !unpicking;
 
   /**
    * What comes before the first row of all.
@@ -134,8 +139,8 @@ export async function showAlong(root, id) {
     if (unpicking) return takenOut();
     if (stopped) return resume();
     const row = current();
-    if (!row) return location.assign(at`#/piece/${weaving.piece}`);
-    if (!mayEdit()) return;
+    // A pedal that is pressed once too often leaves what comes next to be read.
+    if (!row || !mayEdit()) return;
     part = 0;
     if (step + 1 < screens(row).length) {
       step += 1;
@@ -259,6 +264,9 @@ export async function showAlong(root, id) {
     else if (rests) still(row);
     else if (!mayEdit()) one({ row, step: null });
     else one(screens(row)[Math.min(step, screens(row).length - 1)] ?? { row, step: null });
+    // What a pedal presses leads away from here when all is woven: what comes next has the focus, to be read.
+    if (woven() && !ended) count.focus({ preventScroll: true });
+    ended = woven();
     notice();
   }
 
@@ -482,7 +490,7 @@ export async function showAlong(root, id) {
   if (ticks.waiting.length > 0) void ticks.send();
   stopped = done.size > 0 && sessionStorage.getItem(`fellmark.going.${id}`) === null;
   show();
-  next.focus({ preventScroll: true });
+  if (!woven()) next.focus({ preventScroll: true });
   document.fonts.ready.then(() => main.isConnected && show());
   return () => {
     document.removeEventListener('keydown', key);

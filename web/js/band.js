@@ -24,6 +24,21 @@ export function standsIn(stack, number) {
 }
 
 /**
+ * A line of the stack, wherever it stands.
+ * @param {Entry[]} stack
+ * @param {{sequence: string | null, at: number[]}} wanted
+ * @returns {Entry | undefined}
+ */
+export function lineAt(stack, wanted) {
+  for (const line of stack) {
+    if (line.sequence === wanted.sequence && line.at.join() === wanted.at.join()) return line;
+    const within = lineAt(line.entries, wanted);
+    if (within) return within;
+  }
+  return undefined;
+}
+
+/**
  * @param {{ways: import('./panel.js').Ways, place: import('./loom.js').Place, index: number, parts: import('./change.js').Parts,
  *   choices: import('./change.js').Choices, below: (() => void) | null, above: (() => void) | null, close: () => void}} given
  *   `below` and `above` go to the band's other places
@@ -169,8 +184,8 @@ function stands(panel, lines, choices) {
   const times = (/** @type {Entry} */ group, /** @type {number} */ count) => (count >= 1 ? { edit: 'stack_times', sequence: group.sequence, at: group.at, times: count } : null);
   return [
     panel.group('Place',
-      panel.action('up', 'Move up', move(line.up), { follow: 'up' }),
-      panel.action('down', 'Move down', move(line.down), { follow: 'down' }),
+      panel.action('up', 'Move up', move(line.up), { follow: 'line' }),
+      panel.action('down', 'Move down', move(line.down), { follow: 'line' }),
       panel.action('copy', 'Copy it above', { edit: 'stack_insert', sequence, at: line.above, what: { copy: at } }),
       panel.action('remove', 'Take it out', line.alone ? null : { edit: 'stack_remove', sequence, at }),
       panel.field('times', 'Weave it several times over', '1', (value) => (Number(value) > 1 ? { edit: 'stack_group', sequence, at, count: 1, times: Number(value) } : null), { number: [1, choices.most_rows, 1] })),

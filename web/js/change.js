@@ -6,11 +6,11 @@ import { Panel, fold } from './panel.js';
 
 /**
  * @typedef {{word: string, words: string}} Word
- * @typedef {{uses: Word[], shows: Word[], finishes: Word[], paths: Word[], edges: Word[], loom: (Word & {called: string})[], typed: {opening: string, step: string}, weaves: {name: string, words: string, weave: object, rows: string[]}[], fibres: string[],
+ * @typedef {{uses: Word[], shows: Word[], finishes: Word[], paths: Word[], edges: Word[], loom: (Word & {called: string})[], strands_act_as: Word[], typed: {opening: string, step: string}, weaves: {name: string, words: string, weave: object, rows: string[]}[], fibres: string[],
  *   colours: {name: string, colour: string}[], most_rows: number}} Choices
- * @typedef {{name: string, use: string, shows: string, finish: string, edges: string, finished: string | null, longest_float: string | null, floats: string, finished_hint: string, size_hint: string, loom: Record<string, any>, warp: {ends: number, width: string | null, order: string[], yarns: string[], repeat: number | null, most: number, path: string},
+ * @typedef {{name: string, use: string, shows: string, finish: string, edges: string, finished: string | null, longest_float: string | null, floats: string, finished_hint: string, size_hint: string, loom: Record<string, any>, warp: {ends: number, width: string | null, order: string[], yarns: string[], repeat: number | null, repeat_fewer: number | null, repeat_more: number | null, most: number, path: string},
  *   header: {length: string | null, yarn: string | null, usual: string, about: string}, sizes: {name: string, size: string, fibre: string, known: {key: string, words: string, typed: string | null, hint: string}[], all_known: string, used: string, unused: boolean, instead: Offer[]}[], needles: Needle[],
- *   bands: import('./band.js').Band[], stack: import('./band.js').Entry[]}} Parts
+ *   bands: import('./band.js').Band[], stack: import('./band.js').Entry[], borders: {band: string, by: number}[]}} Parts
  * @typedef {{name: string, yarn: string, colour: string, doubled: boolean | null, from: 'left' | 'right' | null, idle: boolean}} Needle
  * @typedef {{number: number, words: string, comes_of: string, edits: object[], new_findings: {severity: 'error' | 'warning', weight: string, words: string}[], keeps: string | null}} Fitting
  * @typedef {{said: string[], choices: Fitting[]}} Fit what would bring the piece near the size that is wanted
@@ -146,7 +146,8 @@ function loom(panel, parts, choices) {
     panel.field('name', 'What you call it', frame.name ?? '', (name) => (name ? { edit: 'loom', name } : null)),
     panel.field('notches', called('notches'), String(frame.notches), count('notches'), { number: [1, 9999, 1], hint: about('notches') }),
     ...LENGTHS.map((key) => panel.field(key, called(key), frame[key] ?? '', (length) => (length ? { edit: 'loom', [key]: length } : null), { hint: about(key) })),
-    panel.field('strands', called('strands'), String(frame.strands), count('strands'), { number: [1, 64, 1], hint: about('strands') }))];
+    panel.field('strands', called('strands'), String(frame.strands), count('strands'), { number: [1, 64, 1], hint: about('strands') })),
+  ...(frame.strands > 1 ? [oneOf(panel, 'The strands of a notch are', choices.strands_act_as, frame.strands_act_as, (word) => ({ edit: 'loom', strands_act_as: word }))] : [])];
 }
 
 /**
@@ -155,17 +156,16 @@ function loom(panel, parts, choices) {
  * @param {Choices} choices
  */
 function ends(panel, parts, choices) {
-  const { ends: count, repeat, most, width, order, path } = parts.warp;
+  const { ends: count, repeat, repeat_fewer: fewer, repeat_more: more, most, width, order, path } = parts.warp;
   const to = (/** @type {number} */ ends) => (ends >= 1 && ends <= most ? { edit: 'warp_ends', ends } : null);
-  // A repeat that the frame has no notches for is not offered.
-  const repeats = repeat && repeat > 1 && (to(count - repeat) || to(count + repeat));
+  const repeats = fewer !== null || more !== null;
   return [
     panel.group('Ends',
-      repeats ? panel.action('repeat-fewer', `A repeat of ${repeat} fewer`, to(count - repeat)) : null,
+      repeats ? panel.action('repeat-fewer', `${repeat} fewer, a repeat of its weaves`, fewer === null ? null : to(fewer)) : null,
       panel.action('fewer', 'One end fewer', to(count - 1)),
       panel.field('count', 'How many', String(count), (value) => (value ? { edit: 'warp_ends', ends: Number(value) } : null), { number: [1, most, 1], plain: true }),
       panel.action('more', 'One end more', to(count + 1)),
-      repeats ? panel.action('repeat-more', `A repeat of ${repeat} more`, to(count + repeat)) : null),
+      repeats ? panel.action('repeat-more', `${repeat} more, a repeat of its weaves`, more === null ? null : to(more)) : null),
     h('div', { class: 'fields' },
       panel.field('width', 'Or so wide on the loom', width ?? '', (value) => (value ? { edit: 'warp_width', width: value } : null)),
       panel.field('order', 'Their yarns from the left', order.join(', '), (value) => (value ? { edit: 'warp_order', order: value.split(',').map((run) => run.trim()) } : null),

@@ -74,6 +74,12 @@ export class Drawn {
     return box && [box.y, box.y + box.height];
   }
 
+  /** @param {number} height over the foot of the first row */
+  y(height) {
+    const rows = this.box('.rows-under, .rows-over') ?? this.whole();
+    return rows.y + rows.height - height;
+  }
+
   /** The measures along the ruler, as the drawing says them. */
   measures() {
     return [...this.svg.querySelectorAll('.ruler .measure')].map((text) => ({

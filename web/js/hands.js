@@ -6,10 +6,12 @@ import { fill, h, s } from './dom.js';
 
 /**
  * @typedef {{place: import('./loom.js').Place, index: number, top: number, bottom: number}} Laid where a band lies, in pixels
- * @typedef {{bands: Laid[], names: number, cloth: [number, number], tall: number, list: HTMLElement}} Lay
- * @typedef {{words: string, check: import('./piece.js').Check, yarns: import('./basket.js').Line[], places: import('./loom.js').Place[]}} Told
+ * @typedef {{bands: Laid[], names: number, cloth: [number, number], tall: number, list: HTMLElement, height: (mm: number) => number}} Lay
+ *   `height` is where a height on the loom lies
+ * @typedef {import('./panel.js').Preview} Told
+ * @typedef {{to: number[], below: number, within: number, share: number}} Gap a place to which a line can be carried, as the server says it
  * @typedef {{ways: import('./panel.js').Ways, parts: () => import('./change.js').Parts | undefined, picked: () => number, most: () => number, rows: (index: number) => number | undefined,
- *   entry: (index: number) => import('./band.js').Entry | undefined, told: (told: Told | null) => void, trouble: (trouble: Trouble) => void,
+ *   entry: (index: number) => import('./band.js').Entry | undefined, gaps: (line: import('./band.js').Entry) => Promise<Gap[]>, told: (told: Told | null) => void, trouble: (trouble: Trouble) => void,
  *   follow: (edit: object) => void, letGo: (changes: boolean) => void}} Given `follow`: the pictured cloth shows what would come of it
  */
 
@@ -131,27 +133,29 @@ export class Hands {
    * @param {Lay} lay
    */
   #draw(handle, start, one, lay) {
-    const name = one.place.name;
-    const each = (one.bottom - one.top) / one.place.rows;
-    const places = lay.bands.filter(({ place }) => place.name === name);
-    // A fill has no length of its own: its border changes another band.
-    const band = this.given.parts()?.bands.find((known) => known.name === name && !known.fills);
-    const everywhere = band?.everywhere ? `, ${band.everywhere}` : '';
-    let rows = one.place.rows;
+    const border = this.given.parts()?.borders[one.index] ?? { band: one.place.name, by: 0 };
+    const moved = lay.bands.find(({ place, index }) => place.name === border.band && index >= one.index) ?? one;
+    const { name, rows: now } = moved.place;
+    const each = (moved.bottom - moved.top) / now;
+    const named = (/** @type {string[]} */ names) => lay.bands.filter(({ place }) => names.includes(place.name));
+    let rows = now;
     this.#gesture(handle, start, {
       move: (far) => {
-        const top = Math.min(one.top + far, one.bottom - each / 2);
-        const wanted = Math.max(1, Math.round((one.bottom - top) / each));
-        this.#rule(lay, top, places);
+        // A border that stays where it is takes the band's other one along.
+        const top = border.by === 0 ? Math.min(one.top + far, one.bottom - each / 2) : one.top + far;
+        const wanted = Math.max(1, now + Math.round((one.top - top) / (each * (border.by || 1))));
         if (wanted === rows) return;
         rows = wanted;
-        void this.#ask({ edit: 'length', band: name, rows }, ({ places: would }) => {
-          const count = would[one.index]?.rows ?? rows;
-          return `${name}: ${count === 1 ? '1 row' : `${count} rows`}${everywhere}`;
+        this.#rule(lay, one.top - (rows - now) * each * (border.by || 1), named([name]));
+        void this.#ask({ edit: 'length', band: name, rows }, ({ words, lengths, tops }) => {
+          const would = tops[one.index];
+          this.#rule(lay, would === undefined ? top : lay.height(would), named(lengths?.bands ?? [name]));
+          return lengths?.words ?? words;
         });
       },
-      drop: () => (rows === one.place.rows ? null : { edit: 'length', band: name, rows }),
+      drop: () => (rows === now ? null : { edit: 'length', band: name, rows }),
     });
+    this.#rule(lay, one.top, named([name]));
   }
 
   /**
@@ -164,21 +168,30 @@ export class Hands {
       const lay = this.#lay;
       const line = this.given.entry(one.index);
       if (start.button !== 0 || !lay || !line || this.#held) return;
-      // Above each band is a place in its list; the lowest place is before the first line.
-      const gaps = lay.bands.flatMap((laid) => {
-        const there = this.given.entry(laid.index);
-        return there && there.sequence === line.sequence ? [{ y: laid.bottom, to: there.at }, { y: laid.top, to: there.above }] : [];
+      /** @type {{y: number, border: number, to: number[]}[]} */
+      let gaps = [];
+      const bands = new Map(lay.bands.map((laid) => [laid.index, laid]));
+      const found = this.given.gaps(line).then((all) => {
+        gaps = all.flatMap(({ to, below, within, share }) => {
+          const [there, under, lowest] = [bands.get(within - 1), bands.get(below - 1), bands.get(0)];
+          if (!there || !lowest) return [];
+          return [{ y: there.bottom - share * (there.bottom - there.top), border: under ? under.top : lowest.bottom, to }];
+        });
       });
-      let [y, to] = [0, /** @type {number[] | null} */ (null)];
+      /** @type {number[] | null} */
+      let to = null;
       const carry = {
         move: (/** @type {number} */ _far, /** @type {number} */ at) => {
-          const nearest = gaps.reduce((best, gap) => (Math.abs(gap.y - at) < Math.abs(best.y - at) ? gap : best), gaps[0] ?? { y: 0, to: line.at });
-          if (to && nearest.y === y) return;
-          [y, to] = [nearest.y, nearest.to];
-          this.#rule(lay, y, [one]);
+          const [first] = gaps;
+          if (!first) return;
+          const nearest = gaps.reduce((best, gap) => (Math.abs(gap.y - at) < Math.abs(best.y - at) ? gap : best), first);
+          if (to === nearest.to) return;
+          to = nearest.to;
+          this.#rule(lay, nearest.border, [one]);
           void this.#ask({ edit: 'stack_move', sequence: line.sequence, from: line.at, to });
         },
         drop: () => to && { edit: 'stack_move', sequence: line.sequence, from: line.at, to },
+        ready: found,
       };
       if (start.pointerType === 'touch') this.#afterHold(button, start, carry);
       else this.#afterSlack(button, start, carry);
@@ -225,7 +238,7 @@ export class Hands {
   }
 
   /**
-   * @typedef {{move: (far: number, at: number) => void, drop: () => object | null, over?: () => void}} Gesture
+   * @typedef {{move: (far: number, at: number) => void, drop: () => object | null, over?: () => void, ready?: Promise<void>}} Gesture `ready` when what it needs has come
    * @param {HTMLElement} element
    * @param {PointerEvent} start
    * @param {Gesture} gesture
@@ -276,6 +289,7 @@ export class Hands {
     };
     const held = { end };
     this.#held = held;
+    void gesture.ready?.then(() => this.#held === held && follow());
     element.addEventListener('pointermove', move);
     element.addEventListener('pointerup', up);
     element.addEventListener('pointercancel', cancel);
@@ -307,7 +321,7 @@ export class Hands {
   }
 
   /**
-   * The line at the finger; all the places that change with it are lit.
+   * The line where the border would be; all the places that change with it are lit.
    * @param {Lay} lay
    * @param {number} y
    * @param {Laid[]} places
@@ -324,13 +338,12 @@ export class Hands {
   }
 
   /**
-   * Asks what would come of it, the latest only, one question at a time.
+   * Asks what would come of it, the latest only, one question at a time; then the cloth is pictured so.
    * @param {object} edit
    * @param {(told: Told) => string} [say] what stands at the finger
    */
   async #ask(edit, say = ({ words }) => words) {
     this.#next = edit;
-    this.given.follow(edit);
     if (this.#asking) return;
     this.#asking = true;
     while (this.#next && this.#held) {
@@ -341,6 +354,7 @@ export class Hands {
       let words = '';
       try {
         told = await this.given.ways.preview(asked);
+        if (this.#held !== held) break;
         words = say(told);
       } catch (error) {
         if (!(error instanceof Trouble)) throw error;
@@ -350,6 +364,8 @@ export class Hands {
       fill(this.words, words);
       this.words.hidden = false;
       if (told) this.#tell(told);
+      // What is said comes first: a picture takes longer.
+      if (told && !this.#next) this.given.follow(asked);
     }
     this.#asking = false;
   }

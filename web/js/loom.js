@@ -211,6 +211,7 @@ export class Loom {
       const span = drawn.span(first, last);
       return span && [y(span[0]), y(span[1])];
     };
+    this.#height = (mm) => y(drawn.y(mm));
     this.#sides = {
       cloth: [start + (cloth.x - box.x) * scale, start + (cloth.x + cloth.width - box.x) * scale],
       names: start + wood + (narrow ? (pinned(false) ? 56 : 24) : 34),
@@ -271,6 +272,8 @@ export class Loom {
     });
   }
 
+  /** Where a height over the foot of the first row lies, in pixels. @type {(mm: number) => number} */
+  #height = (mm) => mm;
   /** @type {{cloth: [number, number], names: number}} */
   #sides = { cloth: [0, 0], names: 0 };
   /** @type {{x: number, y: number, to: [number, number]}[]} */
@@ -322,7 +325,7 @@ export class Loom {
       return item;
     }).reverse()));
     const bands = found.map(({ place, index, top, bottom }) => ({ place, index, top, bottom }));
-    shown.onLaid({ bands, names: this.#sides.names, cloth: this.#sides.cloth, tall, list: this.bands });
+    shown.onLaid({ bands, names: this.#sides.names, cloth: this.#sides.cloth, tall, list: this.bands, height: this.#height });
     shown.onNamed(named.size === found.length);
   }
 

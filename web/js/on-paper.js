@@ -1,14 +1,14 @@
 // A piece on paper: below what the page says of it its drawing, how its warp is wound, and every row, without anything to
 // press. A browser prints at once and waits for nothing, so all of it is there before.
 import { at, get } from './api.js';
-import { begun, fill, h } from './dom.js';
+import { begun, fill, h, unbroken } from './dom.js';
 import { fetchDrawing } from './drawing.js';
 
 const REST = 800; // milliseconds after a change: while one change follows the other nothing is asked for
 
 /**
  * @typedef {{number: number, weft: string, from: string, over_ends: string | null, words: string, before: string[], after: string[]}} Row
- * @typedef {{rows: Row[], off_the_loom: string[]}} Sheet
+ * @typedef {{before: string[], rows: Row[], off_the_loom: string[]}} Sheet
  * @typedef {{id: string, rev: string, units: string, drawing: string, places: import('./loom.js').Place[], winding: string[]}} Piece
  */
 
@@ -55,20 +55,20 @@ export class OnPaper {
    * @param {Sheet} sheet
    * @param {SVGSVGElement} drawing
    */
-  #set({ places, winding }, { rows, off_the_loom: off }, drawing) {
+  #set({ places, winding }, { before, rows, off_the_loom: off }, drawing) {
     // The paper is its ground, and its name stands above.
     for (const part of drawing.querySelectorAll('.ground, .title')) part.remove();
     fill(this.element,
       drawing,
       h('h2', {}, 'Winding the warp'),
-      h('ol', {}, winding.map((line) => h('li', {}, line))),
+      h('ol', {}, winding.map((line) => h('li', {}, unbroken(line)))),
       h('h2', {}, 'Rows'),
-      h('p', {}, 'Row 1 is at the bottom; ends count from the left. The words run the way the needle runs. After every row lay the yarn in as a hill and comb it down.'),
+      h('p', {}, before.join(' ')),
       h('div', { class: 'paper-rows' }, places.map(({ name, nth, of, first_row: first, rows: many, edge_habit: habit }) => h('section', {},
         h('h3', {}, begun(name), h('small', {}, `${of > 1 ? `, ${nth} of ${of}` : ''}, ${many > 1 ? `rows ${first} to ${first + many - 1}` : `row ${first}`}${habit ? `; ${habit}` : ''}`)),
         rows.slice(first - 1, first - 1 + many).flatMap(row)))),
       h('h2', {}, 'After the last row'),
-      h('ol', {}, off.map((line) => h('li', {}, line))));
+      h('ol', {}, off.map((line) => h('li', {}, unbroken(line)))));
   }
 }
 
@@ -76,8 +76,8 @@ export class OnPaper {
 function row({ number, weft, from, over_ends: ends, words, before, after }) {
   const over = ends ? `${ends}: ` : '';
   return [
-    ...before.map((step) => h('p', { class: 'paper-step' }, begun(step))),
+    ...before.map((step) => h('p', { class: 'paper-step' }, unbroken(begun(step)))),
     h('p', { class: 'paper-row' }, h('b', {}, String(number)), h('span', {}, `${weft} from the ${from}: ${over}${words}`)),
-    ...after.map((step) => h('p', { class: 'paper-step' }, begun(step))),
+    ...after.map((step) => h('p', { class: 'paper-step' }, unbroken(begun(step)))),
   ];
 }

@@ -3,8 +3,10 @@ import { Trouble } from './api.js';
 import { begun, fill, h, isRemade } from './dom.js';
 
 /**
- * @typedef {{words: string, check: import('./piece.js').Check, yarns: import('./basket.js').Line[], places: import('./loom.js').Place[]}} Preview
- * @typedef {{make: (edit: object, follow?: 'place' | 'index' | 'up' | 'down') => Promise<boolean>, preview: (edit: object) => Promise<Preview>,
+ * @typedef {{words: string, check: import('./piece.js').Check, yarns: import('./basket.js').Line[], places: import('./loom.js').Place[],
+ *   tops: number[], lengths: {words: string, bands: string[]} | null}} Preview
+ * @typedef {'place' | 'index' | 'line'} Follow
+ * @typedef {{make: (edit: object, follow?: Follow) => Promise<boolean>, preview: (edit: object) => Promise<Preview>,
  *   fit: () => import('./change.js').Fit | Promise<import('./change.js').Fit>}} Ways
  *   `make` does a change and says what was done; it throws what the server refuses. `fit` finds what brings the piece near the
  *   size that is wanted, at once where that is known
@@ -94,7 +96,7 @@ export class Panel {
    * Makes a change; what the server refuses is said in its words at the place given.
    * @param {object} edit
    * @param {Element} [at]
-   * @param {'place' | 'index' | 'up' | 'down'} [follow]
+   * @param {Follow} [follow]
    * @returns {Promise<boolean>} whether it was made
    */
   async make(edit, at = this.trouble, follow = 'place') {
@@ -126,7 +128,7 @@ export class Panel {
    * @param {string} key
    * @param {Node | string | (Node | string)[]} words
    * @param {object | null} edit
-   * @param {{pressed?: boolean, follow?: 'place' | 'index' | 'up' | 'down', class?: string}} [how]
+   * @param {{pressed?: boolean, follow?: Follow, class?: string}} [how]
    */
   action(key, words, edit, { pressed, follow, class: name = 'plain' } = {}) {
     return h('button', {

@@ -1,6 +1,6 @@
 // One piece: in two sentences, on its loom, with what there is to mend, its yarns and its text.
 import { Trouble, at, get, post } from './api.js';
-import { bandPanel, standsIn } from './band.js';
+import { bandPanel, lineAt, standsIn } from './band.js';
 import { Basket } from './basket.js';
 import { beside } from './beside.js';
 import { changes } from './change.js';
@@ -25,8 +25,10 @@ import { FOLLOWS, mayEdit, onMe } from './who.js';
  * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[]} & import('./sentences.js').Said} Check
  * @typedef {{id: string, head: string, text: string, check?: Check, problem?: import('./plan-text.js').Problem, yarns?: {name: string, colour: string, need: any}[],
  *   places?: import('./loom.js').Place[], winding?: string[], lies?: import('./cloth.js').Lies, parts?: import('./change.js').Parts, said?: string, can_undo: boolean, can_redo: boolean, put_away: boolean,
- *   weavings: import('./pieces.js').Under[]}} Shown
+ *   moved?: {sequence: string | null, at: number[]}, weavings: import('./pieces.js').Under[]}} Shown
  */
+
+/** @typedef {import('./panel.js').Follow} Follow */
 
 /** As in style/piece.css. */
 const NARROW = window.matchMedia('(max-width: 759px)');
@@ -81,6 +83,7 @@ export async function showPiece(root, id) {
   const hands = new Hands({
     ways, entry, parts: () => piece.parts, picked: () => picked, most: () => choices.most_rows,
     rows: (index) => piece.places?.[index]?.rows,
+    gaps: ({ sequence, at: line }) => get(at`/api/pieces/${id}/gaps?rev=${piece.head}&at=${line.join(',')}` + (sequence === null ? '' : at`&sequence=${sequence}`)).then(({ gaps }) => gaps, () => []),
     told: (preview) => foresee(preview),
     trouble: (trouble) => fill(told, trouble.message, ' ', trouble.help),
     follow: (edit) => loom.follow(piece.head, edit),
@@ -94,7 +97,11 @@ export async function showPiece(root, id) {
     /** @type {HTMLElement | null} */ (panel.querySelector('[data-key="band close"]'))?.click();
   });
   const head = h('div', { class: 'said' });
-  const weave = h('div', { class: 'weave-it' });
+  // What goes on from here is first; on a phone it stands beside the name, and the rest after the cloth.
+  const goesOn = h('div', {});
+  const otherWays = h('div', {});
+  const weave = h('div', { class: 'weave-it' }, goesOn, otherWays);
+  const atName = h('div', { class: 'weave-it' });
   const told = h('p', { class: 'told', role: 'status' });
   const history = h('div', { class: 'history changes' });
   const findings = new Findings({ id, now: () => piece, ways, light: (rows) => loom.light(rows), take: ({ edit, words }) => change('edit', { edit }, `Done: ${words}.`) });
@@ -117,34 +124,37 @@ export async function showPiece(root, id) {
 
   /**
    * @param {Shown} next
-   * @param {'place' | 'index' | 'up' | 'down'} [follow] whether the open panel stays with its band (which has been moved up
-   *   or down) or with its place in the stack
+   * @param {Follow} [follow] whether the open panel stays with its band, with its line, which has been moved, or with its
+   *   place in the stack
    */
   function take(next, follow = 'place') {
-    picked = follow === 'index' ? picked : stays(piece.places ?? [], next.places ?? [], follow);
+    if (follow !== 'index') picked = nearest(places(next, follow));
     piece = next;
     editor.take(next.text);
     show();
   }
 
   /**
-   * Where the picked band stands now: the nearest of its name, on the side to which it has been moved if there is one.
-   * @param {import('./loom.js').Place[]} before
-   * @param {import('./loom.js').Place[]} now
-   * @param {'place' | 'up' | 'down'} follow
+   * Where the picked band stands now: wherever its line stands that has been moved, or its name.
+   * @param {Shown} next
+   * @param {Follow} follow
    */
-  function stays(before, now, follow) {
-    const name = before[picked]?.name;
-    const all = now.flatMap((place, index) => (place.name === name ? [index] : []));
-    const there = all.filter((index) => (follow === 'up' ? index > picked : follow === 'down' && index < picked));
-    const found = there.length > 0 ? there : all;
-    return found.reduce((best, index) => (best < 0 || Math.abs(index - picked) < Math.abs(best - picked) ? index : best), -1);
+  function places(next, follow) {
+    const line = follow === 'line' && next.moved ? lineAt(next.parts?.stack ?? [], next.moved) : null;
+    if (line) return line.places.map((number) => number - 1);
+    const name = piece.places?.[picked]?.name;
+    return (next.places ?? []).flatMap((place, index) => (place.name === name ? [index] : []));
+  }
+
+  /** @param {number[]} all of which the one that is nearest to the picked place is meant; -1 if there is none */
+  function nearest(all) {
+    return all.reduce((best, index) => (best < 0 || Math.abs(index - picked) < Math.abs(best - picked) ? index : best), -1);
   }
 
   /**
    * Makes a change and says what was done; the focus stays where it is.
    * @param {object} edit
-   * @param {'place' | 'index' | 'up' | 'down'} follow
+   * @param {Follow} follow
    */
   async function make(edit, follow) {
     busy = true;
@@ -258,13 +268,17 @@ export async function showPiece(root, id) {
     const unfinished = piece.weavings.filter(({ done, rows }) => done < rows);
     const going = unfinished.filter(({ done }) => done > 0 || !mayEdit());
     const [now, ...others] = going;
-    fill(weave,
+    const another = (/** @type {boolean} */ mirrored, /** @type {string} */ words) => h('button', {
+      class: now || mirrored ? 'plain changes' : 'needle changes', 'data-key': mirrored ? 'weave it mirrored' : 'weave it', onclick: () => void weaveIt(mirrored),
+    }, words);
+    fill(goesOn,
       now ? h('p', { class: 'on-loom' },
         h('a', { class: 'needle', 'data-key': `weaving ${now.id}`, href: at`#/weave/${now.id}` }, h('span', { class: 'changes' }, 'Go on with row '), h('span', { class: 'only-follows' }, 'Follow row '), String(now.done + 1), h('small', {}, ` of ${now.rows}${now.mirrored ? ', mirrored' : ''}`)),
-        h('small', { class: 'quiet' }, `begun ${when(now.started)}`)) : null,
-      check ? h('button', { class: now ? 'plain changes' : 'needle changes', 'data-key': 'weave it', onclick: () => void weaveIt(false) }, now ? 'Weave another' : 'Weave it') : null,
-      check ? h('button', { class: 'plain changes', 'data-key': 'weave it mirrored', onclick: () => void weaveIt(true) }, now ? 'Weave another mirrored' : 'Weave it mirrored') : null,
-      others.length > 0 ? h('details', { class: 'others', open: weave.querySelector('details')?.open ?? false }, h('summary', { 'data-key': 'other weavings' }, others.length === 1 ? 'One more on its way' : `${others.length} more on their way`),
+        h('small', { class: 'quiet' }, `begun ${when(now.started)}`)) : check && another(false, 'Weave it'));
+    fill(otherWays,
+      now && check ? another(false, 'Weave another') : null,
+      check ? another(true, now ? 'Weave another mirrored' : 'Weave it mirrored') : null,
+      others.length > 0 ? h('details', { class: 'others', open: otherWays.querySelector('details')?.open ?? false }, h('summary', { 'data-key': 'other weavings' }, others.length === 1 ? 'One more on its way' : `${others.length} more on their way`),
         h('ul', {}, others.map((one) => h('li', {}, h('a', { class: 'plain', 'data-key': `weaving ${one.id}`, href: at`#/weave/${one.id}` }, begun(far(one))), h('small', { class: 'quiet' }, `begun ${when(one.started)}`))))) : null);
   }
 
@@ -274,7 +288,7 @@ export async function showPiece(root, id) {
     if (check) sentences.show(check, isGrave(check));
     main.classList.remove('foreseen');
     fill(head,
-      h('h1', {}, check?.plan.name ?? 'This plan can’t be read'),
+      h('div', { class: 'titled' }, h('h1', {}, check?.plan.name ?? 'This plan can’t be read'), NARROW.matches ? atName : null),
       check ? sentences.element : [h('p', { class: 'asked mend' }, problem?.message ?? ''), h('p', { class: 'follows' }, problem?.help ?? '')],
       check && check.resolved.length > 0 ? h('p', { class: 'resolved' }, check.resolved.join(' ')) : null);
     showWeavings();
@@ -371,9 +385,13 @@ export async function showPiece(root, id) {
   /** On a phone the cloth comes first after what is said of it. */
   function arrange() {
     if (NARROW.matches) {
+      atName.append(goesOn);
+      head.querySelector('.titled')?.append(atName);
       band.after(weave);
       findings.element.after(basket.element);
     } else {
+      weave.prepend(goesOn);
+      atName.remove();
       head.after(weave, basket.element);
     }
   }
@@ -477,7 +495,7 @@ export async function showPiece(root, id) {
       say('The piece was changed elsewhere.');
     } else {
       piece.weavings = next.weavings;
-      keepFocus(weave, showWeavings);
+      keepFocus(main, showWeavings);
     }
   });
   let units = setting('units');

@@ -3,7 +3,7 @@ import { Trouble, at, get, post, send } from './api.js';
 import { begun, fill, h, keepFocus, say } from './dom.js';
 import { onNotice } from './events.js';
 import { phoneLink } from './phone-link.js';
-import { onSettings, openSettings } from './settings.js';
+import { onSettings, openSettings, setting } from './settings.js';
 import { swatch } from './swatch.js';
 import { FOLLOWS } from './who.js';
 
@@ -19,11 +19,13 @@ export async function showPieces(root) {
   document.title = 'Fellmark';
   const list = h('main', { id: 'main', class: 'pieces' });
   const trouble = h('div', { role: 'alert', class: 'pieces-trouble' });
+  const told = h('p', { role: 'status', class: 'told pieces-told' });
 
   /** @param {() => Promise<void>} work */
   const tried = async (work) => {
     try {
       fill(trouble);
+      fill(told);
       await work();
     } catch (error) {
       if (!(error instanceof Trouble)) throw error;
@@ -41,9 +43,11 @@ export async function showPieces(root) {
 
   /** @param {File} file */
   const bringIn = (file) => tried(async () => {
-    const { pieces } = await send('/api/archive', file);
-    say(pieces === 1 ? 'One piece came that was not here.' : `${pieces} pieces came that were not here.`);
+    const { said } = await send('/api/archive', file);
+    fill(told, said.join(' '));
     await look();
+    // What came stands at the top of the page, and so does what is said of it.
+    window.scrollTo(0, 0);
   });
 
   /**
@@ -68,7 +72,7 @@ export async function showPieces(root) {
    * @param {number} index where it stood among its like
    */
   const move = (piece, way, index) => tried(async () => {
-    const all = await post(at`/api/pieces/${piece.id}/` + way, {});
+    const all = await post(at`/api/pieces/${piece.id}/` + at`${way}?units=${setting('units')}`, {});
     show(all);
     const name = piece.name ?? 'The plan';
     say(way === 'put-away' ? `${name} is put away, with its history and weavings. It stands at the end of this page.` : `${name} is back among your pieces.`);
@@ -87,7 +91,7 @@ export async function showPieces(root) {
     way === 'put-away' ? 'Put away' : 'Bring back', h('span', { class: 'unseen' }, ` ${piece.name ?? 'this plan'}`));
 
   /** @typedef {{pieces: Piece[], put_away: Piece[], examples: Example[], starts: Start[], no_backup: {message: string, help: string} | null}} All */
-  const look = async () => show(/** @type {All} */ (await get('/api/pieces')));
+  const look = async () => show(/** @type {All} */ (await get(at`/api/pieces?units=${setting('units')}`)));
 
   const show = (/** @type {All} */ all) => keepFocus(list, () => showAll(all));
 
@@ -134,7 +138,7 @@ export async function showPieces(root) {
       h('h1', { class: 'mark' }, 'Fellmark'),
       phoneLink(),
       h('button', { class: 'plain', onclick: () => openSettings() }, 'Settings')),
-    trouble, list);
+    trouble, told, list);
   await look();
   const stop = onNotice((notice) => {
     if (notice.piece !== undefined || notice.weaving !== undefined || notice.all) look().catch(() => {});

@@ -363,6 +363,21 @@ test('when all is woven it says so', async () => {
   const heardOf = await said(page);
   assert.ok(off.every((words) => heardOf.includes(words)), heardOf);
   await accessible(page, 'all woven');
+  // A pedal pressed once too often leaves it there to be read, whichever key it is, and ticks nothing.
+  assert.equal(await page.evaluate(() => document.activeElement.className), 'count');
+  for (const key of ['Space', 'Enter', 'ArrowRight', 'PageDown', 'Space']) await page.keyboard.press(key);
+  await page.waitForTimeout(200);
+  assert.equal(await page.textContent('.count'), 'All 130 rows are woven');
+  assert.match(page.url(), /#\/weave\//);
+  assert.equal((await done()).length, 130);
+  // So it is where it is opened again; who means to go goes.
+  await page.reload();
+  await reached(page, 'All 130 rows are woven');
+  assert.equal(await page.evaluate(() => document.activeElement.className), 'count');
+  await page.keyboard.press('Space');
+  assert.match(page.url(), /#\/weave\//);
+  await page.getByRole('button', { name: 'Back to the piece' }).tap();
+  await page.waitForURL(/#\/piece\//);
   await context.close();
 });
 

@@ -265,6 +265,12 @@ test('the warp is striped, made so wide and wound otherwise; a frame has strands
   await page.getByLabel('Strands').fill('2');
   await page.keyboard.press('Enter');
   await heard(page, 'Gave the loom 2 strands in a notch.');
+  // Whether a needle may part them is asked where there are several.
+  const { strands_act_as: acts } = await ask(page, '/api/choices');
+  assert.equal(acts.length, 2);
+  await page.locator('.said .chosen', { hasText: /which the needle may part$/ }).tap();
+  await heard(page, 'Gave the loom strands that act as ends.');
+  assert.equal((await settled(page, id)).parts.loom.strands_act_as, 'ends');
 
   await page.locator('.follows [data-about=holds]').first().tap();
   await button(page, 'Over the first end and under the last in every row').tap();
@@ -509,13 +515,13 @@ test('a band’s panel opens at its name: rows, weave, wefts, turned and back, b
   await label(page, 'pools').tap();
   assert.equal(await page.evaluate(() => document.activeElement?.id), 'band-title');
   await button(page, '2 rows more').tap();
-  await heard(page, 'Made pools 8 rows.');
+  await heard(page, 'Made pools 8 rows in both places.');
   assert.equal(await key(page), 'band more', 'the focus stays');
   assert.equal(await page.getByLabel('How many').first().inputValue(), '8');
   // Nine rows are no whole turns of two wefts; the server takes the nearest.
   await page.getByLabel('How many').first().fill('11');
   await page.keyboard.press('Enter');
-  await heard(page, 'Made pools 12 rows.');
+  await heard(page, 'Made pools 12 rows in both places.');
 
   await button(page, 'Exchange the wefts').tap();
   await heard(page, 'Exchanged the wefts of pools.');
@@ -633,7 +639,7 @@ test('a place in a repeat is reached and left by its panel; the repeat is woven 
   assert.deepEqual(await names(), ['hem', 'pools', 'shoals', 'pools', 'shoals', 'rising-tide', 'hem']);
   await labels(page, 'hem').last().click();
   await button(page, 'Move up').click();
-  await heard(page, 'Moved hem below pools.');
+  await heard(page, 'Moved hem into the repeat of pools and shoals, below pools: it is woven twice.');
   assert.deepEqual(await names(), ['hem', 'pools', 'shoals', 'hem', 'pools', 'shoals', 'rising-tide', 'hem'], 'within the repeat');
   await button(page, 'Move down').click();
   await page.waitForFunction(() => document.querySelectorAll('.loom-bands li').length === 7);
@@ -727,12 +733,13 @@ test('a border is dragged: the line goes with the pointer, the sentence with it,
   await page.mouse.move(x, y - 30, { steps: 4 });
   await page.evaluate(() => new Promise(requestAnimationFrame));
   assert.equal(await page.locator('.hand-border').count(), 1, 'the line is drawn in the next frame');
-  await page.waitForFunction(() => /^pools: \d+ rows, in both places$/.test(document.querySelector('.hand-words').textContent));
+  await page.waitForFunction(() => /^pools: \d+ rows, in both places; shoals: \d+ rows, in both places; rising-tide: \d+ rows$/.test(document.querySelector('.hand-words').textContent));
   assert.equal((await shown(page, id)).head, before.head, 'nothing is saved while the finger is down');
-  // All its places are lit.
-  assert.equal(await page.locator('.hand-place').count(), 2);
+  // All that changes with it is lit: its places, those of the band that is like it, and what fills the rest.
+  assert.equal(await page.locator('.hand-place').count(), 5);
   // Whatever the sentences above it come to, the loom stays under the finger.
-  assert.ok(Math.abs((await page.locator('.hand-border').boundingBox()).y - (y - 30)) < 4);
+  // The border goes where the finger is, to the nearest turn of what lies beneath it.
+  assert.ok(Math.abs((await page.locator('.hand-border').boundingBox()).y - (y - 30)) < 20);
   await page.keyboard.press('Escape');
   assert.equal(await page.locator('.hand-border').count(), 0);
   await page.mouse.up();
@@ -792,7 +799,8 @@ test('while a border is drawn all that is told belongs to what would be, and the
     assert.deepEqual(yarns, would.yarns.map(({ need, name }) => printed(need?.words ?? name)));
     assert.ok(band.includes(`rows ${would.places[index].first_row} to ${would.places[index].first_row + would.places[index].rows - 1}`), band);
     assert.deepEqual(new Set(dim), new Set(['0.3']), 'what is told of the piece as it was is dim');
-    assert.equal(await page.textContent('.hand-words'), `pools: ${would.places[index].rows} rows, in both places`);
+    assert.equal(await page.textContent('.hand-words'), would.lengths.words);
+    assert.match(would.lengths.words, new RegExp(`^pools: ${would.places[index].rows} rows, in both places; `));
     const [tip, cloth] = [await page.locator('.hand-words').boundingBox(), await page.locator('.loom-picture').boundingBox()];
     assert.ok(tip.x >= cloth.x + cloth.width, `${size}: ${tip.x}, ${cloth.x + cloth.width}`);
     assert.ok(tip.x + tip.width <= SIZES[size].width + 1, `${size}: ${tip.x + tip.width}`);
@@ -924,7 +932,7 @@ test('arrows on a border make the band taller by a turn of its wefts, and the fo
   await reach(page, `[data-border="${index}"]`);
   for (const [arrow, count] of [['ArrowUp', 8], ['ArrowUp', 10], ['ArrowDown', 8]]) {
     await page.keyboard.press(arrow);
-    await heard(page, `Made pools ${count} rows.`);
+    await heard(page, `Made pools ${count} rows in both places.`);
     await page.waitForFunction(([index, count]) => document.querySelector(`[data-border="${index}"]`)?.ariaValueNow === String(count), [index, count]);
     await page.waitForFunction((index) => document.activeElement?.dataset.border === String(index), index);
   }
@@ -1127,7 +1135,7 @@ test('what was changed on the page can be taken back after the program has been 
   await page.waitForSelector('.loom-bands li');
   await label(page, 'pools').tap();
   await button(page, '2 rows more').tap();
-  await heard(page, 'Made pools 8 rows.');
+  await heard(page, 'Made pools 8 rows in both places.');
   await context.close();
   await own.stop();
   const again = await start({ data: own.data });

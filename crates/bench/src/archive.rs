@@ -2,12 +2,14 @@
 
 use crate::answer::{Answer, SentBytes};
 use crate::bench::Bench;
+use crate::came;
 use crate::events::Notice;
 use crate::visitor::Visitor;
 use axum::Json;
 use axum::extract::State;
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
+use fellmark_store::PieceInfo;
 use serde_json::{Value, json};
 use std::io::Cursor;
 
@@ -33,16 +35,23 @@ pub(crate) async fn take_in(
 ) -> Answer<Json<Value>> {
     bench
         .work(move |bench| {
-            let came = bench.store.import(Cursor::new(bytes), &visitor.by);
+            let brought = bench.store.import(Cursor::new(bytes), &visitor.by);
             // Also where it stopped midway: what came before that is here.
             bench.notices.tell(Notice::All { all: true });
-            let came = came?;
+            let brought = brought?;
+            let name = |piece: &PieceInfo| {
+                let text = || bench.store.revision(piece.head).ok().map(|revision| revision.text);
+                bench.studies.figures(piece.head, text).name
+            };
+            let said = came::said(&brought, &bench.store.pieces()?, &name);
+            let came = brought.total;
             Ok(Json(json!({
                 "pieces": came.pieces,
                 "revisions": came.revisions,
                 "weavings": came.weavings,
                 "ticks": came.ticks,
                 "moved_on": came.moved_on,
+                "said": said,
             })))
         })
         .await

@@ -217,6 +217,7 @@ pub(crate) async fn pair(
     let tried = lock(&bench.network.pairing).attempt(&sent.code, Instant::now());
     let code = match tried {
         Tried::Right(code) => code,
+        Tried::OtherLength => return Err(other_length()),
         Tried::Wrong(left) => return Err(wrong(left)),
         Tried::Over => {
             bench.notices.tell(Notice::Devices { devices: true });
@@ -246,6 +247,11 @@ pub(crate) async fn pair(
         .await?;
     let weaving = weaving.map(|weaving| weaving.to_string());
     Ok(([(header::SET_COOKIE, cookie)], Json(json!({ "weaving": weaving }))).into_response())
+}
+
+fn other_length() -> Refusal {
+    let help = "Look at it again on the computer, and type all of it.";
+    Refusal::new(StatusCode::UNAUTHORIZED, "A code has six signs.", help).with_code()
 }
 
 fn wrong(left: u32) -> Refusal {

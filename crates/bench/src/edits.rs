@@ -15,7 +15,7 @@ use axum::response::{IntoResponse, Response};
 use fellmark_core::plan::Edit;
 use fellmark_core::say::{self, Units};
 use fellmark_note::ApplyError;
-use fellmark_report::EditJson;
+use fellmark_report::{EditJson, LineJson};
 use fellmark_store::{Change, Changed, Head, PieceId, RevisionId};
 use serde::Deserialize;
 use serde_json::json;
@@ -84,13 +84,17 @@ pub(crate) async fn edit(
                     label,
                     by: visitor.by.clone(),
                 };
+                let moved = fellmark_report::moved(&made.edit, &made.now.plan);
                 match save(bench, id, change, &made.known)? {
                     Changed::Stale(_) => {}
                     Changed::Saved(head) => {
                         bench.notices.tell(Notice::piece(id, head.revision.id));
-                        return shown(bench, id, &head, measure, &made.said);
+                        return shown(bench, id, &head, measure, Done { said: made.said, moved });
                     }
-                    Changed::Nothing(head) => return shown(bench, id, &head, measure, ""),
+                    // A line that changes places with its twin has moved all the same.
+                    Changed::Nothing(head) => {
+                        return shown(bench, id, &head, measure, Done { said: String::new(), moved });
+                    }
                 }
             }
             stale(bench, id, &bench.store.head(id)?, measure)
@@ -113,7 +117,8 @@ pub(crate) async fn preview(
                 Made::Unread(problem) => return Ok(problem.refuse()),
                 Made::Stale(head) => return stale(bench, id, &head, measure),
             };
-            Ok(Json(views::preview(&made.known, &made.words, &made.said, measure)).into_response())
+            let Edited { now, edit, known, words, said, .. } = &made;
+            Ok(Json(views::preview(now, edit, known, words, said, measure)).into_response())
         })
         .await
 }
@@ -135,6 +140,9 @@ pub(crate) fn would_be(
 /// An edit, made on the head but not saved.
 struct Edited {
     on: RevisionId,
+    /// The head as it is.
+    now: Arc<Known>,
+    edit: Edit,
     known: Arc<Known>,
     /// Whether the text becomes another.
     changes: bool,
@@ -172,7 +180,8 @@ fn make(bench: &Bench, id: PieceId, base: RevisionId, sent: &EditJson, units: Un
     Ok(match bench.studies.tried(&text) {
         Ok(known) => {
             let (words, said) = (say::edit(&edit, &now.plan), say::done(&edit, &now.plan));
-            Made::Edited(Edited { on: head.revision.id, changes: text != head.text, known, words, said })
+            let changes = text != head.text;
+            Made::Edited(Edited { on: head.revision.id, now, edit, changes, known, words, said })
         }
         Err(problem) => Made::Unread(problem),
     })
@@ -264,9 +273,9 @@ fn answer(bench: &Bench, id: PieceId, changed: Changed, measure: Measure) -> Ans
     match changed {
         Changed::Saved(head) => {
             tell(bench, id, &head);
-            shown(bench, id, &head, measure, "")
+            shown(bench, id, &head, measure, Done::default())
         }
-        Changed::Nothing(head) => shown(bench, id, &head, measure, ""),
+        Changed::Nothing(head) => shown(bench, id, &head, measure, Done::default()),
         Changed::Stale(conflict) => stale(bench, id, &conflict.head, measure),
     }
 }
@@ -285,11 +294,25 @@ fn draw_ahead(bench: &Bench, id: PieceId, revision: RevisionId, known: &Arc<Know
     tokio::task::spawn_blocking(move || at_work.kept.ahead(id, revision, &known.study));
 }
 
-/// The piece, and what was done to it in words, if anything.
-fn shown(bench: &Bench, id: PieceId, head: &Head, measure: Measure, said: &str) -> Answer<Response> {
+/// What was done to a piece.
+#[derive(Default)]
+struct Done {
+    /// In words; empty where that is not told.
+    said: String,
+    /// Where the line stands that was moved.
+    moved: Option<LineJson>,
+}
+
+/// The piece, and what was done to it.
+fn shown(bench: &Bench, id: PieceId, head: &Head, measure: Measure, done: Done) -> Answer<Response> {
     let mut piece = views::piece(bench, id, head, measure)?;
-    if let Some(fields) = piece.as_object_mut().filter(|_| !said.is_empty()) {
-        fields.insert("said".into(), said.into());
+    if let Some(fields) = piece.as_object_mut() {
+        if !done.said.is_empty() {
+            fields.insert("said".into(), done.said.into());
+        }
+        if let Some(moved) = done.moved {
+            fields.insert("moved".into(), json!(moved));
+        }
     }
     Ok(Json(piece).into_response())
 }

@@ -7,7 +7,7 @@ use crate::studies::{self, Known};
 use crate::swatches::Of;
 use axum::extract::{Path, State};
 use axum::response::Response;
-use fellmark_core::say;
+use fellmark_core::say::{self, Units};
 use fellmark_core::sound::Severity;
 use rust_embed::RustEmbed;
 use serde::Serialize;
@@ -48,14 +48,14 @@ impl Examples {
     }
 
     /// By name, those that are there to be mended last: a beginner begins with one that holds.
-    pub(crate) fn list(&self) -> impl Iterator<Item = ExampleJson<'_>> {
+    pub(crate) fn list(&self, units: Units) -> impl Iterator<Item = ExampleJson<'_>> {
         let mut all: Vec<ExampleJson<'_>> = self
             .all()
             .iter()
             .map(|(name, known)| ExampleJson {
                 name,
                 title: &known.study.piece.name,
-                asked: say::asked(&known.study.piece).to_string(),
+                asked: say::asked(&known.study.piece, units).to_string(),
                 errors: known.study.findings.iter().filter(|f| f.severity == Severity::Error).count(),
             })
             .collect();
@@ -103,10 +103,12 @@ mod tests {
         files.sort();
         assert!(files.len() >= 6);
         let examples = Examples::default();
-        let mut offered: Vec<&str> = examples.list().map(|example| example.name).collect();
+        let mut offered: Vec<&str> = examples.list(Units::Metric).map(|example| example.name).collect();
         // The one with flaws on purpose comes last.
         assert_eq!(offered.last(), Some(&"first-try"));
-        assert!(examples.list().all(|example| (example.errors > 0) == (example.name == "first-try")));
+        assert!(
+            examples.list(Units::Metric).all(|example| (example.errors > 0) == (example.name == "first-try"))
+        );
         offered.sort_unstable();
         assert_eq!(offered, files);
         assert!(examples.get("../Cargo").is_err());

@@ -1,6 +1,7 @@
 //! Where a piece lies in its picture, so that names, rulers and what there is to find can stand beside it.
 
 use crate::studies::Known;
+use fellmark_core::piece::Place;
 use fellmark_core::quantity::Mm;
 use fellmark_core::say::Units;
 use fellmark_core::side::Surface;
@@ -59,6 +60,22 @@ pub(crate) fn lies(known: &Known, units: Units) -> Option<LiesJson> {
     let ruler = fellmark_picture::ruler_numbers((0.0, high), units);
     let ruler = ruler.into_iter().map(|(at, words)| MeasureJson { at: rounded(at), words }).collect();
     Some(LiesJson { front, back, rows, fell: rounded(fell), margin: relief::MARGIN, ruler })
+}
+
+/// The height of the upper border of each place, as the page finds it between rows.
+pub(crate) fn tops(study: &Study) -> Vec<f64> {
+    let cloth = &study.cloth;
+    let top = |place: &Place| {
+        let above = place.row_range().end;
+        let low = cloth.row(above - 1).mean();
+        let border = if above < study.piece.row_count() {
+            (low + cloth.row(above).mean()) * 0.5
+        } else {
+            cloth.length()
+        };
+        rounded(border)
+    };
+    study.piece.places.iter().map(top).collect()
 }
 
 fn side(study: &Study, surface: Surface) -> Result<SideJson, TooLarge> {

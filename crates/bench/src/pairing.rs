@@ -71,6 +71,8 @@ impl Over {
 pub(crate) enum Tried {
     /// The code; it is used up now.
     Right(Code),
+    /// It has more signs than a code, or fewer: that is no try.
+    OtherLength,
     /// It is another; so many tries are left.
     Wrong(u32),
     /// There is no code, or no longer.
@@ -122,6 +124,10 @@ impl Pairing {
 
     /// Tries what was typed.
     pub(crate) fn attempt(&mut self, typed: &str, now: Instant) -> Tried {
+        // A slip of the finger is no guess: what has not as many signs can be no code.
+        if !has_its_length(typed) {
+            return if self.code(now).is_none() { Tried::Over } else { Tried::OtherLength };
+        }
         if self.next_try.is_some_and(|next| now < next) {
             return Tried::TooSoon;
         }
@@ -153,6 +159,11 @@ fn drawn() -> Signs {
     getrandom::fill(&mut bytes).expect("the system gives random bytes");
     // 256 is 8 times 32: each sign is as likely as another.
     bytes.map(|byte| SIGNS[usize::from(byte % 32)])
+}
+
+/// Whether as many signs were typed as a code has.
+fn has_its_length(typed: &str) -> bool {
+    typed.chars().filter(|sign| !matches!(sign, ' ' | '-')).take(LENGTH + 1).count() == LENGTH
 }
 
 /// What was typed, as signs: in either case, apart or not, and with the signs that are taken for others.
@@ -228,7 +239,7 @@ mod tests {
             assert!(matches!(pairing.attempt(&other(&code), now), Tried::Wrong(found) if found == left));
             now += APART;
         }
-        assert!(matches!(pairing.attempt("", now), Tried::Over), "the fifth is the last");
+        assert!(matches!(pairing.attempt(&other(&code), now), Tried::Over), "the fifth is the last");
         assert_eq!(pairing.over(now), Some(Over::Guessed));
         assert!(matches!(pairing.attempt(&code, now + APART), Tried::Over));
     }
@@ -243,6 +254,20 @@ mod tests {
             assert!(matches!(pairing.attempt(&code, soon), Tried::TooSoon), "even the right one");
         }
         assert!(matches!(pairing.attempt(&code, now + APART), Tried::Right(_)));
+    }
+
+    #[test]
+    fn what_has_not_as_many_signs_as_a_code_is_no_try_and_need_not_be_waited_for() {
+        let now = Instant::now();
+        let (mut pairing, code) = offered(now);
+        for typed in ["", "7", " 7 - 7 ", "77777", "7777777", &"7".repeat(4000)] {
+            for _ in 0..=TRIES {
+                assert!(matches!(pairing.attempt(typed, now), Tried::OtherLength), "{typed:?}");
+            }
+        }
+        let late = now + MINUTES;
+        assert!(matches!(pairing.attempt("7", late), Tried::Over));
+        assert!(matches!(pairing.attempt(&code, now), Tried::Right(_)));
     }
 
     #[test]

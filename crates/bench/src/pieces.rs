@@ -59,11 +59,11 @@ struct LineJson {
     weavings: Vec<WeavingLine>,
 }
 
-pub(crate) async fn list(State(bench): State<Bench>) -> Answer<Response> {
-    bench.work(all).await
+pub(crate) async fn list(State(bench): State<Bench>, Query(measure): Query<Measure>) -> Answer<Response> {
+    bench.work(move |bench| all(bench, measure)).await
 }
 
-fn all(bench: &Bench) -> Answer<Response> {
+fn all(bench: &Bench, measure: Measure) -> Answer<Response> {
     let (mut pieces, mut put_away) = (Vec::new(), Vec::new());
     let mut woven: BTreeMap<PieceId, Vec<Listed>> = BTreeMap::new();
     for weaving in bench.store.all_weavings()? {
@@ -74,7 +74,7 @@ fn all(bench: &Bench) -> Answer<Response> {
         let weavings = woven.remove(&piece.id).unwrap_or_default();
         to.push(line(bench, &piece, weavings)?);
     }
-    let examples = bench.examples.list().collect();
+    let examples = bench.examples.list(measure.units()).collect();
     let starts = Pattern::ALL.map(|start| StartJson { name: start.word(), words: start.about() });
     let no_backup = bench.store.backup_trouble().map(|(message, help)| TroubleJson { message, help });
     Ok(Json(ListJson { pieces, put_away, examples, starts: starts.into(), no_backup }).into_response())
@@ -101,6 +101,7 @@ fn line(bench: &Bench, piece: &PieceInfo, weavings: Vec<Listed>) -> Answer<LineJ
 pub(crate) async fn put_away(
     State(bench): State<Bench>,
     Path(id): Path<String>,
+    Query(measure): Query<Measure>,
     Sent(Nothing {}): Sent<Nothing>,
 ) -> Answer<Response> {
     let id = piece_id(&id)?;
@@ -108,7 +109,7 @@ pub(crate) async fn put_away(
         .work(move |bench| {
             bench.store.put_away(id)?;
             bench.notices.tell(Notice::moved(id, bench.store.head(id)?.revision.id, true));
-            all(bench)
+            all(bench, measure)
         })
         .await
 }
@@ -117,13 +118,14 @@ pub(crate) async fn put_away(
 pub(crate) async fn bring_back(
     State(bench): State<Bench>,
     Path(id): Path<String>,
+    Query(measure): Query<Measure>,
     Sent(Nothing {}): Sent<Nothing>,
 ) -> Answer<Response> {
     let id = piece_id(&id)?;
     bench
         .work(move |bench| {
             bring_back_now(bench, id)?;
-            all(bench)
+            all(bench, measure)
         })
         .await
 }
@@ -197,6 +199,7 @@ pub(crate) async fn create(
                     let text = &bench.examples.get(name)?.text;
                     open_fresh(bench, text, &visitor.by)?
                 }
+                (None, Some(text), None) if is_no_text(text) => return Err(no_plan(text)),
                 (None, Some(text), None) => match studies::study(text) {
                     Ok(known) => bring_in(bench, &known, &visitor.by)?,
                     Err(problem) => return Ok(problem.refuse()),
@@ -213,6 +216,26 @@ pub(crate) async fn create(
             Ok((StatusCode::CREATED, Json(json!({ "id": opened.to_string() }))).into_response())
         })
         .await
+}
+
+/// What a file of another kind begins with that holds several.
+const ZIP: &str = "PK\u{3}\u{4}";
+
+/// Whether this was a file that is none of text: a browser reads it all the same.
+fn is_no_text(text: &str) -> bool {
+    text.starts_with(ZIP) || text.contains(['\0', char::REPLACEMENT_CHARACTER])
+}
+
+fn no_plan(text: &str) -> Refusal {
+    let (message, help) = if text.starts_with(ZIP) {
+        (
+            "This file is no plan but a zip file.",
+            "If it holds all pieces, take it in under “Pieces from such a file”, at the end of this page.",
+        )
+    } else {
+        ("This file is no plan: it is not written as text.", "Choose a plan's file; its name ends in .toml.")
+    };
+    Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, message, help)
 }
 
 /// Brings a text in that was read: the piece that has or had this text, back in the list if it was put away, or a new
@@ -279,7 +302,10 @@ impl New {
         };
         start::plan(&start).map_err(|error| match error {
             StartError::Wefts { wanted, given } => refuse(
-                format!("This start weaves with {wanted} wefts; {given} were given."),
+                format!(
+                    "This start weaves with {wanted} wefts, and {given} {} given.",
+                    if given == 1 { "was" } else { "were" }
+                ),
                 format!("Name {wanted}, or none."),
             ),
             StartError::Problem(problem) => refuse(problem.message, problem.help),

@@ -6,8 +6,8 @@ use crate::bench::Bench;
 use crate::door::Door;
 use crate::visitor::{self, Guard};
 use crate::{
-    archive, assets, choices, devices, edits, events, examples, fit, guard, map, pictures, pieces, remedies,
-    session, sheet, weavings,
+    archive, assets, choices, devices, edits, events, examples, fit, gaps, guard, map, pictures, pieces,
+    remedies, session, sheet, weavings,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -94,6 +94,7 @@ pub(crate) static TABLE: &[Route] = &[
     read("/api/pieces/{id}/fit", Who::MayFollow, |way| on(way, fit::get)),
     read("/api/pieces/{id}/rows", Who::MayFollow, |way| on(way, sheet::get)),
     read("/api/pieces/{id}/remedies", Who::MayFollow, |way| on(way, remedies::get)),
+    read("/api/pieces/{id}/gaps", Who::MayFollow, |way| on(way, gaps::get)),
     read("/api/pieces/{id}/map", Who::MayFollow, |way| on(way, map::get)),
     change("/api/pieces/{id}/edit", Who::MayEdit, LITTLE, |way| on(way, edits::edit)),
     change("/api/pieces/{id}/preview", Who::MayEdit, LITTLE, |way| on(way, edits::preview)),

@@ -22,6 +22,8 @@ pub(crate) struct Asked {
 /// The rows from the bottom.
 #[derive(Debug, Serialize)]
 pub(crate) struct SheetJson {
+    /// How the rows are to be read and what is done with each, a sentence each.
+    before: Vec<&'static str>,
     rows: Vec<RowLine>,
     /// What comes after the last row, a sentence or two each.
     off_the_loom: Vec<String>,
@@ -61,6 +63,7 @@ pub(crate) async fn get(
                 after: told(row.after),
             };
             Ok(Json(SheetJson {
+                before: [&say::BEFORE_ROWS[..], &say::FIRST_MET].concat(),
                 rows: rows.into_iter().map(line).collect(),
                 off_the_loom: say::off_the_loom(&study.piece, &study.walk, &study.size, units),
             }))

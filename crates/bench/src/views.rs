@@ -5,7 +5,9 @@ use crate::bench::Bench;
 use crate::lies::{self, LiesJson};
 use crate::studies::{Known, ProblemJson, Studied};
 use crate::weavings::{self, WeavingLine};
+use fellmark_core::edit::drawn;
 use fellmark_core::piece::PlaceId;
+use fellmark_core::plan::{BandId, Edit};
 use fellmark_core::say::{self, Units};
 use fellmark_core::study::Study;
 use fellmark_core::warp;
@@ -127,9 +129,34 @@ pub(crate) struct PreviewJson<'a> {
     check: &'a Told,
     yarns: Vec<YarnLine>,
     places: Vec<PlaceLine>,
+    /// The height of each place's upper border over the foot of the first row, on the loom, in mm.
+    tops: Vec<f64>,
+    /// What becomes of which band, where a length changes.
+    lengths: Option<LengthsJson>,
+}
+
+/// The bands whose number of rows changes.
+#[derive(Debug, Serialize)]
+struct LengthsJson {
+    words: String,
+    bands: Vec<String>,
+}
+
+fn lengths(now: &Known, would: &Known, edit: &Edit) -> Option<LengthsJson> {
+    let (Edit::Length(asked, _) | Edit::BandRows(asked, _)) = *edit else { return None };
+    let meant = match *edit {
+        Edit::Length(_, rows) => drawn(&now.plan, asked, rows).map_or(asked, |(band, _)| band),
+        _ => asked,
+    };
+    let (before, after) = (&now.study.piece, &would.study.piece);
+    let name = |band: &BandId| now.plan.bands[band.0].name.clone();
+    let bands = say::lengthened(before, after, meant).iter().map(name).collect();
+    Some(LengthsJson { words: say::lengths(before, after, meant), bands })
 }
 
 pub(crate) fn preview<'a>(
+    now: &Known,
+    edit: &Edit,
     known: &'a Known,
     words: &'a str,
     said: &'a str,
@@ -142,6 +169,8 @@ pub(crate) fn preview<'a>(
         check: known.told(units),
         yarns: yarns(&known.study, units),
         places: places(&known.study),
+        tops: lies::tops(&known.study),
+        lengths: lengths(now, known, edit),
     }
 }
 

@@ -7,6 +7,7 @@ use crate::fit::fit;
 use crate::piece::Piece;
 use crate::plan::{
     BandId, Edges, Edit, EndsWanted, Extent, Header, Plan, Set, Source, Touch, TouchedRows, Wanted, WeftId,
+    YarnId,
 };
 use crate::quantity::Mm;
 use crate::side::{Pass, Span};
@@ -106,6 +107,14 @@ impl<'a> Trials<'a> {
                 edits.extend(plan.header.is_some().then_some(Edit::Set(Set::Header(None))));
                 edits
             }
+            Kind::RunsOut { yarn, row, .. } => {
+                let mut edits = self.less_of(*yarn);
+                edits.extend(
+                    row.map(|row| piece.place_of(row).band)
+                        .map_or_else(Vec::new, |band| with_others(plan, band, *yarn)),
+                );
+                edits
+            }
             Kind::OtherSize { across, wanted, .. } => fitting(plan, *across, *wanted),
             Kind::LongFloats { strand, worst, count: 1, .. } => worst
                 .first()
@@ -119,6 +128,25 @@ impl<'a> Trials<'a> {
 
     /// The most rows of one band with which everything fits, for the bands that have the most to give first.
     fn fewer_rows(&self) -> Vec<Edit> {
+        let plan = self.plan;
+        let fills = |band: BandId| plan.extent_of(band) == Some(&Extent::Fill);
+        self.shortened(|band| !fills(band), crate::study::is_within_reach)
+    }
+
+    /// The most rows of one band that is woven with a yarn with which there is enough of it. A band that fills the rest
+    /// gets so many rows of its own.
+    fn less_of(&self, yarn: YarnId) -> Vec<Edit> {
+        let plan = self.plan;
+        let weaves = |band: BandId| {
+            plan.wefts_in_turn(band)
+                .iter()
+                .any(|weft| plan.wefts.get(weft.0).is_some_and(|weft| weft.yarn == yarn))
+        };
+        self.shortened(weaves, |changed| crate::study::is_enough(changed, yarn))
+    }
+
+    /// The most rows of one band with which a plan will do, for those of the bands asked for that have the most to give.
+    fn shortened(&self, may: impl Fn(BandId) -> bool, will_do: impl Fn(&Plan) -> bool) -> Vec<Edit> {
         let (plan, piece) = (self.plan, &self.studied.piece);
         let mut bands: Vec<(BandId, u32, u32)> = Vec::new();
         for place in &piece.places {
@@ -128,17 +156,14 @@ impl<'a> Trials<'a> {
             }
         }
         bands.sort_by_key(|&(_, _, all)| std::cmp::Reverse(all));
-        let fits = |band, rows| {
-            let changed = Edit::BandRows(band, rows).apply(plan);
-            changed.is_ok_and(|changed| crate::study::is_within_reach(&changed))
-        };
+        let fits = |band, rows| Edit::BandRows(band, rows).apply(plan).is_ok_and(|changed| will_do(&changed));
         bands
             .into_iter()
-            .filter(|(band, _, _)| plan.extent_of(*band) != Some(&Extent::Fill))
+            .filter(|(band, _, _)| may(*band))
             .take(2)
             .filter_map(|(band, rows, _)| {
                 let unit = plan.rows_in_turn(band);
-                // The largest number of whole turns that fits, by halving: fewer rows never stand higher.
+                // The largest number of whole turns that fits, by halving: fewer rows never stand higher, nor take more.
                 let (mut low, mut high) = (0, (rows - 1) / unit);
                 while low < high {
                     let middle = (low + high).div_ceil(2);
@@ -244,6 +269,35 @@ fn shorter_header(plan: &Plan, lack: Mm) -> Option<Edit> {
     let header = plan.header.as_ref()?;
     let length = at_most(header.length.value - lack, &header.length.typed)?;
     Some(Edit::Set(Set::Header(Some(Header { length, yarn: header.yarn }))))
+}
+
+/// A band with other yarns of the plan in place of one, those that are wefts already first. With one yarn for all its
+/// wefts it would be another band.
+fn with_others(plan: &Plan, band: BandId, yarn: YarnId) -> Vec<Edit> {
+    let here = &plan.bands[band.0];
+    let wefts = match (&here.wefts, &here.source) {
+        (None, Source::Like(other)) => plan.wefts_in_turn(*other),
+        (own, _) => own.clone().unwrap_or_default(),
+    };
+    let yarn_of = |weft: &WeftId| plan.wefts[weft.0].yarn;
+    let mut others: Vec<(YarnId, &str)> = Vec::new();
+    let needles = plan.wefts.iter().map(|weft| (weft.yarn, weft.name.as_str()));
+    // A yarn's name becomes a needle with it, unless it is that of another one.
+    let free = |(_, name): &(YarnId, &str)| !plan.wefts.iter().any(|weft| weft.name == *name);
+    let yarns = plan.yarns.iter().enumerate().map(|(k, known)| (YarnId(k), known.name.as_str())).filter(free);
+    for (other, name) in needles.chain(yarns) {
+        let taken = other == yarn || wefts.iter().any(|weft| yarn_of(weft) == other);
+        if !taken && !others.iter().any(|(known, _)| *known == other) {
+            others.push((other, name));
+        }
+    }
+    let with = |(_, name): (YarnId, &str)| {
+        let names = wefts.iter().map(|weft| {
+            if yarn_of(weft) == yarn { name.to_owned() } else { plan.wefts[weft.0].name.clone() }
+        });
+        Edit::Set(Set::BandWefts(band, names.collect()))
+    };
+    others.into_iter().take(2).map(with).collect()
 }
 
 /// A binding point in the middle of a float.

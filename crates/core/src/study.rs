@@ -6,8 +6,8 @@ use crate::cloth::{self, Cloth};
 use crate::habits::Habits;
 use crate::need::{self, Need};
 use crate::piece::{self, Piece, PieceError};
-use crate::plan::Plan;
-use crate::sound::{self, Finding, asked, stock};
+use crate::plan::{Plan, YarnId};
+use crate::sound::{self, Finding, Kind, asked, stock};
 use crate::walk::{self, Walk};
 use crate::width;
 
@@ -77,6 +77,20 @@ pub(crate) fn is_within_reach(plan: &Plan) -> bool {
     })
 }
 
+/// Whether there is surely enough of a yarn for a plan: what [`findings`] would say of that alone.
+pub(crate) fn is_enough(plan: &Plan, yarn: YarnId) -> bool {
+    let habits = Habits::of(plan);
+    piece::make(plan, &habits).is_ok_and(|piece| {
+        let walk = walk::walk(&piece, &habits);
+        let cloth = cloth::lay(&piece, &habits);
+        let need = need::need(&piece, &walk, &cloth, &habits);
+        need.yarns
+            .iter()
+            .filter(|need| need.yarn == yarn)
+            .all(|need| need.have.is_none_or(|have| need.total.high <= have))
+    })
+}
+
 fn find(
     piece: &Piece,
     habits: &Habits,
@@ -93,6 +107,12 @@ fn find(
 }
 
 impl Study {
+    /// What there is to find about there being too little of a yarn.
+    #[must_use]
+    pub fn runs_out(&self, of: YarnId) -> Option<&Finding> {
+        self.findings.iter().find(|found| matches!(found.kind, Kind::RunsOut { yarn, .. } if yarn == of))
+    }
+
     /// The rows of the header, if it is woven: a cloth of its own below the piece, which is no part of it.
     #[must_use]
     pub fn header(&self) -> Option<Study> {

@@ -145,10 +145,10 @@ pub(crate) enum Command {
         #[command(flatten)]
         plan: PlanArgs,
         /// Finished width; without it the one in the plan
-        #[arg(long, value_name = "LENGTH")]
+        #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
         width: Option<String>,
         /// Finished length; without it the one in the plan
-        #[arg(long, value_name = "LENGTH")]
+        #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
         length: Option<String>,
         /// Write the plan with choice K taken, to -o FILE
         #[arg(long, value_name = "K", requires = "output")]
@@ -172,6 +172,8 @@ pub(crate) enum Command {
         /// Draw the back, turned over like a page
         #[arg(long)]
         back_up: bool,
+        #[command(flatten)]
+        side: NoSide,
         /// Leave out the frame
         #[arg(long)]
         no_frame: bool,
@@ -260,9 +262,11 @@ pub(crate) struct Out {
 /// How a piece is pictured.
 #[derive(Debug, Clone, ClapArgs)]
 pub(crate) struct PictureArgs {
-    /// The side to look at
-    #[arg(long, value_enum, default_value_t = SideArg::Front)]
-    pub side: SideArg,
+    /// Picture the back, turned over like a page
+    #[arg(long)]
+    pub back_up: bool,
+    #[command(flatten)]
+    pub side: NoSide,
     /// So many pixels wide
     #[arg(long, value_name = "PX", default_value_t = 1200, value_parser = clap::value_parser!(u32).range(1..))]
     pub width: u32,
@@ -297,13 +301,11 @@ pub(crate) enum StateArg {
     Finished,
 }
 
-/// A side of the cloth.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(crate) enum SideArg {
-    /// The side seen while weaving
-    Front,
-    /// The other one, turned like a page
-    Back,
+/// What is called otherwise here: it is answered with the name it has.
+#[derive(Debug, Clone, ClapArgs)]
+pub(crate) struct NoSide {
+    #[arg(long, hide = true, value_name = "SIDE")]
+    pub side: Option<String>,
 }
 
 #[derive(Debug, Clone, Copy, ClapArgs)]
@@ -350,19 +352,19 @@ pub(crate) struct New {
     #[arg(long, value_name = "N", default_value_t = usual::NOTCHES)]
     pub notches: u32,
     /// Distance of the notches
-    #[arg(long, value_name = "LENGTH", default_value = usual::PITCH)]
+    #[arg(long, value_name = "LENGTH", default_value = usual::PITCH, allow_hyphen_values = true)]
     pub pitch: String,
     /// Length of an end, from turn to turn
-    #[arg(long, value_name = "LENGTH", default_value = usual::TURN_TO_TURN)]
+    #[arg(long, value_name = "LENGTH", default_value = usual::TURN_TO_TURN, allow_hyphen_values = true)]
     pub turn_to_turn: String,
     /// What can be woven between the bars
-    #[arg(long, value_name = "LENGTH", default_value = usual::CLEAR_HEIGHT)]
+    #[arg(long, value_name = "LENGTH", default_value = usual::CLEAR_HEIGHT, allow_hyphen_values = true)]
     pub clear_height: String,
     /// Ends of the warp; without it as many as make whole repeats
     #[arg(long, value_name = "N", conflicts_with = "width")]
     pub ends: Option<u32>,
     /// Width on the loom, in place of a number of ends
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub width: Option<String>,
     /// The warp's yarn: NAME=SIZE, such as "reed=8/2 cotton"
     #[arg(long, value_name = "YARN", default_value_t = format!("{}={}", usual::WARP.0, usual::WARP.1))]

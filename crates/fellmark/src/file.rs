@@ -32,6 +32,18 @@ pub(crate) fn name(path: &Path) -> String {
     if path == Path::new("-") { "standard input".into() } else { path.display().to_string() }
 }
 
+/// Refuses a file whose name says that it is a picture or a sheet of another kind: who opens it would be misled.
+pub(crate) fn named_for(path: Option<&Path>, kind: &str, is_written: &str) -> Result<()> {
+    const KINDS: [&str; 10] = ["png", "svg", "jpg", "jpeg", "gif", "webp", "bmp", "tif", "tiff", "pdf"];
+    let ending = path.and_then(Path::extension).map(|ending| ending.to_string_lossy().to_lowercase());
+    match ending {
+        Some(other) if other != kind && KINDS.contains(&other.as_str()) => {
+            Err(anyhow!("{is_written}. Name a file that ends in .{kind}, not in .{other}."))
+        }
+        _ => Ok(()),
+    }
+}
+
 /// Writes a result to a file, whole or not at all, or to standard output, without colour codes where they
 /// are not wanted.
 pub(crate) fn write(path: Option<&Path>, text: &str) -> Result<()> {

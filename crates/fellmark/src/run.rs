@@ -1,6 +1,6 @@
 //! What was typed becomes what is meant, and is done.
 
-use crate::args::{Args, Command, Hand, Open, Out, PlanArgs, UnitsArg, View};
+use crate::args::{Args, Command, Hand, NoSide, Open, Out, PlanArgs, UnitsArg, View};
 use crate::{command, file};
 use anyhow::{Result, anyhow};
 use clap::CommandFactory;
@@ -109,7 +109,9 @@ pub fn run(args: Args) -> Result<ExitCode> {
             };
             write(&out, &text)?;
         }
-        Command::Draw { plan, units, back_up, no_frame, from, to, out } => {
+        Command::Draw { plan, units, back_up, side, no_frame, from, to, out } => {
+            called(&side)?;
+            file::named_for(out.file.as_deref(), "svg", "A drawing is written as SVG")?;
             let view = measured_in(units);
             let opened = open(&plan, view)?;
             tell_findings(&opened);
@@ -132,6 +134,8 @@ pub fn run(args: Args) -> Result<ExitCode> {
             if out.file.is_none() && std::io::stdout().is_terminal() {
                 return Err(anyhow!("A picture can't be shown here. Name a file for it: -o FILE.png."));
             }
+            called(&picture.side)?;
+            file::named_for(out.file.as_deref(), "png", "A picture is written as PNG")?;
             let opened = read(&plan.plan)?;
             tell_findings(&opened);
             file::write_bytes(out.file.as_deref(), &command::picture::png(&opened, &picture)?)?;
@@ -146,6 +150,16 @@ pub fn run(args: Args) -> Result<ExitCode> {
         Command::Man { command, out } => write(&out, &command::man::text(command.as_deref())?)?,
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// One thing has one name.
+fn called(NoSide { side }: &NoSide) -> Result<()> {
+    match side.as_deref() {
+        None => Ok(()),
+        Some(_) => {
+            Err(anyhow!("There is no --side. Write --back-up for the back; without it, it is the front."))
+        }
+    }
 }
 
 /// The view of a command that nothing but its units changes.

@@ -521,7 +521,7 @@ fn an_edit_says_what_was_done_and_its_plan_is_another() {
     let exchanged = r#"{"edit": "toggle", "band": "pools", "flag": "exchanged"}"#;
     let said = fellmark(["edit", plan, longer, exchanged, "-o", &out]);
     assert_eq!((said.code, said.out.as_str()), (0, ""), "{}", said.err);
-    assert_eq!(said.err, "Made pools 8 rows.\nExchanged the wefts of pools.\n");
+    assert_eq!(said.err, "Made pools 8 rows in both places.\nExchanged the wefts of pools.\n");
     let (before, after) = (fs::read_to_string(plan).unwrap(), fs::read_to_string(&out).unwrap());
     let changed = before.replacen("rows = 6", "rows = 8", 1);
     let changed = changed.replacen(
@@ -613,4 +613,79 @@ fn what_the_readme_shows_is_what_its_command_prints() {
     let shown = readme.split("```\n").find(|block| block.starts_with("cloth, rows 1 to 96")).unwrap();
     let printed = fellmark(["begin".as_ref(), example("tideline-bookmark").as_os_str()]).out;
     assert!(printed.contains(shown), "{shown}");
+}
+
+#[test]
+fn one_name_for_the_back_and_a_file_is_named_for_what_it_is() {
+    let folder = tempfile::tempdir().unwrap();
+    let mat = example("tideline-mat");
+    let run = |command: &str, more: &[&str]| {
+        let args = [command.as_ref(), mat.as_os_str()].into_iter().chain(more.iter().map(|arg| arg.as_ref()));
+        fellmark(args)
+    };
+    for command in ["picture", "draw"] {
+        let said = run(command, &["--side", "back", "-o", "-"]);
+        assert_eq!((said.code, said.out.as_str()), (2, ""), "{command}");
+        assert!(said.err.starts_with("There is no --side. Write --back-up"), "{}", said.err);
+        assert!(!fellmark([command, "--help"]).out.contains("--side"));
+    }
+    let (front, back) = (run("draw", &[]).out, run("draw", &["--back-up"]).out);
+    assert!(front.starts_with("<svg") || front.starts_with("<?xml"), "{}", &front[..40]);
+    assert_ne!(front, back);
+    for (command, name, ending) in
+        [("picture", "mat.jpg", "png"), ("draw", "mat.png", "svg"), ("draw", "mat.PDF", "svg")]
+    {
+        let path = folder.path().join(name);
+        let said = run(command, &["-o", path.to_str().unwrap()]);
+        assert_eq!(said.code, 2);
+        assert!(said.err.contains(&format!("Name a file that ends in .{ending}")), "{}", said.err);
+        assert!(!path.exists());
+    }
+}
+
+#[test]
+fn a_length_below_nothing_is_told_to_be_one() {
+    let mat = example("tideline-mat");
+    for more in [["--width", "-3 cm"], ["--length", "-1/2 in"]] {
+        let said =
+            fellmark(["fit".as_ref(), mat.as_os_str()].into_iter().chain(more.map(|arg| arg.as_ref())));
+        assert_eq!(said.code, 2, "{}", said.err);
+        assert!(!said.err.contains("unexpected") && !said.err.contains("-- "), "{}", said.err);
+        assert!(said.err.contains(more[1]) || said.err.contains("more than nothing"), "{}", said.err);
+    }
+    let said = fellmark(["new", "plain", "--pitch", "-4 mm"]);
+    assert_eq!(said.code, 2);
+    assert!(!said.err.contains("unexpected"), "{}", said.err);
+    let said = fellmark(["new", "columns", "--weft", "foam=7 wraps per cm"]);
+    assert_eq!(said.err, "This start weaves with 2 wefts, and 1 was given. Name 2, or none.\n");
+}
+
+#[test]
+fn what_is_met_first_is_explained_there_and_an_odd_end_has_its_notch_named() {
+    let mat = example("tideline-mat");
+    let json: serde_json::Value =
+        serde_json::from_str(&fellmark(["rows".as_ref(), mat.as_os_str(), "--json".as_ref()]).out).unwrap();
+    let steps = json["rows"].as_array().unwrap().iter().flat_map(|row| row["before"].as_array().unwrap());
+    let begins: Vec<usize> = steps
+        .filter(|step| step["do"] == "begin")
+        .map(|step| step["more"].as_array().unwrap().len())
+        .collect();
+    assert!(begins.len() >= 2 && begins[0] == 2 && begins[1..].iter().all(|&more| more == 0), "{begins:?}");
+    let rows = fellmark(["rows".as_ref(), mat.as_os_str()]).out;
+    assert_eq!(rows.matches("A needleful is the length of yarn that is on the needle at once.").count(), 1);
+    assert!(
+        !fellmark(["rows".as_ref(), mat.as_os_str(), "--from=5".as_ref()]).out.contains("A needleful is")
+    );
+
+    let columns = fellmark(["new", "columns"]).out;
+    assert!(columns.contains("[band.upper-hem]") && columns.contains("\"upper-hem\",\n]"), "{columns}");
+
+    // Seven ends, two to a notch: the fourth notch has one.
+    let text = fs::read_to_string(&mat).unwrap().replace("ends = 24", "ends = 7").replace(
+        "out-of-reach = \"15 mm\"",
+        "out-of-reach = \"15 mm\"\nstrands = 2\nstrands-act-as = \"ends\"",
+    );
+    let warp = with_input(&["warp", "-"], &text).out.replace("\n ", "").replace("  ", " ");
+    assert!(warp.contains("7 ends on 4 of 40 notches"), "{warp}");
+    assert!(warp.contains("2 strands lie in each notch, but one in notch 22, the last."), "{warp}");
 }

@@ -76,7 +76,7 @@ fn a_picture_shows_each_of_the_three_states_in_true_size() {
 #[test]
 fn a_pictures_back_and_true_size_are_other_pictures() {
     let front = picture("sandpiper-earrings", &["--width", "200"]);
-    assert_ne!(picture("sandpiper-earrings", &["--width", "200", "--side", "back"]), front);
+    assert_ne!(picture("sandpiper-earrings", &["--width", "200", "--back-up"]), front);
     let true_size = picture("sandpiper-earrings", &["--dpi", "100"]);
     // The physical size of a pixel (section 11.3.5.3 of the same): 100 dots per inch are 3937 per metre.
     let at = true_size.windows(4).position(|chunk| chunk == b"pHYs").unwrap() + 4;

@@ -129,6 +129,7 @@ fn plan(text: &str, tree: &DeTable<'_>) -> Result<Plan, Problem> {
         wefts: yarns::Wefts::new(&weft_tables),
     };
     reading.names_stand_once(&sequence_tables);
+    reading.yarns_are_told_apart(&yarn_tables);
     let loom = reading.loom(&top);
     let yarns: Vec<_> = yarn_tables.iter().filter_map(|table| reading.yarn(table)).collect();
     let warp = reading.warp(&top, loom.as_ref());
@@ -206,6 +207,23 @@ impl<'a> Reading<'a> {
                 self.reader.fail(Some(table.at()), || {
                     let message = format!("{} is a band and a sequence.", quoted(table.name));
                     (message, "Give one of them another name, so that the piece can tell them apart.".into())
+                });
+            }
+        }
+    }
+
+    /// A yarn's name is written large where a sentence begins.
+    fn yarns_are_told_apart(&mut self, yarns: &[Table<'a>]) {
+        let mut told: BTreeMap<String, &str> = BTreeMap::new();
+        for table in yarns {
+            if let Some(other) = told.insert(table.name.to_lowercase(), table.name) {
+                self.reader.fail(Some(table.at()), || {
+                    let message =
+                        format!("{} and {} would be told by one name.", quoted(other), quoted(table.name));
+                    (
+                        message,
+                        "Give one of the two yarns a name that differs in more than large letters.".into(),
+                    )
                 });
             }
         }

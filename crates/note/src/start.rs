@@ -255,10 +255,10 @@ fn bands(pattern: Pattern, wefts: &[(String, String)]) -> String {
         Pattern::Columns => (
             format!(
                 "\n[band.columns]\nwefts = [{all}]\nopening = \"over 3, under 3\"\nopposite = true\nlength = \
-                 \"fill\"\n\n[band.rim]\nlike = \"hem\"\nwefts = [{}]\n",
+                 \"fill\"\n\n[band.upper-hem]\nlike = \"hem\"\nwefts = [{}]\n",
                 quoted(&wefts[1].0)
             ),
-            "  \"hem\",\n  \"columns\",\n  \"rim\",\n",
+            "  \"hem\",\n  \"columns\",\n  \"upper-hem\",\n",
         ),
         Pattern::Blocks => (
             format!(

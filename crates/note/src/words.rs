@@ -63,6 +63,12 @@ impl<'a> Walk<'a> {
     pub(crate) fn number(&mut self, least: u32, most: u32) -> Result<u32, Misread> {
         let place = self.place();
         let word = self.peek();
+        if !word.is_empty() && word == self.text.trim() && !word.starts_with(|c: char| c.is_ascii_digit()) {
+            // A name alone: what is missing is the number before it.
+            return Err(
+                Misread::new(format!("{} does not say how many.", quoted(word)), self.usual).at(place)
+            );
+        }
         if word.is_empty() || !word.chars().all(|c| c.is_ascii_digit()) {
             return Err(self.stuck());
         }
@@ -343,7 +349,7 @@ mod tests {
         assert_eq!(step("1 right every pair"), Ok(WantedStep { right: 1, every: every(2) }));
         assert_eq!(step("1 end to the right every row"), Ok(WantedStep { right: 1, every: every(1) }));
         assert_eq!(step("1 up").unwrap_err().part, Some(2..4));
-        assert_eq!(step("right").unwrap_err().message, "\"right\" does not fit in \"right\".");
+        assert_eq!(step("right").unwrap_err().message, "\"right\" does not say how many.");
         assert_eq!(step("1 right every").unwrap_err().message, "\"1 right every\" stops too early.");
         assert_eq!(step("0 right").unwrap_err().message, "0 is too few: 1 is the least here.");
     }

@@ -91,7 +91,9 @@ fn it_goes_in_before_the_first_row_and_comes_out_after_the_last() {
         let steps = rows.iter().flat_map(|row| row.before.iter().chain(&row.after));
         let count = steps.filter(|step| matches!(step, Step::Header { .. } | Step::HeaderOut)).count();
         assert_eq!(count, 2);
-        assert!(say::asked(&study.piece).to_string().ends_with(", above a header of 2 cm."));
+        assert!(say::asked(&study.piece, Units::Metric).to_string().ends_with(", above a header of 2 cm."));
+        // As it was typed, where the reader measures so.
+        assert!(say::asked(&study.piece, Units::Inch).to_string().ends_with(", above a header of 13/16 in."));
     }
 }
 

@@ -38,3 +38,60 @@ fn less_than_the_least_runs_out_and_less_than_the_most_may() {
     assert_eq!(severity, Severity::Note);
     assert_eq!(with_foam(&metres(total.high + Mm::new(1.0))), None);
 }
+
+/// What there is too little of reaches for fewer rows, or for another yarn where it would run out.
+#[test]
+fn a_yarn_that_runs_out_has_remedies_that_are_enough() {
+    use fellmark_core::plan::{Edit, Set};
+    use fellmark_core::remedy::Trials;
+    let mat = include_str!("../../../examples/tideline-mat.toml");
+    let line = mat.lines().find(|line| line.starts_with("have")).unwrap();
+    let plan = read(&mat.replace(line, "have = \"6 m\"")).unwrap().plan;
+    let known = study(&plan).unwrap();
+    let found = known.findings.iter().find(|finding| matches!(finding.kind, Kind::RunsOut { .. })).unwrap();
+    let remedies = Trials::new(&plan, &known).remedies(found);
+    let words: Vec<String> = remedies.iter().map(|edit| say::edit(edit, &plan)).collect();
+    let fewer = remedies.iter().find_map(|edit| match edit {
+        Edit::BandRows(band, rows) => Some((*band, *rows)),
+        _ => None,
+    });
+    let (band, rows) = fewer.unwrap_or_else(|| panic!("{words:?}"));
+    assert_eq!(plan.bands[band.0].name, "rising-tide");
+    // So many and no more: two rows more, a turn of its wefts, would be too many.
+    let foam = |rows: u32| {
+        let after = study(&Edit::BandRows(band, rows).apply(&plan).unwrap()).unwrap();
+        let need = after.need.yarns.iter().find(|yarn| yarn.have.is_some()).unwrap();
+        need.total.high <= need.have.unwrap()
+    };
+    assert!(foam(rows) && !foam(rows + 2), "{rows}");
+    let other = remedies.iter().any(|edit| matches!(edit, Edit::Set(Set::BandWefts(..))));
+    assert!(other, "{words:?}");
+}
+
+/// A hank that was weighed counts, and is told to where its label says a fifth more or less (common practice, no source).
+#[test]
+fn a_hank_far_from_its_label_is_told_and_counts() {
+    let mat = include_str!("../../../examples/tideline-mat.toml");
+    let with = |size: &str| {
+        let text = mat.replace(
+            "size = \"4.5 wraps per cm\"",
+            &format!("size = \"{size}\"\nmeasured = \"12.4 g, 31 m\""),
+        );
+        study(&read(&text).unwrap().plan).unwrap()
+    };
+    let told = |known: &fellmark_core::study::Study| {
+        let found = known.findings.iter().find(|found| matches!(found.kind, Kind::WeightsDisagree { .. }))?;
+        Some(say::finding(found, &known.piece, Units::Metric).to_string())
+    };
+    let [far, near] = ["100 m per 100 g", "230 m per 100 g"].map(with);
+    // 31 m of 12.4 g are 250 m of 100 g.
+    assert_eq!(
+        told(&far).unwrap(),
+        "Foam is 2.5 times as fine by the hank you weighed (12.4 g, 31 m) as its label says (100 m per 100 g). The hank \
+         counts; if that is not so, one of the two is mistyped."
+    );
+    assert_eq!(told(&near), None);
+    assert_eq!(told(&with("4.5 wraps per cm")), None, "a ruler says nothing of its weight");
+    let tex = |known: &fellmark_core::study::Study| known.piece.yarns[1].tex().tex();
+    assert!((tex(&far) - 400.0).abs() < 1e-9 && (tex(&near) - 400.0).abs() < 1e-9);
+}

@@ -87,7 +87,7 @@ pub fn drawing(study: &Study, options: &Drawing) -> String {
 fn description(study: &Study, options: &Drawing) -> impl Display {
     let Study { piece, walk, need, size, findings, .. } = study;
     let side = say::seen_from(options.surface);
-    let asked = say::asked(piece);
+    let asked = say::asked(piece, options.units);
     let follows = say::follows(piece, walk, findings, need, size, options.units);
     format!("{asked} {follows} {side}")
 }

@@ -337,7 +337,12 @@ fn the_drawing_is_described_in_words_and_refers_to_nothing_outside() {
     assert_eq!(children[0].tag_name().name(), "title");
     assert_eq!(children[1].tag_name().name(), "desc");
     let words = children[1].text().unwrap();
-    assert!(words.starts_with(&fellmark_core::say::asked(&study.piece).to_string()), "{words}");
+    assert!(
+        words.starts_with(
+            &fellmark_core::say::asked(&study.piece, fellmark_core::say::Units::Metric).to_string()
+        ),
+        "{words}"
+    );
     for forbidden in ["href", "url(", "<script", "<style", "<image", "NaN", "inf"] {
         assert!(!text.contains(forbidden), "{forbidden}");
     }

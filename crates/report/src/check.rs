@@ -205,7 +205,7 @@ pub fn check(plan: &Plan, study: &Study, units: Units) -> Check {
 #[must_use]
 pub fn told(study: &Study, units: Units) -> Told {
     let Study { piece, walk, need, size, findings, .. } = study;
-    let (asked, follows) = (say::asked(piece), say::follows(piece, walk, findings, need, size, units));
+    let (asked, follows) = (say::asked(piece, units), say::follows(piece, walk, findings, need, size, units));
     Told {
         schema: SCHEMA,
         plan: PlanJson::of(piece),
@@ -391,6 +391,9 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
         }),
         Kind::SizesDisagree { yarn: y, by_weight, by_wraps } => json!({
             "yarn": yarn(y), "by_weight_mm": mm(by_weight), "by_wraps_mm": mm(by_wraps),
+        }),
+        Kind::WeightsDisagree { yarn: y, by_label, by_hank } => json!({
+            "yarn": yarn(y), "by_label_tex": rounded(by_label.tex()), "by_hank_tex": rounded(by_hank.tex()),
         }),
         Kind::TooTall { height, reach, row } => json!({
             "height_mm": mm(height), "reach_mm": mm(reach), "row": row + 1,

@@ -1,6 +1,7 @@
 //! What may be chosen where a piece is changed, in words.
 
 use crate::edit::{WeaveJson, meaning};
+use fellmark_core::loom::StrandsAct;
 use fellmark_core::plan::{Edges, Finish, Purpose, WarpPath, bounds};
 use fellmark_core::say;
 use fellmark_core::side::Surface;
@@ -24,6 +25,8 @@ pub struct Choices {
     pub edges: Vec<WordJson>,
     /// Keys of the frame, as edits name them, each with what it means.
     pub loom: Vec<KeyJson>,
+    /// What the strands of one notch may be, as `strands_act_as`.
+    pub strands_act_as: Vec<WordJson>,
     /// An opening and a step, as they may be typed.
     pub typed: TypedJson,
     /// Weaves to take as they are.
@@ -130,6 +133,8 @@ pub fn choices() -> Choices {
         |path: &WarpPath| WordJson { word: path.word().to_owned(), words: say::path(*path).to_owned() };
     let at_edges =
         |edges: &Edges| WordJson { word: edges.word().to_owned(), words: say::edges(*edges).to_owned() };
+    let strands =
+        |act: &StrandsAct| WordJson { word: act.word().to_owned(), words: say::strands_act(*act).to_owned() };
     let loom = typed::loom_keys().map(|(key, words)| KeyJson {
         word: key.replace('-', "_"),
         called: key.replace('-', " "),
@@ -139,6 +144,7 @@ pub fn choices() -> Choices {
         paths: WarpPath::VALUES.iter().map(path).collect(),
         edges: Edges::VALUES.iter().map(at_edges).collect(),
         loom: loom.collect(),
+        strands_act_as: StrandsAct::VALUES.iter().map(strands).collect(),
         typed: TypedJson { opening: typed::OPENING, step: typed::STEP },
         shows: Surface::VALUES.iter().map(surface).collect(),
         finishes: Finish::VALUES.iter().map(finish).collect(),

@@ -3,6 +3,7 @@
 //! Rows and ends count from 1, rows from the bottom and ends from the left, seen from the front.
 //! `docs/json.md` describes every field.
 
+mod carry;
 mod check;
 mod choices;
 mod cloth;
@@ -15,13 +16,14 @@ mod size;
 mod warp;
 mod yarn;
 
+pub use carry::{GapJson, LineJson, gaps, moved};
 pub use check::{Check, FindingJson, RemedyJson, Told, check, remedies, told};
 pub use choices::{Choices, choices};
 pub use cloth::{ClothJson, CoverJson};
 pub use common::{EstimateJson, PlaceJson, PlanJson, SCHEMA};
 pub use edit::{EditJson, EditJsonError, InsertedJson, LoomJson, NewBandJson, WeaveJson, read_edit};
 pub use fit::{ChoiceJson, Fit, FoundJson, fit};
-pub use panels::{BandJson, EntryJson, Panels, panels};
+pub use panels::{BandJson, BorderJson, EntryJson, Panels, panels};
 pub use rows::{RowJson, Rows, StepJson, rows, rows_csv};
 pub use size::{CourseJson, SidesJson, Size, WantedJson, size};
 pub use warp::{Warp, WindingJson, warp, winding};

@@ -2,7 +2,7 @@
 
 use crate::edit::meaning::{loom_json, path_json, recipe_json};
 use crate::edit::{EditJson, LoomJson, WeaveJson};
-use fellmark_core::edit::{lowered, raised};
+use fellmark_core::edit::{borders, lowered, raised};
 use fellmark_core::plan::{
     Band, BandId, Edit, EndsWanted, Extent, Flag, Known, LoomKeys, Plan, SequenceId, Source, StackEntry,
     StackList, Weft, WeftId, YarnId, YarnUses,
@@ -52,6 +52,17 @@ pub struct Panels {
     pub bands: Vec<BandJson>,
     /// The stack from the bottom up.
     pub stack: Vec<EntryJson>,
+    /// What the upper border of each place moves when it is drawn, from the bottom up.
+    pub borders: Vec<BorderJson>,
+}
+
+/// What the upper border of a place moves.
+#[derive(Debug, Clone, Serialize)]
+pub struct BorderJson {
+    /// The band that becomes longer or shorter.
+    pub band: String,
+    /// How many of its rows the border goes up for each row more of that band: below 0 it goes down, 0: it stays.
+    pub by: i32,
 }
 
 /// The warp as the plan says it.
@@ -67,6 +78,10 @@ pub struct WarpKeys {
     pub yarns: Vec<String>,
     /// Ends in which every band's weave comes round, if there are so many.
     pub repeat: Option<u32>,
+    /// How many ends a repeat less would leave; null: not a whole one.
+    pub repeat_fewer: Option<u32>,
+    /// How many a repeat more would come to; null: more than the frame takes, or every number is a repeat.
+    pub repeat_more: Option<u32>,
     /// How it is wound, as a word of the plan's `path`.
     pub path: &'static str,
     /// The most ends that the frame takes.
@@ -271,6 +286,10 @@ pub fn panels(plan: &Plan, study: &Study, units: Units) -> Panels {
         needles: needles.collect(),
         bands: (0..plan.bands.len()).map(|band| self::band(plan, study, BandId(band))).collect(),
         stack: stack(plan, study),
+        borders: borders(plan, &study.piece)
+            .into_iter()
+            .map(|border| BorderJson { band: plan.bands[border.band.0].name.clone(), by: border.by })
+            .collect(),
     }
 }
 
@@ -312,8 +331,10 @@ fn warp(plan: &Plan, study: &Study) -> WarpKeys {
             yarns.push(name(run.yarn));
         }
     }
+    let (ends, most) = (study.piece.end_count(), plan.loom.most_ends());
+    let repeat = study.piece.repeat_ends().filter(|&repeat| repeat > 1);
     WarpKeys {
-        ends: study.piece.end_count(),
+        ends,
         width: match &plan.warp.ends {
             EndsWanted::Count(_) => None,
             EndsWanted::Width(width) => Some(width.typed.clone()),
@@ -321,8 +342,10 @@ fn warp(plan: &Plan, study: &Study) -> WarpKeys {
         order: plan.warp.order.iter().map(|run| format!("{} {}", run.ends, name(run.yarn))).collect(),
         yarns,
         repeat: study.piece.repeat_ends(),
+        repeat_fewer: repeat.and_then(|repeat| ends.checked_sub(repeat).filter(|&left| left >= repeat)),
+        repeat_more: repeat.map(|repeat| ends.saturating_add(repeat)).filter(|&more| more <= most),
         path: plan.warp.path.word(),
-        most: plan.loom.most_ends(),
+        most,
     }
 }
 

@@ -130,6 +130,8 @@ pub enum DoJson {
         tail_mm: f64,
         /// How long it is cut for the needle; of a weft that lies doubled, of the doubled yarn.
         cut_mm: Option<f64>,
+        /// What else there is to know, before the first row.
+        more: &'static [&'static str],
     },
     /// Join another length to the needle's yarn in the row that comes next.
     Join {
@@ -239,7 +241,7 @@ fn of_row(study: &Study, row: u32, units: Units) -> RowJson {
     let this = piece.row(row);
     let crossings = piece.crossings(row);
     let runs: Vec<Run> = crossings.runs(this.from).collect();
-    let steps = |steps: &[Step]| steps.iter().map(|step| of_step(step, piece, units)).collect();
+    let steps = |steps: &[Step]| steps.iter().map(|step| of_step(step, row, piece, units)).collect();
     RowJson {
         number: row + 1,
         band: piece.place_of(row).name.clone(),
@@ -287,7 +289,7 @@ fn of_phrase(phrase: say::RowPhrase<'_>) -> PhraseJson {
     }
 }
 
-fn of_step(step: &Step, piece: &Piece, units: Units) -> StepJson {
+fn of_step(step: &Step, row: u32, piece: &Piece, units: Units) -> StepJson {
     let weft = |weft: fellmark_core::plan::WeftId| piece.wefts[weft.0].name.clone();
     let (routine, words) = (step.is_routine(), say::step(step, piece, units));
     let step = match *step {
@@ -308,6 +310,7 @@ fn of_step(step: &Step, piece: &Piece, units: Units) -> StepJson {
             end: end + 1,
             tail_mm: rounded(tail.mm()),
             cut_mm: cut.map(|cut| rounded(cut.mm())),
+            more: if row == 0 { &say::FIRST_MET } else { &[] },
         },
         Step::Join { weft: w, cut, ends } => DoJson::Join {
             weft: weft(w),

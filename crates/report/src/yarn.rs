@@ -41,6 +41,8 @@ pub struct YarnJson {
     pub grams: EstimateJson,
     /// How much there is, if the plan says so.
     pub have_mm: Option<f64>,
+    /// That there is too little of it, or may be, in a sentence.
+    pub runs_out: Option<String>,
     /// What it costs, if the plan has a price.
     pub cost: Option<CostJson>,
     /// The lengths to cut.
@@ -127,6 +129,7 @@ fn of_yarn(study: &Study, need: &YarnNeed, units: Units) -> YarnJson {
         total_mm: EstimateJson::mm(need.total),
         grams: EstimateJson::of(need.mass.map(Gram::grams), basis),
         have_mm: need.have.map(|have| rounded(have.mm())),
+        runs_out: study.runs_out(need.yarn).map(|found| say::finding(found, &study.piece, units).to_string()),
         cost: need.cost.zip(known.price.as_ref()).map(|(amount, price)| CostJson {
             amount: EstimateJson::of(amount, basis),
             currency: price.value.currency.clone(),

@@ -46,7 +46,7 @@ mod world;
 mod woven;
 mod writer;
 
-pub use archive::Imported;
+pub use archive::{Brought, Came, Imported};
 pub use backup::Backup;
 pub use devices::{Device, MOST_DEVICES, May, NewDevice, TokenHash};
 pub use error::{Doing, Error, Missing, Trouble};

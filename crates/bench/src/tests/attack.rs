@@ -100,6 +100,9 @@ fn targets(here: &Browser<'_>) -> Vec<Target> {
         if route.path.ends_with("/fell") {
             address.push_str("?rows=1&width=60");
         }
+        if route.path.ends_with("/gaps") {
+            address.push_str("?at=1");
+        }
         let body = match route.path {
             _ if route.method == Method::GET => Value::Null,
             "/api/enter" => json!({ "token": here.server.secret }),

@@ -665,17 +665,45 @@ fn all_pieces_go_to_another_computer_and_coming_twice_changes_nothing() {
     here.post(&format!("/api/pieces/{id}/weavings"), &json!({}), 201);
     let archive = here.ask("/api/archive");
     assert_eq!(archive.header("content-type"), Some("application/zip"));
-    let bring = || {
+    let bring = |archive: &client::Answered| {
         let request = there.request("POST", "/api/archive").bytes("application/zip", archive.body.clone());
         request.send(there.server.port).unwrap()
     };
     assert_eq!(
-        bring().json(),
-        json!({ "pieces": 1, "revisions": 1, "weavings": 1, "ticks": 0, "moved_on": 0 })
+        bring(&archive).json(),
+        json!({
+            "pieces": 1, "revisions": 1, "weavings": 1, "ticks": 0, "moved_on": 0, "said": ["Tideline mat came."],
+        })
     );
     assert_eq!(there.piece(&id), here.piece(&id));
-    assert_eq!(bring().json()["revisions"], 0);
+    assert_eq!(bring(&archive).json()["said"], json!(["Nothing in this file is new here."]));
+    // Rows that are done here go there, also where the piece is put away, and that is said.
+    there.post(&format!("/api/pieces/{id}/put-away"), &json!({}), 200);
+    let weaving = here.piece(&id)["weavings"][0]["id"].as_str().unwrap().to_owned();
+    let ticks: Vec<Value> = (1..=5)
+        .map(|row| json!({ "id": format!("{row:032x}"), "row": row, "done": true, "at": 0 }))
+        .collect();
+    here.post(&format!("/api/weavings/{weaving}/ticks"), &json!({ "ticks": ticks }), 200);
+    let more = here.ask("/api/archive");
+    let away = "Tideline mat is here, put away: it stands at the end of the page of all pieces.";
+    assert_eq!(bring(&more).json()["said"], json!(["5 rows of Tideline mat came.", away]));
+    assert_eq!(bring(&more).json()["said"], json!(["Nothing in this file is new here.", away]));
     let request = there.request("POST", "/api/archive").bytes("application/zip", b"tide".to_vec());
     let refused = request.send(there.server.port).unwrap();
     assert_eq!(refused.status, 422, "{}", refused.text());
+    assert!(refused.text().contains("it is no zip file, or it is not whole"), "{}", refused.text());
+}
+
+#[test]
+fn a_file_that_is_no_plan_is_told_as_what_it_is() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    for (text, message) in [
+        ("PK\u{3}\u{4}\u{fffd}\0", "This file is no plan but a zip file."),
+        ("\u{fffd}PNG\r\n", "This file is no plan: it is not written as text."),
+        ("a\0b", "This file is no plan: it is not written as text."),
+    ] {
+        let refused = browser.post("/api/pieces", &json!({ "text": text }), 422);
+        assert_eq!(refused["message"], message);
+    }
 }

@@ -1,14 +1,18 @@
 //! What an edit means for a plan: the changes of keys that it comes to. The plan and its text both follow these,
 //! so that neither works out by itself what a gesture meant.
 
+mod carry;
 mod length;
 mod stack;
 mod touch;
 mod ways;
 mod write_out;
 
+pub use carry::{Border, Gap, Height, borders, gaps};
 pub(crate) use length::at_most;
 pub use length::drawn;
+pub use stack::lands;
+pub(crate) use stack::{places_of, stays};
 pub use ways::{lowered, raised};
 
 use crate::piece::PieceError;
@@ -158,7 +162,7 @@ impl Edit {
             Edit::WriteOut(band) => write_out::changes(plan, *band)?,
             Edit::Stack(list, edit) => stack::changes(plan, *list, edit)?,
             Edit::NewYarn(new) => {
-                if plan.yarns.iter().any(|yarn| yarn.name == new.name) {
+                if plan.yarns.iter().any(|yarn| told_alike(&yarn.name, &new.name)) {
                     return Err(EditError::NameTaken(new.name.clone()));
                 }
                 vec![Change::NewYarn(new.clone())]
@@ -172,7 +176,8 @@ impl Edit {
             }
             Edit::RenameYarn(yarn, name) => {
                 let now = plan.yarns[yarn.0].name == *name;
-                let taken = plan.yarns.iter().any(|yarn| yarn.name == *name)
+                let others = (0..).zip(&plan.yarns).filter(|(k, _)| *k != yarn.0);
+                let taken = others.into_iter().any(|(_, other)| told_alike(&other.name, name))
                     || plan.wefts.iter().any(|weft| weft.name == *name);
                 match (now, taken) {
                     (true, _) => Vec::new(),
@@ -224,6 +229,11 @@ impl Edit {
         };
         if there { Ok(()) } else { Err(EditError::NotThere) }
     }
+}
+
+/// Whether two names are one where a sentence begins with them.
+fn told_alike(one: &str, other: &str) -> bool {
+    one.to_lowercase() == other.to_lowercase()
 }
 
 /// A yarn goes, and before it the needles that only their tables tell of, the last first.

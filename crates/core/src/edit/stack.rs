@@ -80,7 +80,7 @@ fn times_fit(times: u32) -> Result<(), EditError> {
 }
 
 /// The list that a path leads into, and the place in it.
-fn list_at<'a>(entries: &'a [StackEntry], path: &[usize]) -> Option<(&'a [StackEntry], usize)> {
+pub(super) fn list_at<'a>(entries: &'a [StackEntry], path: &[usize]) -> Option<(&'a [StackEntry], usize)> {
     match path {
         [] => None,
         [at] => Some((entries, *at)),
@@ -111,6 +111,18 @@ fn group(entries: &[StackEntry], path: &[usize]) -> Result<(), EditError> {
         Some(StackEntry::Group { .. }) => Ok(()),
         _ => Err(EditError::NoGroup(path.to_vec())),
     }
+}
+
+/// Where a line stands once it has been moved.
+#[must_use]
+pub fn lands(from: &[usize], to: &[usize]) -> Vec<usize> {
+    let there = if from.is_empty() { None } else { place_after_taking(from, to).ok().flatten() };
+    there.unwrap_or_else(|| from.to_vec())
+}
+
+/// Whether a line that is moved so stays where it is.
+pub(crate) fn stays(from: &[usize], to: &[usize]) -> bool {
+    !from.is_empty() && place_after_taking(from, to) == Ok(None)
 }
 
 /// The place `to` as it counts once the entry at `from` is gone; `None` if the entry stays where it is.
@@ -167,7 +179,7 @@ fn own_name(plan: &Plan, name: &str) -> String {
     free_name(plan, base.map_or(name, |(base, _)| base), 2)
 }
 
-fn places_of(plan: &Plan, entries: &[StackEntry], band: BandId) -> u64 {
+pub(crate) fn places_of(plan: &Plan, entries: &[StackEntry], band: BandId) -> u64 {
     let of = |entry: &StackEntry| match entry {
         StackEntry::Band(here) => u64::from(*here == band),
         StackEntry::Sequence(id) => {

@@ -47,7 +47,7 @@ fn out(path: &[usize], entries: &[StackEntry]) -> Option<StackPath> {
 }
 
 /// What fills the rest is woven once only.
-fn may_repeat(plan: &Plan, entry: &StackEntry) -> bool {
+pub(super) fn may_repeat(plan: &Plan, entry: &StackEntry) -> bool {
     match entry {
         StackEntry::Band(band) => {
             plan.bands.get(band.0).is_some() && plan.extent_of(*band) != Some(&Extent::Fill)

@@ -1,25 +1,27 @@
 //! An edit as something to do, and as something that was done.
 
+use super::stack::{of_stack, often};
 use super::{counted, ends, list, pass, purpose, side, surface};
-use crate::edit::{EditError, drawn};
+use crate::edit::{EditError, drawn, places_of};
 use crate::plan::{
-    BandId, Edges, Edit, Flag, Header, Inserted, Known, LoomKeys, Plan, Set, Source, StackEdit, StackEntry,
-    StackList, Touch, TouchedRows, WarpPath, WeftId, YarnId, bounds,
+    BandId, Edges, Edit, Flag, Header, Known, LoomKeys, Plan, Set, Source, Touch, TouchedRows, WarpPath,
+    WeftId, YarnId, bounds,
 };
 use crate::side::Side;
+use crate::yarn::Size;
 
 /// A verb, now and done, and what follows it.
-struct Clause {
+pub(super) struct Clause {
     verb: (&'static str, &'static str),
     rest: String,
 }
 
 const MAKE: (&str, &str) = ("make", "made");
-const TAKE: (&str, &str) = ("take", "took");
-const PUT: (&str, &str) = ("put", "put");
-const WEAVE: (&str, &str) = ("weave", "wove");
+pub(super) const TAKE: (&str, &str) = ("take", "took");
+pub(super) const PUT: (&str, &str) = ("put", "put");
+pub(super) const WEAVE: (&str, &str) = ("weave", "wove");
 
-fn clause(verb: (&'static str, &'static str), rest: impl Into<String>) -> Clause {
+pub(super) fn clause(verb: (&'static str, &'static str), rest: impl Into<String>) -> Clause {
     Clause { verb, rest: rest.into() }
 }
 
@@ -81,7 +83,7 @@ fn stroke(edits: &[Edit], plan: &Plan) -> Option<Clause> {
     ))
 }
 
-fn band(plan: &Plan, band: BandId) -> &str {
+pub(super) fn band(plan: &Plan, band: BandId) -> &str {
     plan.bands.get(band.0).map_or("", |band| band.name.as_str())
 }
 
@@ -93,7 +95,7 @@ fn yarn(plan: &Plan, yarn: YarnId) -> &str {
     plan.yarns.get(yarn.0).map_or("", |yarn| yarn.name.as_str())
 }
 
-fn rows(count: u32) -> String {
+pub(super) fn rows(count: u32) -> String {
     counted(count, "row", "rows")
 }
 
@@ -137,7 +139,7 @@ fn of(edit: &Edit, plan: &Plan) -> Clause {
             };
             let to = side(if step.right < 0 { Side::Left } else { Side::Right });
             let far = counted(step.right.unsigned_abs(), "end", "ends");
-            clause(("move", "moved"), format!("the opening of {} {far} {to} {often}", band(*b)))
+            clause(("move", "moved"), format!("the opening of {} by {far} to the {to} {often}", band(*b)))
         }
         Edit::Touch(b, touch) => touched(band(*b), touch),
         Edit::Length(b, count) => length(plan, *b, *count),
@@ -205,7 +207,9 @@ fn of_known(known: &Known, yarn: &str) -> Clause {
 /// The border of a fill changes another band, and that is what is told.
 fn length(plan: &Plan, asked: BandId, count: u32) -> Clause {
     let (changed, count) = drawn(plan, asked, count).unwrap_or((asked, count));
-    let made = format!("{} {}", band(plan, changed), rows(count));
+    let places = u32::try_from(places_of(plan, &plan.stack, changed)).unwrap_or(u32::MAX);
+    let everywhere = super::everywhere(places).map_or_else(String::new, |all| format!(" {all}"));
+    let made = format!("{} {}{everywhere}", band(plan, changed), rows(count));
     if changed == asked {
         clause(MAKE, made)
     } else {
@@ -251,7 +255,13 @@ fn of_set(set: &Set, plan: &Plan) -> Clause {
         Set::YarnColour(y, colour) => clause(("dye", "dyed"), format!("{} {colour}", yarn(plan, *y))),
         Set::YarnSize(y, size, fibre) => {
             let (name, fibre) = (yarn(plan, *y), fibre.name());
-            clause(TAKE, format!("{name} as {} of {fibre}", size.typed))
+            // What a label says moves nothing where a hank was weighed.
+            let weighed = plan.yarns.get(y.0).is_some_and(|yarn| yarn.measured.is_some());
+            let counts = match size.value {
+                Size::Count(_) if weighed => "; the hank you weighed counts all the same",
+                _ => "",
+            };
+            clause(TAKE, format!("{name} as {} of {fibre}{counts}", size.typed))
         }
         Set::YarnKnown(y, known) => of_known(known, yarn(plan, *y)),
         Set::WeftYarn(w, y) => {
@@ -319,97 +329,6 @@ fn loom(keys: &LoomKeys) -> Clause {
     }));
     let parts: Vec<&str> = parts.iter().map(String::as_str).collect();
     clause(("give", "gave"), format!("the loom {}", list(&parts)))
-}
-
-fn of_stack(at_list: StackList, edit: &StackEdit, plan: &Plan) -> Clause {
-    let entries = match at_list {
-        StackList::Piece => plan.stack.as_slice(),
-        StackList::Sequence(id) => plan.sequences.get(id.0).map_or(&[][..], |s| s.entries.as_slice()),
-    };
-    let at = |path: &[usize]| {
-        entry(entries, path).map_or_else(|| "the end".to_owned(), |entry| called(entry, plan))
-    };
-    let group = |path: &[usize]| match entry(entries, path) {
-        Some(StackEntry::Group { entries, .. }) => held(entries, plan),
-        _ => String::new(),
-    };
-    match edit {
-        StackEdit::Move { from, to } => match entry(entries, to) {
-            Some(next) => clause(("move", "moved"), format!("{} below {}", at(from), called(next, plan))),
-            None => clause(("move", "moved"), format!("{} to the top", at(from))),
-        },
-        StackEdit::Insert { at: path, what } => {
-            let what = match what {
-                Inserted::Band(id) => band(plan, *id).to_owned(),
-                Inserted::Sequence(id) => {
-                    plan.sequences.get(id.0).map_or_else(String::new, |s| s.name.clone())
-                }
-                Inserted::Copy(from) => format!("another {}", at(from)),
-                Inserted::New(new) => match &new.name {
-                    Some(name) => format!("a new band {name} of {}", rows(new.rows)),
-                    None => format!("a new band of {}", rows(new.rows)),
-                },
-            };
-            match entry(entries, path) {
-                Some(next) => clause(PUT, format!("{what} below {}", called(next, plan))),
-                None => clause(PUT, format!("{what} on top")),
-            }
-        }
-        StackEdit::Group { first, count, times } => {
-            let start = first.last().copied().unwrap_or(0);
-            let list = match first.split_last() {
-                Some((_, [])) | None => entries,
-                Some((_, above)) => match entry(entries, above) {
-                    Some(StackEntry::Group { entries, .. }) => entries.as_slice(),
-                    _ => &[],
-                },
-            };
-            let end = start.saturating_add(*count).min(list.len());
-            let grouped = list.get(start..end).unwrap_or_default();
-            clause(("repeat", "repeated"), format!("{} {}", held(grouped, plan), often(*times)))
-        }
-        StackEdit::Times { at, times } => {
-            clause(("repeat", "repeated"), format!("{} {}", group(at), often(*times)))
-        }
-        StackEdit::Ungroup { at } => clause(WEAVE, format!("{} once", group(at))),
-        StackEdit::Remove { at: path } => clause(TAKE, format!("{} out of the stack", at(path))),
-    }
-}
-
-fn often(times: u32) -> String {
-    match times {
-        1 => "once".into(),
-        2 => "twice".into(),
-        times => format!("{times} times"),
-    }
-}
-
-fn entry<'a>(entries: &'a [StackEntry], path: &[usize]) -> Option<&'a StackEntry> {
-    let (at, rest) = path.split_first()?;
-    match (entries.get(*at)?, rest) {
-        (entry, []) => Some(entry),
-        (StackEntry::Group { entries, .. }, rest) => self::entry(entries, rest),
-        _ => None,
-    }
-}
-
-/// What a line of the stack is called: a band's name, or "the repeat of pools and shoals".
-#[must_use]
-pub fn called(entry: &StackEntry, plan: &Plan) -> String {
-    match entry {
-        StackEntry::Band(id) => band(plan, *id).to_owned(),
-        StackEntry::Sequence(id) => plan.sequences.get(id.0).map_or_else(String::new, |s| s.name.clone()),
-        StackEntry::Group { entries, .. } => format!("the repeat of {}", held(entries, plan)),
-    }
-}
-
-fn held(entries: &[StackEntry], plan: &Plan) -> String {
-    let names: Vec<String> = entries.iter().take(4).map(|entry| called(entry, plan)).collect();
-    let mut names: Vec<&str> = names.iter().map(String::as_str).collect();
-    if entries.len() > names.len() {
-        names.push("more");
-    }
-    list(&names)
 }
 
 /// A path in words, counted from 1: "line 2", "line 2 of line 3".

@@ -53,10 +53,14 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
                     )
                 }
                 (some, _) => {
-                    let goes = if some == 1 { "one of them goes" } else { "some of them go" };
+                    let (goes, held, comes) = if some == 1 {
+                        ("one of them goes", "it", "its row comes")
+                    } else {
+                        ("some of them go", "them", "their rows come")
+                    };
                     format!(
                         "{name} is loose at the {s} edge in {b} ({turns}); {goes} back through the same opening, and \
-                         nothing holds it: there rows come out."
+                         nothing holds {held}: {comes} out."
                     )
                 }
             }
@@ -184,6 +188,18 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             length(*by_weight, units),
             length(*by_wraps, units)
         ),
+        Kind::WeightsDisagree { yarn: y, by_label, by_hank } => {
+            let known = &piece.yarns[y.0];
+            let hank = known.measured.as_ref().map_or("", |hank| hank.typed.as_str());
+            let ratio = by_hank.tex() / by_label.tex();
+            let (ratio, how) = if ratio < 1.0 { (1.0 / ratio, "fine") } else { (ratio, "heavy") };
+            format!(
+                "{} is {ratio:.1} times as {how} by the hank you weighed ({hank}) as its label says ({}). The hank \
+                 counts; if that is not so, one of the two is mistyped.",
+                sentence(yarn(piece, *y)),
+                known.size.typed,
+            )
+        }
         Kind::TooTall { height, reach, row } => format!(
             "The rows come to {}, but {}a needle reaches {}: from row {} on they don't fit.",
             length(*height, units),

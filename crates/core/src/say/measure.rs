@@ -1,6 +1,6 @@
 //! Numbers with the accuracy that is real.
 
-use crate::quantity::{Estimate, Gram, Mm};
+use crate::quantity::{Estimate, Gram, Mm, Typed};
 
 /// How a reader measures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -17,6 +17,15 @@ pub enum Units {
 #[must_use]
 pub fn length(length: Mm, units: Units) -> String {
     told(length, units, finest(length, units))
+}
+
+/// A length as it was typed, where the reader measures so; else as they do.
+#[must_use]
+pub fn as_typed(length: &Typed<Mm>, units: Units) -> String {
+    let unit = length.typed.trim_start_matches(|c: char| !c.is_alphabetic() && !"\"″'′".contains(c));
+    let inches = unit.starts_with(['"', '″', '\'', '′'])
+        || ["in", "ft", "foot", "feet", "yd", "yard"].iter().any(|of| unit.to_lowercase().starts_with(of));
+    if inches == (units == Units::Inch) { length.typed.clone() } else { self::length(length.value, units) }
 }
 
 /// A length to be cut, which is rather too long than too short: "35 cm", "1.15 m", "11.3 m"; "13 1/2 in", "1.3 yd".

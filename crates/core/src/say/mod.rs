@@ -10,6 +10,7 @@ mod edit;
 mod finding;
 mod fit;
 mod floats;
+mod lengths;
 mod measure;
 mod need;
 mod off_loom;
@@ -18,6 +19,7 @@ mod problem;
 mod resolved;
 mod row;
 mod size;
+mod stack;
 mod step;
 mod warp;
 mod why;
@@ -25,12 +27,13 @@ mod yarn;
 
 pub use band::{everywhere, weave, woven, written_out, yarn_in, yarn_used, yarn_uses};
 pub use changed::{changed_below, part, take_out};
-pub use edit::{called, done, edges_elsewhere, edit, edit_error, runs};
+pub use edit::{done, edges_elsewhere, edit, edit_error, runs};
 pub(crate) use finding::open_sett;
 pub use finding::{finding, severity};
 pub use fit::{choice, comes_of, fitted, keeps};
 pub use floats::floats;
-pub use measure::{Units, about, cut, degree, length, likely, mass, on_ruler, spread};
+pub use lengths::{lengthened, lengths};
+pub use measure::{Units, about, as_typed, cut, degree, length, likely, mass, on_ruler, spread};
 pub use need::{goes_into, needlefuls, parts, rests_on, takes};
 pub use off_loom::off_the_loom;
 pub use piece::{asked, follows, list, purpose, such_as};
@@ -38,7 +41,8 @@ pub use problem::piece_error;
 pub use resolved::resolved;
 pub use row::{RowPhrase, edge_note, over_ends, row_phrases, row_words, unpick_words};
 pub use size::{course, finish, finished_examples, likely_sides, sides, state, states, wanted};
-pub use step::{edge_habit, off_width, step, turn};
+pub use stack::called;
+pub use step::{BEFORE_ROWS, FIRST_MET, edge_habit, off_width, step, turn};
 pub use warp::{WindingStep, picture, wind, winding};
 pub use why::{holds_because, need_because, size_because};
 pub use yarn::{AskedOf, all_known, known, size_examples};
@@ -131,6 +135,15 @@ pub fn path(path: WarpPath) -> &'static str {
     match path {
         WarpPath::Zigzag => "up one notch and down the next",
         WarpPath::Round => "round and round the frame",
+    }
+}
+
+/// What the strands of one notch are.
+#[must_use]
+pub fn strands_act(act: crate::loom::StrandsAct) -> &'static str {
+    match act {
+        crate::loom::StrandsAct::AsOneEnd => "one end, which the needle takes together",
+        crate::loom::StrandsAct::AsEnds => "ends, which the needle may part",
     }
 }
 

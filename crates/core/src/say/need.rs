@@ -3,7 +3,8 @@
 use super::{Units, about};
 use crate::need::{Needleful, Parts, YarnNeed};
 use crate::piece::Piece;
-use crate::quantity::{Estimate, Mm};
+use crate::quantity::{Estimate, Mm, Typed};
+use crate::yarn::Price;
 
 /// The parts of a weft's yarn by name, each with what it rests on: the model, or a habit.
 #[must_use]
@@ -73,8 +74,34 @@ pub fn needlefuls(all: &[Needleful], piece: &Piece, units: Units) -> Vec<String>
 pub fn takes(need: &YarnNeed, piece: &Piece, units: Units) -> String {
     let name = super::sentence(super::yarn(piece, need.yarn));
     let price = piece.yarns[need.yarn.0].price.as_ref();
-    let cost = need.cost.zip(price).map_or(String::new(), |(cost, price)| {
-        format!(", about {:.2} {}", cost.likely, price.value.currency)
-    });
+    let cost = need
+        .cost
+        .zip(price)
+        .map_or(String::new(), |(cost, price)| format!(", about {}", money(cost.likely, price)));
     format!("{name}: {}, about {}{cost}", about(need.total, units), super::mass(need.mass.likely, units))
+}
+
+/// An amount of money, with its currency where the weaver writes it: "£1.63", "1.63 EUR".
+fn money(amount: f64, price: &Typed<Price>) -> String {
+    let currency = &price.value.currency;
+    let sign = !currency.chars().any(char::is_alphabetic);
+    match (price.typed.trim_start().starts_with(currency.as_str()), sign) {
+        (true, true) => format!("{currency}{amount:.2}"),
+        (true, false) => format!("{currency} {amount:.2}"),
+        (false, _) => format!("{amount:.2} {currency}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn money_is_written_as_the_weaver_writes_it() {
+        let told = |typed: &str| money(1.634, &Typed::new(Price::parse(typed).unwrap(), typed));
+        assert_eq!(told("£5 per 50 m"), "£1.63");
+        assert_eq!(told("12 € / kg"), "1.63 €");
+        assert_eq!(told("EUR 5 per 50 g"), "EUR 1.63");
+        assert_eq!(told("4.90 EUR per 50 g"), "1.63 EUR");
+    }
 }

@@ -64,7 +64,7 @@ fn marked_list(mut text: Text, piece: &Piece, yarns: &[YarnId]) -> Text {
 
 /// What was asked: "A coaster on the small frame: 24 ends of reed, woven with foam and slate."
 #[must_use]
-pub fn asked(piece: &Piece) -> Text {
+pub fn asked(piece: &Piece, units: Units) -> Text {
     let loom = match &piece.loom.name {
         Some(name) => format!("the {}", name.strip_prefix("the ").unwrap_or(name)),
         None => format!("a frame of {} notches", piece.loom.notches),
@@ -84,9 +84,9 @@ pub fn asked(piece: &Piece) -> Text {
     let text = marked_list(text, piece, &weft);
     let text = match &piece.header {
         None => text,
-        Some(header) => {
-            text.plain(", above ").marked(format!("a header of {}", header.length.typed), Mark::Header)
-        }
+        Some(header) => text
+            .plain(", above ")
+            .marked(format!("a header of {}", super::as_typed(&header.length, units)), Mark::Header),
     };
     match piece.shows {
         Surface::Front => text.plain("."),

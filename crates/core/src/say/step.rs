@@ -96,6 +96,20 @@ fn needleful(piece: &Piece, weft: WeftId, cut: Mm, units: Units) -> String {
     format!("{}{double}", super::cut(cut * f64::from(strands), units))
 }
 
+/// How rows are to be read and what is done with each, in sentences: said once, before the first.
+pub const BEFORE_ROWS: [&str; 3] = [
+    "Row 1 is at the bottom; ends count from the left.",
+    "The words run the way the needle runs.",
+    "After every row lay the yarn in as a hill and comb it down.",
+];
+
+/// What a needleful and a hill are, in sentences: said where they are first met.
+pub const FIRST_MET: [&str; 2] = [
+    "A needleful is the length of yarn that is on the needle at once.",
+    "A hill: each row is laid in slack, high in its middle, before it is combed down. So it has the yarn to go over and \
+     under, and doesn't draw the edges in.",
+];
+
 /// What to do from here on where the cloth measures less or more than it should: two sentences.
 #[must_use]
 pub fn off_width() -> [&'static str; 2] {

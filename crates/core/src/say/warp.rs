@@ -79,7 +79,20 @@ fn place(winding: &Winding, piece: &Piece) -> WindingStep {
         }
     }];
     if winding.strands > 1 {
-        more.push(format!("{} strands lie in each notch.", winding.strands));
+        let lies = if piece.loom.strands_per_end() > 1 { 1 } else { winding.strands };
+        let last = piece.ends.last().map_or(0, |end| end.notch);
+        let left = piece.ends.iter().filter(|end| end.notch == last).count() as u32;
+        // An odd end has the last notch to itself.
+        let odd = if winding.used > 1 && left < lies {
+            let notch = winding.first_notch + last + 1;
+            format!(
+                ", but {} in notch {notch}, the last",
+                if left == 1 { "one".to_owned() } else { left.to_string() }
+            )
+        } else {
+            String::new()
+        };
+        more.push(format!("{} strands lie in each notch{odd}.", winding.strands));
     }
     if winding.alike().len() < winding.blocks.len() {
         more.push(

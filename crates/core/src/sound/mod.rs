@@ -24,7 +24,7 @@ use crate::colour::{Difference, Likeness};
 use crate::hang::Layers;
 use crate::piece::{Piece, PlaceId};
 use crate::plan::{BandId, WeftId, YarnId};
-use crate::quantity::{Estimate, Mm};
+use crate::quantity::{Estimate, Mm, Tex};
 use crate::side::{Pass, Side, Span, Surface};
 use crate::walk::{Grip, Walk};
 
@@ -220,6 +220,15 @@ pub enum Kind {
         /// Diameter by its wraps.
         by_wraps: Mm,
     },
+    /// The label and a hank that was weighed disagree about how heavy a yarn is; the hank counts.
+    WeightsDisagree {
+        /// The yarn.
+        yarn: YarnId,
+        /// Linear density by its label.
+        by_label: Tex,
+        /// Linear density by the hank.
+        by_hank: Tex,
+    },
     /// The rows take more height than can be woven.
     TooTall {
         /// Height of all rows.
@@ -330,6 +339,7 @@ impl Kind {
             Kind::BuildUp { .. } => "build_up",
             Kind::WarpShows { .. } => "warp_shows",
             Kind::SizesDisagree { .. } => "sizes_disagree",
+            Kind::WeightsDisagree { .. } => "weights_disagree",
             Kind::TooTall { .. } => "too_tall",
             Kind::FillTooShort { .. } => "fill_too_short",
             Kind::TouchAsleep { .. } => "touch_asleep",
@@ -380,6 +390,7 @@ impl Kind {
             (TooThickForNotch { yarn: a, .. }, TooThickForNotch { yarn: x, .. })
             | (EndsTouch { yarn: a, .. }, EndsTouch { yarn: x, .. })
             | (SizesDisagree { yarn: a, .. }, SizesDisagree { yarn: x, .. })
+            | (WeightsDisagree { yarn: a, .. }, WeightsDisagree { yarn: x, .. })
             | (RunsOut { yarn: a, .. }, RunsOut { yarn: x, .. }) => a == x,
             (ColoursAlike { yarns: a, .. }, ColoursAlike { yarns: x, .. }) => a == x,
             (OpenSett { weft: a, .. }, OpenSett { weft: x, .. }) => a == x,

@@ -5,7 +5,7 @@ use crate::habits::Habits;
 use crate::piece::Piece;
 use crate::plan::{WeftId, YarnId};
 use crate::thread::Thread;
-use crate::yarn::ThicknessConflict;
+use crate::yarn::{ThicknessConflict, WeightConflict};
 
 /// Past this distance of the ends, over the thickness of warp and weft together, cloth slides (the cloth
 /// model, section 3: about 2 to 2.5; common practice, no source).
@@ -21,6 +21,9 @@ pub fn findings(piece: &Piece, habits: &Habits) -> Vec<Finding> {
     for (yarn, known) in (0..).map(YarnId).zip(&piece.yarns) {
         if let Some(ThicknessConflict { by_weight, by_wraps }) = known.thickness_conflict() {
             say(Severity::Warning, Kind::SizesDisagree { yarn, by_weight, by_wraps });
+        }
+        if let Some(WeightConflict { by_label, by_hank }) = known.weight_conflict() {
+            say(Severity::Warning, Kind::WeightsDisagree { yarn, by_label, by_hank });
         }
         if !piece.ends.iter().any(|end| end.yarn == yarn) {
             continue;

@@ -49,6 +49,20 @@ pub struct ThicknessConflict {
     pub by_wraps: Mm,
 }
 
+/// A linear density known twice, from the label and from a hank that was weighed, so far apart that one of the two is
+/// hardly this yarn's. The hank counts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WeightConflict {
+    /// What the label's count says.
+    pub by_label: Tex,
+    /// What the hank shows.
+    pub by_hank: Tex,
+}
+
+/// How much the larger of two linear densities may exceed the smaller: a fifth. Labels are right to a tenth or so, and a
+/// kitchen scale and a ruler to about as much (common practice, no source).
+const USUAL_WEIGHT_GAP: f64 = 1.2;
+
 /// How much the larger of two diameters may exceed the smaller: a quarter.
 const USUAL_GAP: f64 = 1.25;
 
@@ -71,6 +85,15 @@ impl Yarn {
         let (by_weight, by_wraps) = (self.fibre.diameter(self.weighed()?), self.wrapped()?);
         let gap = by_weight.max(by_wraps) / by_weight.min(by_wraps);
         (gap > USUAL_GAP).then_some(ThicknessConflict { by_weight, by_wraps })
+    }
+
+    /// The two linear densities, where a label's count and a hank are both known and differ by more than a fifth.
+    #[must_use]
+    pub fn weight_conflict(&self) -> Option<WeightConflict> {
+        let (Some(hank), Size::Count(by_label)) = (&self.measured, self.size.value) else { return None };
+        let by_hank = hank.value.tex();
+        let gap = by_hank.tex().max(by_label.tex()) / by_hank.tex().min(by_label.tex());
+        (gap > USUAL_WEIGHT_GAP).then_some(WeightConflict { by_label, by_hank })
     }
 
     /// Its linear density as far as it rests on a weight: a hank's or the label's.

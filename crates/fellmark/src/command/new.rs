@@ -25,7 +25,8 @@ pub(crate) fn text(new: &New) -> Result<String> {
     };
     fellmark_note::start::plan(&start).map_err(|error| match error {
         StartError::Wefts { wanted, given } => {
-            anyhow!("This start weaves with {wanted} wefts; {given} were given. Name {wanted}, or none.")
+            let was = if given == 1 { "was" } else { "were" };
+            anyhow!("This start weaves with {wanted} wefts, and {given} {was} given. Name {wanted}, or none.")
         }
         StartError::Problem(problem) => anyhow!("{} {}", problem.message, problem.help),
     })

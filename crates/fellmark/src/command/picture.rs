@@ -1,6 +1,6 @@
 //! `picture`: the piece as it will look.
 
-use crate::args::{PictureArgs, SideArg, StateArg};
+use crate::args::{PictureArgs, StateArg};
 use crate::command::rows;
 use crate::run::Opened;
 use anyhow::{Result, anyhow};
@@ -18,10 +18,7 @@ pub(crate) fn png(opened: &Opened, args: &PictureArgs) -> Result<Vec<u8>> {
         ));
     }
     let options = Picture {
-        surface: match args.side {
-            SideArg::Front => Surface::Front,
-            SideArg::Back => Surface::Back,
-        },
+        surface: if args.back_up { Surface::Back } else { Surface::Front },
         state: match args.state {
             StateArg::OnLoom => State::OnLoom,
             StateArg::Released => State::Released,

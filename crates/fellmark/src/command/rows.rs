@@ -41,16 +41,9 @@ const INDENT: usize = 6;
 /// The rows as they are printed.
 #[must_use]
 pub fn text(study: &Study, rows: &Rows, units: Units, hand: Hand) -> String {
-    let mut text = format!(
-        "{}\n{}",
-        strong("Rows"),
-        paragraph(
-            "",
-            "Row 1 is at the bottom; ends count from the left. The words run the way the needle runs. After every \
-             row lay the yarn in as a hill and comb it down."
-        )
-    );
+    let mut text = format!("{}\n{}", strong("Rows"), paragraph("", &say::BEFORE_ROWS.join(" ")));
     if rows.rows.first().is_some_and(|row| row.number == 1) {
+        text.push_str(&paragraph("", &say::FIRST_MET.join(" ")));
         text.push_str(&paragraph("", "Before row 1 the warp is wound, as fellmark warp says."));
     }
     let before = rows.rows.iter().flat_map(|row| &study.walk.rows[row.number as usize - 1].before);

@@ -32,6 +32,10 @@ fn of_yarn(need: &YarnNeed, study: &Study, units: Units) -> String {
     if let Some(have) = need.have {
         text.push_str(&format!("  {:<24}{}\n", "there is", say::length(have, units)));
     }
+    // Where it is cut it must be known that it doesn't reach.
+    if let Some(found) = study.runs_out(need.yarn) {
+        text.push_str(&paragraph("  ", &strong(&say::finding(found, &study.piece, units).to_string())));
+    }
     let mut seen = Vec::new();
     for needleful in &need.needlefuls {
         if seen.contains(&needleful.weft) {

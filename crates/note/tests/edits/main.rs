@@ -1,6 +1,7 @@
 //! Laws of edits, on plans written in many ways: what the text becomes is what the plan becomes; comments,
 //! untouched lines and line endings stay; a library from outside that edits TOML makes the same content.
 
+mod carried;
 mod goes;
 mod names;
 

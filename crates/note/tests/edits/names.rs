@@ -43,6 +43,10 @@ fn a_yarn_that_is_called_otherwise_is_so_wherever_it_is_named() {
             assert_eq!(read(&becomes).unwrap().plan, edit.apply(&before).unwrap());
             let taken = apply(&old, &Edit::RenameYarn(id, "second".into())).unwrap_err();
             assert_eq!(taken.words().0, "The name second is taken.");
+            // Where a sentence begins with them these would be one; its own name may become large.
+            let taken = apply(&old, &Edit::RenameYarn(id, "Reed".into())).unwrap_err();
+            assert_eq!(taken.words().0, "The name Reed is taken.");
+            assert!(apply(&old, &Edit::RenameYarn(id, "Foam".into())).is_ok());
         }
     }
 }

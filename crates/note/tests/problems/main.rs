@@ -346,7 +346,7 @@ fn ends() {
         [
             r#"order = ["24 reed"]"#,
             r#"order = ["reed"]"#,
-            r#""reed" does not fit in "reed"."#,
+            r#""reed" does not say how many."#,
             r#"Write how many ends and of which yarn, such as "24 reed"."#,
             "reed",
         ],
@@ -487,6 +487,13 @@ fn things_that_contain_themselves() {
             r#""hem" is a band and a sequence."#,
             "Give one of them another name",
             "[sequence.hem]",
+        ],
+        [
+            "[piece] ",
+            "[yarn.Slate]\ncolour = \"#fff\"\nsize = \"300 tex\"\n[piece] ",
+            r#""slate" and "Slate" would be told by one name."#,
+            "Give one of the two yarns a name that differs",
+            "[yarn.Slate]",
         ],
     ]);
 }

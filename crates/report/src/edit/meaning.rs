@@ -43,6 +43,15 @@ pub(crate) fn path_json(path: &[usize]) -> Vec<u32> {
     path.iter().map(|&at| u32::try_from(at).unwrap_or(u32::MAX).saturating_add(1)).collect()
 }
 
+/// A line of the stack, or of the sequence that is named.
+pub(crate) fn line_of(
+    plan: &Plan,
+    sequence: Option<&str>,
+    line: &[u32],
+) -> Result<(StackList, Vec<usize>), EditJsonError> {
+    Ok((Names(plan).list(sequence)?, path_of(line)?))
+}
+
 /// A plan whose names edits use.
 pub(super) struct Names<'a>(pub &'a Plan);
 

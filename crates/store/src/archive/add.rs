@@ -65,6 +65,57 @@ impl fmt::Display for Imported {
     }
 }
 
+/// What an archive brought of one of its pieces.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Came {
+    /// The piece.
+    pub piece: PieceId,
+    /// Whether it was not here at all.
+    pub is_new: bool,
+    /// Whether it was known, and its head has moved on.
+    pub moved_on: bool,
+    /// Revisions that were not here.
+    pub revisions: usize,
+    /// Weavings that were not here.
+    pub weavings: usize,
+    /// Rows that are done by ticks that were not here.
+    pub rows: usize,
+}
+
+/// What an archive brought: all of it, and of each of its pieces, those of which nothing is new with them.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Brought {
+    /// All together.
+    pub total: Imported,
+    /// Piece by piece.
+    pub each: Vec<Came>,
+}
+
+impl Brought {
+    fn of(&mut self, piece: PieceId) -> &mut Came {
+        let known = self.each.iter().position(|came| came.piece == piece);
+        let at = known.unwrap_or_else(|| {
+            let none = Came { piece, is_new: false, moved_on: false, revisions: 0, weavings: 0, rows: 0 };
+            self.each.push(none);
+            self.each.len() - 1
+        });
+        &mut self.each[at]
+    }
+
+    /// Adds what came of another of its entries.
+    fn and(&mut self, more: Brought) {
+        self.total = self.total.and(more.total);
+        for came in more.each {
+            let known = self.of(came.piece);
+            known.is_new |= came.is_new;
+            known.moved_on |= came.moved_on;
+            known.revisions += came.revisions;
+            known.weavings += came.weavings;
+            known.rows += came.rows;
+        }
+    }
+}
+
 impl Store {
     /// Takes an archive in. What is known already stays as it is. A piece's head moves on where the archive's
     /// head is new here and goes on from it; otherwise what is new is a branch beside it.
@@ -74,10 +125,10 @@ impl Store {
     /// hold together or contradicts what is kept here, or the disk fails: nothing of that piece or weaving is
     /// taken in, what came before it stays, and [`Error::Archive`] says what that was. Taking the archive in
     /// again adds what isn't there yet.
-    pub fn import(&self, from: impl Read + Seek, by: &str) -> Result<Imported> {
+    pub fn import(&self, from: impl Read + Seek, by: &str) -> Result<Brought> {
         let mut unpack = Unpack::open(from)?;
-        let mut came = Imported::default();
-        let stopped = |error, came| match error {
+        let mut came = Brought::default();
+        let stopped = |error, came: Imported| match error {
             Error::Archive { entry, said, .. } => Error::Archive { entry, said, came },
             other => other,
         };
@@ -86,14 +137,14 @@ impl Store {
             let added = piece.and_then(|piece| {
                 self.add_one(entry, by, move |at, world, by| add_piece(at, world, piece, by))
             });
-            came = came.and(added.map_err(|error| stopped(error, came))?);
+            came.and(added.map_err(|error| stopped(error, came.total))?);
         }
         for entry in unpack.weavings() {
             let weaving = unpack.weaving(&entry);
             let added = weaving.and_then(|weaving| {
                 self.add_one(entry, by, move |at, world, _| add_weaving(at, &weaving, world.now()))
             });
-            came = came.and(added.map_err(|error| stopped(error, came))?);
+            came.and(added.map_err(|error| stopped(error, came.total))?);
         }
         Ok(came)
     }
@@ -103,12 +154,12 @@ impl Store {
         entry: String,
         by: &str,
         add: impl FnOnce(&mut At<'_>, &mut dyn World, &str) -> Result<()> + Send + 'static,
-    ) -> Result<Imported> {
+    ) -> Result<Brought> {
         let by = by.to_owned();
         self.write(move |db, world| {
-            let mut imported = Imported::default();
-            add(&mut At { db, entry: &entry, imported: &mut imported }, world, &by)?;
-            Ok(imported)
+            let mut brought = Brought::default();
+            add(&mut At { db, entry: &entry, brought: &mut brought }, world, &by)?;
+            Ok(brought)
         })
     }
 }
@@ -117,7 +168,7 @@ impl Store {
 struct At<'a> {
     db: &'a Connection,
     entry: &'a str,
-    imported: &'a mut Imported,
+    brought: &'a mut Brought,
 }
 
 impl At<'_> {
@@ -154,7 +205,7 @@ fn add_piece(at: &mut At<'_>, world: &mut dyn World, unpacked: UnpackedPiece, by
     };
     if known.is_none() {
         pieces::add_piece(at.db, piece, head, Moment(*made_at), put_away_at.map(Moment))?;
-        at.imported.pieces += 1;
+        at.brought.total.pieces += 1;
     }
     let mut new = BTreeSet::new();
     for (json, text) in revisions.iter().zip(texts) {
@@ -163,7 +214,10 @@ fn add_piece(at: &mut At<'_>, world: &mut dyn World, unpacked: UnpackedPiece, by
             new.insert(id);
         }
     }
-    at.imported.revisions += new.len();
+    at.brought.total.revisions += new.len();
+    let came = at.brought.of(piece);
+    came.is_new = known.is_none();
+    came.revisions += new.len();
     at.revision_of(piece, shown)?;
     for json in revisions {
         let id: RevisionId = at.id(&json.id)?;
@@ -183,7 +237,8 @@ fn add_piece(at: &mut At<'_>, world: &mut dyn World, unpacked: UnpackedPiece, by
         }
         None => moves::lead_to(at.db, head),
         Some(here) if new.contains(&head) && pieces::line(at.db, head)?.iter().any(|r| r.id == here) => {
-            at.imported.moved_on += 1;
+            at.brought.total.moved_on += 1;
+            at.brought.of(piece).moved_on = true;
             moves::move_head(at.db, world, piece, MoveKind::Import, head, by)
         }
         Some(_) => Ok(()),
@@ -254,7 +309,8 @@ fn add_weaving(at: &mut At<'_>, json: &WeavingJson, now: Moment) -> Result<()> {
                 made_at: Moment(json.made_at),
             };
             weavings::add_weaving(at.db, &info)?;
-            at.imported.weavings += 1;
+            at.brought.total.weavings += 1;
+            at.brought.of(piece).weavings += 1;
         }
     }
     for plan in &json.plans {
@@ -263,9 +319,13 @@ fn add_weaving(at: &mut At<'_>, json: &WeavingJson, now: Moment) -> Result<()> {
     if weavings::read_plans(at.db, id)?.is_empty() {
         return Err(at.error("it follows no revision."));
     }
+    let mut rows = BTreeSet::new();
     for tick in &json.ticks {
-        add_tick(at, id, tick, now)?;
+        if add_tick(at, id, tick, now)? && tick.woven.is_some() {
+            rows.insert(tick.row);
+        }
     }
+    at.brought.of(piece).rows += rows.len();
     Ok(())
 }
 
@@ -280,7 +340,8 @@ fn add_plan(at: &At<'_>, weaving: WeavingId, piece: PieceId, json: &PlanJson) ->
     weavings::add_plan(at.db, weaving, id, &plan)
 }
 
-fn add_tick(at: &mut At<'_>, weaving: WeavingId, json: &TickJson, now: Moment) -> Result<()> {
+/// Adds a tick; whether it is new.
+fn add_tick(at: &mut At<'_>, weaving: WeavingId, json: &TickJson, now: Moment) -> Result<bool> {
     let id = read_tick_id(&json.id).map_err(|_| at.error(format!("{:?} is no id.", json.id)))?;
     let tick = json
         .tick()
@@ -289,11 +350,11 @@ fn add_tick(at: &mut At<'_>, weaving: WeavingId, json: &TickJson, now: Moment) -
         Some(known) if known.weaving != weaving || known.tick != tick => {
             Err(at.error(format!("tick {} is another one than the one of that id kept here.", json.id)))
         }
-        Some(_) => Ok(()),
+        Some(_) => Ok(false),
         None => {
             ticks::add(at.db, weaving, id, &tick, &json.by, now)?;
-            at.imported.ticks += 1;
-            Ok(())
+            at.brought.total.ticks += 1;
+            Ok(true)
         }
     }
 }

@@ -9,7 +9,7 @@ mod json;
 mod pack;
 mod unpack;
 
-pub use add::Imported;
+pub use add::{Brought, Came, Imported};
 
 /// The version of the format; a reader refuses later ones.
 const FORMAT: u32 = 2;

@@ -44,7 +44,12 @@ impl<R: Read + Seek> Unpack<R> {
     pub(super) fn open(mut from: R) -> Result<Unpack<R>> {
         let length = from.seek(SeekFrom::End(0)).map_err(|error| unreadable("", error.into()))?;
         let most = length.saturating_mul(MOST_TIMES).max(MOST_ANYWAY).min(MOST_BYTES);
-        let mut zip = ZipArchive::new(from).map_err(|error| unreadable("", error))?;
+        let mut zip = ZipArchive::new(from).map_err(|error| match error {
+            ZipError::InvalidArchive(_) | ZipError::UnsupportedArchive(_) => {
+                Error::archive("", "it is no zip file, or it is not whole.")
+            }
+            error => unreadable("", error),
+        })?;
         if zip.len() > MOST_FILES {
             return Err(Error::archive("", format!("it holds more than {MOST_FILES} files.")));
         }

@@ -1,5 +1,5 @@
 use crate::common::{MAT, TestWorld, done, open, rows_done, some_row, taken_back, weave};
-use fellmark_store::{Change, Changed, Error, Head, Imported, PieceId, Store, WeavingId};
+use fellmark_store::{Came, Change, Changed, Error, Head, Imported, PieceId, Store, WeavingId};
 use std::io::{Cursor, Read, Seek, SeekFrom, Write};
 use std::path::Path;
 use zip::write::SimpleFileOptions;
@@ -24,7 +24,7 @@ fn archive(store: &Store) -> Vec<u8> {
 }
 
 fn import(store: &Store, archive: &[u8]) -> Result<Imported, Error> {
-    store.import(Cursor::new(archive), "desk")
+    store.import(Cursor::new(archive), "desk").map(|brought| brought.total)
 }
 
 /// A store with two pieces, a branch, something undone, and a weaving with rows done and taken back.
@@ -76,6 +76,25 @@ fn an_archive_taken_in_elsewhere_is_the_same_and_twice_changes_nothing() {
     let base = there.head(piece).unwrap().revision.id;
     let Changed::Saved(head) = there.redo(piece, base, "desk").unwrap() else { panic!("there is a redo") };
     assert!(head.text.ends_with("# three\n"));
+}
+
+#[test]
+fn what_came_is_told_piece_by_piece() {
+    let home = tempfile::tempdir().unwrap();
+    let (here, piece, weaving) = full(&home.path().join("here"));
+    let there = Store::open(&home.path().join("there"), TestWorld::with_seed(9)).unwrap();
+    let bring = |to: &Store, from: &Store| to.import(Cursor::new(archive(from)), "desk").unwrap().each;
+    let of = |each: &[Came]| *each.iter().find(|came| came.piece == piece).unwrap();
+    let first = bring(&there, &here);
+    assert_eq!(first.len(), 2, "each of its pieces");
+    // Nine rows were ticked, and one of them was taken back.
+    let came = Came { piece, is_new: true, moved_on: false, revisions: 4, weavings: 1, rows: 9 };
+    assert_eq!(of(&first), came);
+    let none = Came { is_new: false, revisions: 0, weavings: 0, rows: 0, ..came };
+    assert_eq!(of(&bring(&there, &here)), none);
+    edit(&there, piece, "on there");
+    there.tick(weaving, vec![done(200, 20, some_row(20)), taken_back(201, 3)]).unwrap();
+    assert_eq!(of(&bring(&here, &there)), Came { moved_on: true, revisions: 1, rows: 1, ..none });
 }
 
 #[test]
@@ -283,7 +302,7 @@ fn rows_are_ticked_while_an_archive_is_taken_in_piece_by_piece() {
         row += 1;
     };
     let came = there.import(Watched { file: Cursor::new(packed), at_each }, "desk").unwrap();
-    assert_eq!(came.pieces, 6);
+    assert_eq!(came.total.pieces, 6);
     let seen: std::collections::BTreeSet<usize> = counts.into_iter().collect();
     assert!(seen.len() >= 6, "each piece was there before the next was read: {seen:?}");
     assert_eq!(rows_done(&there, weaving).len() as u32, row);

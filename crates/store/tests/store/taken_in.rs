@@ -43,7 +43,7 @@ fn archive(histories: &[Value], weavings: &[Value]) -> Vec<u8> {
 }
 
 fn take_in(store: &Store, archive: &[u8]) -> Result<Imported, Error> {
-    store.import(Cursor::new(archive), "desk")
+    store.import(Cursor::new(archive), "desk").map(|brought| brought.total)
 }
 
 /// Reads all that is kept, in every way there is.
