@@ -25,7 +25,7 @@ import { FOLLOWS, mayEdit, onMe } from './who.js';
  * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[]} & import('./sentences.js').Said} Check
  * @typedef {{id: string, head: string, text: string, check?: Check, problem?: import('./plan-text.js').Problem, yarns?: {name: string, colour: string, need: any}[],
  *   places?: import('./loom.js').Place[], winding?: string[], lies?: import('./cloth.js').Lies, parts?: import('./change.js').Parts, said?: string, can_undo: boolean, can_redo: boolean, put_away: boolean,
- *   moved?: {sequence: string | null, at: number[]}, weavings: {id: string, started: number, done: number, rows: number, mirrored: boolean}[]}} Shown
+ *   moved?: {sequence: string | null, at: number[]}, weavings: import('./pieces.js').Under[]}} Shown
  */
 
 /** @typedef {import('./panel.js').Follow} Follow */
@@ -97,7 +97,11 @@ export async function showPiece(root, id) {
     /** @type {HTMLElement | null} */ (panel.querySelector('[data-key="band close"]'))?.click();
   });
   const head = h('div', { class: 'said' });
-  const weave = h('div', { class: 'weave-it' });
+  // What goes on from here is first; on a phone it stands beside the name, and the rest after the cloth.
+  const goesOn = h('div', {});
+  const otherWays = h('div', {});
+  const weave = h('div', { class: 'weave-it' }, goesOn, otherWays);
+  const atName = h('div', { class: 'weave-it' });
   const told = h('p', { class: 'told', role: 'status' });
   const history = h('div', { class: 'history changes' });
   const findings = new Findings({
@@ -267,13 +271,17 @@ export async function showPiece(root, id) {
     const unfinished = piece.weavings.filter(({ done, rows }) => done < rows);
     const going = unfinished.filter(({ done }) => done > 0 || !mayEdit());
     const [now, ...others] = going;
-    fill(weave,
+    const another = (/** @type {boolean} */ mirrored, /** @type {string} */ words) => h('button', {
+      class: now || mirrored ? 'plain changes' : 'needle changes', 'data-key': mirrored ? 'weave it mirrored' : 'weave it', onclick: () => void weaveIt(mirrored),
+    }, words);
+    fill(goesOn,
       now ? h('p', { class: 'on-loom' },
         h('a', { class: 'needle', 'data-key': `weaving ${now.id}`, href: at`#/weave/${now.id}` }, h('span', { class: 'changes' }, 'Go on with row '), h('span', { class: 'only-follows' }, 'Follow row '), String(now.done + 1), h('small', {}, ` of ${now.rows}${now.mirrored ? ', mirrored' : ''}`)),
-        h('small', { class: 'quiet' }, `begun ${when(now.started)}`)) : null,
-      check ? h('button', { class: now ? 'plain changes' : 'needle changes', 'data-key': 'weave it', onclick: () => void weaveIt(false) }, now ? 'Weave another' : 'Weave it') : null,
-      check ? h('button', { class: 'plain changes', 'data-key': 'weave it mirrored', onclick: () => void weaveIt(true) }, now ? 'Weave another mirrored' : 'Weave it mirrored') : null,
-      others.length > 0 ? h('details', { class: 'others', open: weave.querySelector('details')?.open ?? false }, h('summary', { 'data-key': 'other weavings' }, others.length === 1 ? 'One more on its way' : `${others.length} more on their way`),
+        h('small', { class: 'quiet' }, `begun ${when(now.started)}`)) : check && another(false, 'Weave it'));
+    fill(otherWays,
+      now && check ? another(false, 'Weave another') : null,
+      check ? another(true, now ? 'Weave another mirrored' : 'Weave it mirrored') : null,
+      others.length > 0 ? h('details', { class: 'others', open: otherWays.querySelector('details')?.open ?? false }, h('summary', { 'data-key': 'other weavings' }, others.length === 1 ? 'One more on its way' : `${others.length} more on their way`),
         h('ul', {}, others.map((one) => h('li', {}, h('a', { class: 'plain', 'data-key': `weaving ${one.id}`, href: at`#/weave/${one.id}` }, begun(far(one))), h('small', { class: 'quiet' }, `begun ${when(one.started)}`))))) : null);
   }
 
@@ -283,7 +291,7 @@ export async function showPiece(root, id) {
     if (check) sentences.show(check, isGrave(check));
     main.classList.remove('foreseen');
     fill(head,
-      h('h1', {}, check?.plan.name ?? 'This plan can’t be read'),
+      h('div', { class: 'titled' }, h('h1', {}, check?.plan.name ?? 'This plan can’t be read'), NARROW.matches ? atName : null),
       check ? sentences.element : [h('p', { class: 'asked mend' }, problem?.message ?? ''), h('p', { class: 'follows' }, problem?.help ?? '')],
       check && check.resolved.length > 0 ? h('p', { class: 'resolved' }, check.resolved.join(' ')) : null);
     showWeavings();
@@ -380,9 +388,13 @@ export async function showPiece(root, id) {
   /** On a phone the cloth comes first after what is said of it. */
   function arrange() {
     if (NARROW.matches) {
+      atName.append(goesOn);
+      head.querySelector('.titled')?.append(atName);
       band.after(weave);
       findings.element.after(basket.element);
     } else {
+      weave.prepend(goesOn);
+      atName.remove();
       head.after(weave, basket.element);
     }
   }
@@ -486,7 +498,7 @@ export async function showPiece(root, id) {
       say('The piece was changed elsewhere.');
     } else {
       piece.weavings = next.weavings;
-      keepFocus(weave, showWeavings);
+      keepFocus(main, showWeavings);
     }
   });
   let units = setting('units');

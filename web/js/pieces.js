@@ -8,7 +8,7 @@ import { swatch } from './swatch.js';
 import { FOLLOWS } from './who.js';
 
 /**
- * @typedef {{id: string, started: number, done: number, rows: number, mirrored: boolean}} Under a weaving
+ * @typedef {{id: string, started: number, done: number, rows: number, mirrored: boolean, next_row: number | null}} Under a weaving
  * @typedef {{id: string, name: string | null, rows: number | null, ends: number | null, errors: number | null, updated: number, head: string, weavings: Under[]}} Piece
  * @typedef {{name: string, title: string, asked: string, errors: number}} Example
  * @typedef {{name: string, words: string}} Start
@@ -90,13 +90,13 @@ export async function showPieces(root) {
   const mover = (piece, way, index) => h('button', { class: 'plain changes', 'data-way': way, 'data-key': `${way} ${piece.id}`, onclick: () => void move(piece, way, index) },
     way === 'put-away' ? 'Put away' : 'Bring back', h('span', { class: 'unseen' }, ` ${piece.name ?? 'this plan'}`));
 
-  /** @typedef {{pieces: Piece[], put_away: Piece[], examples: Example[], starts: Start[]}} All */
+  /** @typedef {{pieces: Piece[], put_away: Piece[], examples: Example[], starts: Start[], no_backup: {message: string, help: string} | null}} All */
   const look = async () => show(/** @type {All} */ (await get(at`/api/pieces?units=${setting('units')}`)));
 
   const show = (/** @type {All} */ all) => keepFocus(list, () => showAll(all));
 
   /** @param {All} all */
-  const showAll = ({ pieces, put_away: away, examples, starts }) => {
+  const showAll = ({ pieces, put_away: away, examples, starts, no_backup: noBackup }) => {
     const first = pieces.length === 0;
     fill(list,
       first ? null : h('section', { 'aria-labelledby': 'yours' },
@@ -117,6 +117,7 @@ export async function showPieces(root) {
           h('li', {}, fromFile('A plan from a file', '.toml,text/plain', async (file) => begin({ text: await file.text() }))))),
       h('section', { 'aria-labelledby': 'keep' },
         h('h2', { id: 'keep' }, 'To keep, or for another computer'),
+        noBackup ? h('p', { class: 'mend' }, noBackup.message, ' ', noBackup.help) : null,
         h('ul', { class: 'starts' },
           first && away.length === 0 ? null : h('li', {}, h('a', { class: 'plain', href: '/api/archive', download: '' }, 'All pieces in one file')),
           h('li', { class: 'changes' }, fromFile('Pieces from such a file', '.zip', bringIn)))),
@@ -154,8 +155,8 @@ export async function showPieces(root) {
  * How far a weaving is.
  * @param {Under} weaving
  */
-export function far({ done, rows, mirrored }) {
-  return `${done >= rows ? `woven, ${rows} rows` : `row ${done + 1} of ${rows}`}${mirrored ? ', mirrored' : ''}`;
+export function far({ next_row: next, rows, mirrored }) {
+  return `${next === null ? `woven, ${rows} rows` : `row ${next} of ${rows}`}${mirrored ? ', mirrored' : ''}`;
 }
 
 /** @param {Under} weaving */

@@ -375,3 +375,47 @@ test('on a phone the cloth is in sight beside the two sentences, and a band besi
   assert.deepEqual(wrong, []);
   await context.close();
 });
+
+test('on a phone what goes on from here is in the first view, and so are the sentences and the cloth', async () => {
+  for (const [width, height] of [[390, 844], [360, 640]]) {
+    for (const light of ['light', 'dark']) {
+      const { page, wrong, context } = await device(browser, server, { light });
+      await page.setViewportSize({ width, height });
+      for (const example of ['tideline-mat', 'kelp-headband', 'first-try']) {
+        const { id: theirs } = await ask(page, '/api/pieces', { example });
+        // One of its own, that nobody weaves.
+        const { text } = await ask(page, `/api/pieces/${theirs}`);
+        const { id } = await ask(page, '/api/pieces', { text: `${text}# seen at ${width} in the ${light}\n` });
+        await go(page, server, `#/piece/${id}`);
+        await page.waitForSelector('.loom[data-shown]');
+        const boxes = () => page.evaluate(() => ['.weave-it .needle', '.said', '.loom-picture'].map((one) => document.querySelector(one).getBoundingClientRect().toJSON()));
+        const [needle, said, cloth] = await boxes();
+        assert.ok(needle.bottom <= said.bottom && needle.right <= width, `${example}, ${width}: ${needle.bottom}`);
+        assert.ok(needle.height >= 44 && said.bottom <= height, `${example}, ${width}: ${said.bottom}`);
+        assert.ok(cloth.top < height, `${example}, ${width}: ${cloth.top}`);
+        // In the order in which they are seen for those who tab or listen.
+        assert.equal(await page.evaluate(() => document.querySelector('.asked').compareDocumentPosition(document.querySelector('.weave-it .needle'))), 2);
+      }
+      assert.deepEqual(await measure(page), []);
+      assert.deepEqual(wrong, []);
+      await context.close();
+    }
+  }
+  // One that is on its way goes on from there as well, and another may be begun after the cloth.
+  const { page, wrong, context } = await device(browser, server);
+  const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  const { id: weaving } = await ask(page, `/api/pieces/${id}/weavings`, {});
+  await ask(page, `/api/weavings/${weaving}/ticks`, { ticks: [{ id: crypto.randomUUID().replaceAll('-', ''), row: 1, done: true, at: 0 }] });
+  await go(page, server, `#/piece/${id}`);
+  await page.waitForSelector('.loom[data-shown]');
+  const going = page.locator('.titled .needle');
+  assert.match(await going.textContent(), /^Go on with row/);
+  const { y, height } = await going.boundingBox();
+  assert.ok(y + height < SIZES.phone.height / 2);
+  assert.equal(await page.locator('.middle .weave-it').getByRole('button', { name: 'Weave another', exact: true }).count(), 1);
+  await accessible(page, 'a piece that is on the loom, on a phone');
+  await going.tap();
+  await page.waitForURL(/#\/weave\//);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});

@@ -2,7 +2,8 @@
 
 use axum::Json;
 use axum::body::Bytes;
-use axum::extract::{FromRequest, Request};
+use axum::extract::{FromRequest, FromRequestParts, Request};
+use axum::http::request::Parts;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use serde::de::DeserializeOwned;
@@ -112,6 +113,27 @@ impl<S: Send + Sync> FromRequest<S> for SentBytes {
             let late = std::iter::successors(Some(&rejection as &dyn std::error::Error), |e| e.source())
                 .any(|cause| cause.is::<tower_http::timeout::TimeoutError>());
             Refusal::usual(if late { StatusCode::REQUEST_TIMEOUT } else { rejection.status() })
+        })
+    }
+}
+
+/// What was asked for after the `?` of an address.
+pub(crate) struct Query<T>(pub(crate) T);
+
+impl<T: DeserializeOwned, S: Send + Sync> FromRequestParts<S> for Query<T> {
+    type Rejection = Refusal;
+
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Answer<Query<T>> {
+        let asked = axum::extract::Query::try_from_uri(&parts.uri);
+        asked.map(|axum::extract::Query(asked)| Query(asked)).map_err(|rejection| {
+            // The cause names what was asked, and what may be.
+            let cause = std::error::Error::source(&rejection).map_or_else(String::new, ToString::to_string);
+            let end = if cause.is_empty() { String::new() } else { format!(": {cause}") };
+            Refusal::new(
+                StatusCode::BAD_REQUEST,
+                format!("What is asked for after the ? of the address can't be read{end}."),
+                "Ask for one of those, or leave it out. On Fellmark's own page, load the page again.",
+            )
         })
     }
 }

@@ -9,6 +9,7 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
+use fellmark_store::PieceInfo;
 use serde_json::{Value, json};
 use std::io::Cursor;
 
@@ -34,10 +35,16 @@ pub(crate) async fn take_in(
 ) -> Answer<Json<Value>> {
     bench
         .work(move |bench| {
-            let brought = bench.store.import(Cursor::new(bytes), &visitor.by)?;
-            let said = came::said(&brought, &bench.store.pieces()?);
-            let came = brought.total;
+            let brought = bench.store.import(Cursor::new(bytes), &visitor.by);
+            // Also where it stopped midway: what came before that is here.
             bench.notices.tell(Notice::All { all: true });
+            let brought = brought?;
+            let name = |piece: &PieceInfo| {
+                let text = || bench.store.revision(piece.head).ok().map(|revision| revision.text);
+                bench.studies.figures(piece.head, text).name
+            };
+            let said = came::said(&brought, &bench.store.pieces()?, &name);
+            let came = brought.total;
             Ok(Json(json!({
                 "pieces": came.pieces,
                 "revisions": came.revisions,

@@ -4,11 +4,13 @@ use crate::answer::{Answer, Refusal};
 use crate::assets::Assets;
 use crate::events::Notices;
 use crate::examples::Examples;
-use crate::kept::Pictures;
+use crate::kept::{Pictures, Turns};
 use crate::network::Network;
 use crate::session::Sessions;
 use crate::studies::Studies;
 use crate::swatches::Swatches;
+use crate::visitor::Visitor;
+use crate::weavings::Stands;
 use axum::http::StatusCode;
 use fellmark_core::weaving::Moment;
 use fellmark_store::{Error, Missing, RevisionId, Store, SystemWorld, World};
@@ -28,7 +30,9 @@ pub(crate) struct Parts {
     pub(crate) store: Store,
     pub(crate) studies: Studies,
     pub(crate) kept: Pictures,
+    pub(crate) turns: Turns,
     pub(crate) swatches: Swatches,
+    pub(crate) stands: Stands,
     pub(crate) examples: Examples,
     pub(crate) sessions: Sessions,
     pub(crate) network: Network,
@@ -71,6 +75,23 @@ impl Bench {
     }
 }
 
+impl Bench {
+    /// Draws where it holds up no other request, when it is its turn. Whoever has gone by then costs nothing.
+    pub(crate) async fn draw<T: Send + 'static>(
+        &self,
+        visitor: &Visitor,
+        work: impl FnOnce(&Bench) -> Answer<T> + Send + 'static,
+    ) -> Answer<T> {
+        let turn = self.turns.wait(visitor.passage.is_some()).await;
+        // Held until it is drawn, also where nobody waits for it any more.
+        self.work(move |bench| {
+            let _turn = turn;
+            work(bench)
+        })
+        .await
+    }
+}
+
 fn no_device() -> Refusal {
     Refusal::new(
         StatusCode::NOT_FOUND,
@@ -88,14 +109,7 @@ impl From<Error> for Refusal {
             Error::NotThere(Missing::Device) => return no_device(),
             Error::NotThere(_) => StatusCode::NOT_FOUND,
             Error::TooLong { .. } => StatusCode::PAYLOAD_TOO_LARGE,
-            Error::IdTaken => StatusCode::CONFLICT,
-            Error::NameTaken { name } => {
-                return Refusal::new(
-                    StatusCode::CONFLICT,
-                    format!("Another device is called {name}."),
-                    "Choose a name that tells them apart.",
-                );
-            }
+            Error::IdTaken | Error::NameTaken { .. } => StatusCode::CONFLICT,
             Error::OutOfBounds | Error::Archive { .. } => StatusCode::UNPROCESSABLE_ENTITY,
             Error::TooManyDevices { .. } => StatusCode::CONFLICT,
             Error::InUse { .. }
@@ -105,6 +119,7 @@ impl From<Error> for Refusal {
             | Error::NoDataFolder
             | Error::Closed => StatusCode::SERVICE_UNAVAILABLE,
         };
-        Refusal::new(status, error.to_string(), "")
+        let (message, help) = error.words();
+        Refusal::new(status, message, help)
     }
 }

@@ -7,12 +7,14 @@ use fellmark_store::{Brought, Came, PieceInfo};
 const NAMED: usize = 4;
 
 /// A sentence for each thing there is to say.
-pub(crate) fn said(brought: &Brought, pieces: &[PieceInfo]) -> Vec<String> {
+pub(crate) fn said(
+    brought: &Brought,
+    pieces: &[PieceInfo],
+    name_of: &dyn Fn(&PieceInfo) -> Option<String>,
+) -> Vec<String> {
     let info = |came: &Came| pieces.iter().find(|piece| piece.id == came.piece);
-    let name = |came: &Came| match info(came).and_then(|piece| piece.name.as_deref()) {
-        Some(name) => name.to_owned(),
-        None => "A plan that can’t be read".to_owned(),
-    };
+    let name =
+        |came: &Came| info(came).and_then(name_of).unwrap_or_else(|| "A plan that can’t be read".to_owned());
     let named = |all: &[Came]| match all.len() {
         0..=NAMED => {
             let names: Vec<String> = all.iter().map(name).collect();

@@ -1,6 +1,6 @@
 //! Changes of a piece: edits, another text, undo and redo. Each names the revision it was made on.
 
-use crate::answer::{Answer, Refusal, Sent};
+use crate::answer::{Answer, Query, Refusal, Sent};
 use crate::bench::Bench;
 use crate::events::Notice;
 use crate::pieces::{piece_id, revision_id};
@@ -9,7 +9,7 @@ use crate::studies::{self, Known, ProblemJson};
 use crate::views::{self, Measure};
 use crate::visitor::Visitor;
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use fellmark_core::plan::Edit;

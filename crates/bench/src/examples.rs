@@ -1,11 +1,11 @@
 //! Small pieces to begin with, built into the program.
 
-use crate::answer::{Answer, Refusal};
+use crate::answer::{Answer, Query, Refusal};
 use crate::bench::Bench;
 use crate::pictures::{self, Asked, SwatchAsked};
 use crate::studies::{self, Known};
 use crate::swatches::Of;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use axum::response::Response;
 use fellmark_core::say::{self, Units};
 use fellmark_core::sound::Severity;

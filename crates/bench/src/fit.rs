@@ -1,13 +1,12 @@
 //! Choices that bring a piece near the finished size that its plan asks for.
 
-use crate::answer::Answer;
+use crate::answer::{Answer, Query};
 use crate::bench::Bench;
 use crate::pictures::revision;
 use crate::views::UnitsWord;
 use axum::Json;
-use axum::extract::{Path, Query, State};
-use fellmark_core::plan::Wanted;
-use fellmark_report::Fit;
+use axum::extract::{Path, State};
+use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 
 #[derive(Debug, Deserialize)]
@@ -23,12 +22,11 @@ pub(crate) async fn get(
     State(bench): State<Bench>,
     Path(id): Path<String>,
     Query(asked): Query<Asked>,
-) -> Answer<Json<Fit>> {
+) -> Answer<Response> {
     bench
         .work(move |bench| {
             let known = revision(bench, &id, asked.rev.as_deref())?.1;
-            let wanted = known.plan.finished.as_ref().map_or_else(Wanted::default, |size| size.value);
-            Ok(Json(fellmark_report::fit(&known.plan, &known.study, wanted, asked.units.units())))
+            Ok(Json(known.fit(asked.units.units())).into_response())
         })
         .await
 }

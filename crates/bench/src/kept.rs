@@ -10,6 +10,7 @@ use fellmark_store::{PieceId, RevisionId};
 use serde::Serialize;
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex};
+use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 
 /// As many pictures are kept: some megabytes each.
 const KEPT: usize = 3;
@@ -20,6 +21,13 @@ const MOST_PARTS: usize = 64;
 /// The widths that may be asked for.
 const WIDTHS: std::ops::RangeInclusive<u32> = 50..=4000;
 const USUAL_WIDTH: u32 = 1000;
+/// The widths that pictures that are kept have: whoever asks for another gets the next, so that screens that
+/// differ a little have one picture between them. From 400 on none is a sixth wider than what was asked for: the
+/// page asks for as many pixels as a phone's canvas holds, with that much to spare.
+const FEW: [u32; 21] = [
+    100, 200, 300, 400, 460, 530, 610, 700, 800, 920, 1050, 1200, 1380, 1580, 1800, 2050, 2350, 2700, 3100,
+    3500, 4000,
+];
 
 /// What is looked at, and how.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -66,6 +74,12 @@ impl Look {
 
     pub(crate) fn on(self, ground: Srgb) -> Look {
         Look { ground, ..self }
+    }
+
+    /// The same in a width that is kept.
+    fn kept(self) -> Look {
+        let width = FEW.into_iter().find(|width| *width >= self.width).unwrap_or(self.width);
+        Look { width, ..self }
     }
 
     /// The picture, drawn for this once: the ones that are kept stay what they are.
@@ -211,7 +225,8 @@ impl Pictures {
         }
     }
 
-    /// A picture of a revision: all of it, or what differs from that of `from`.
+    /// A picture of a revision, as wide as was asked for or somewhat wider: all of it, or what differs from that
+    /// of `from`.
     pub(crate) fn picture(
         &self,
         (piece, at): (PieceId, At),
@@ -219,6 +234,7 @@ impl Pictures {
         look: Look,
         from: Option<At>,
     ) -> Result<Sent, TooLarge> {
+        let look = look.kept();
         let slot = self.slot(piece, look, at.rows.is_some());
         let mut shown = lock(&slot.shown);
         // Taken out, so that nothing half done stays if the work comes to nothing.
@@ -268,4 +284,51 @@ fn cut(whole: &Raster, parts: &[Region]) -> Raster {
         }
     }
     Raster { width, height, per_mm: whole.per_mm, rgb }
+}
+
+/// Who may draw now: two at once, since each takes hundreds of megabytes at the most, and of the network's devices one,
+/// so that they keep nobody waiting at this computer. Whoever stops waiting has given its place up.
+#[derive(Debug)]
+pub(crate) struct Turns {
+    all: Arc<Semaphore>,
+    devices: Arc<Semaphore>,
+}
+
+/// A turn at drawing, for as long as it is held.
+#[derive(Debug)]
+pub(crate) struct Turn {
+    _of_all: OwnedSemaphorePermit,
+    _of_devices: Option<OwnedSemaphorePermit>,
+}
+
+impl Default for Turns {
+    fn default() -> Turns {
+        Turns { all: Arc::new(Semaphore::new(2)), devices: Arc::new(Semaphore::new(1)) }
+    }
+}
+
+impl Turns {
+    /// Waits for a turn; `None` if there are none any more.
+    pub(crate) async fn wait(&self, device: bool) -> Option<Turn> {
+        let of_devices = match device {
+            true => Some(Arc::clone(&self.devices).acquire_owned().await.ok()?),
+            false => None,
+        };
+        let of_all = Arc::clone(&self.all).acquire_owned().await.ok()?;
+        Some(Turn { _of_all: of_all, _of_devices: of_devices })
+    }
+
+    /// How many hold a turn at this computer's pace or wait for one.
+    #[cfg(test)]
+    pub(crate) fn asked(&self) -> usize {
+        Arc::strong_count(&self.all) - 1
+    }
+}
+
+#[cfg(test)]
+impl Pictures {
+    /// How many pictures are kept.
+    pub(crate) fn count(&self) -> usize {
+        lock(&self.0).len()
+    }
 }

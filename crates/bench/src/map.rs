@@ -1,11 +1,11 @@
 //! Where rows and ends lie, so that a page can tell what a finger touches and show where it is, without working
 //! anything out.
 
-use crate::answer::{Answer, Refusal};
+use crate::answer::{Answer, Query, Refusal};
 use crate::bench::Bench;
 use crate::pictures::revision;
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use fellmark_core::quantity::Mm;
 use fellmark_core::study::Study;

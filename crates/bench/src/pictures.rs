@@ -1,7 +1,7 @@
 //! Pictures of a piece: the line drawing, and the cloth itself, of which only what an edit changed is drawn and
 //! sent again.
 
-use crate::answer::{Answer, Refusal, Sent};
+use crate::answer::{Answer, Query, Refusal, Sent};
 use crate::bench::Bench;
 use crate::edits::{self, EditSent};
 use crate::kept::{self, At, Look};
@@ -9,8 +9,9 @@ use crate::pieces::{piece_id, revision_id};
 use crate::studies::Known;
 use crate::swatches::Of;
 use crate::views::UnitsWord;
+use crate::visitor::Visitor;
 use crate::weavings;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use fellmark_core::say::Units;
@@ -128,11 +129,12 @@ pub(crate) async fn cloth(
     State(bench): State<Bench>,
     Path(id): Path<String>,
     Query(asked): Query<ClothAsked>,
+    visitor: Visitor,
     headers: HeaderMap,
 ) -> Answer<Response> {
     let lossy = takes_jpeg(&headers);
     bench
-        .work(move |bench| {
+        .draw(&visitor, move |bench| {
             let look = Look::new(surface(asked.back), asked.state.as_deref(), asked.width, asked.bare != 0)
                 .ok_or_else(no_such_picture)?;
             let at = |revision| At { revision, rows: None };
@@ -161,11 +163,12 @@ pub(crate) async fn fell(
     State(bench): State<Bench>,
     Path(id): Path<String>,
     Query(asked): Query<FellAsked>,
+    visitor: Visitor,
     headers: HeaderMap,
 ) -> Answer<Response> {
     let lossy = takes_jpeg(&headers);
     bench
-        .work(move |bench| {
+        .draw(&visitor, move |bench| {
             let look = Look::new(Surface::Front, None, asked.width, false).ok_or_else(no_such_picture)?;
             let (piece, revision, mirrored, known) = weavings::shown(bench, &id)?;
             let study = known.woven(mirrored).up_to(asked.rows).ok_or_else(|| {
@@ -237,12 +240,13 @@ pub(crate) async fn preview(
     State(bench): State<Bench>,
     Path(id): Path<String>,
     Query(asked): Query<PreviewAsked>,
+    visitor: Visitor,
     headers: HeaderMap,
     Sent(sent): Sent<EditSent>,
 ) -> Answer<Response> {
     let lossy = takes_jpeg(&headers);
     bench
-        .work(move |bench| {
+        .draw(&visitor, move |bench| {
             let look =
                 Look::new(surface(asked.back), None, asked.width, false).ok_or_else(no_such_picture)?;
             match edits::would_be(bench, &id, &sent, Units::default())? {

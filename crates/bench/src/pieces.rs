@@ -1,22 +1,23 @@
 //! Pieces: the list, one of them, and a new one.
 
-use crate::answer::{Answer, Nothing, Refusal, Sent};
+use crate::answer::{Answer, Nothing, Query, Refusal, Sent};
 use crate::bench::Bench;
 use crate::events::Notice;
 use crate::examples::ExampleJson;
-use crate::studies::{self, Known};
+use crate::studies::{self, Figures, Known};
 use crate::views::{self, Measure};
 use crate::visitor::Visitor;
 use crate::weavings::{self, WeavingLine};
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use fellmark_core::side::Side;
 use fellmark_note::start::{self, Pattern, Start, StartError};
-use fellmark_store::{PieceId, PieceInfo, RevisionId};
+use fellmark_store::{Listed, PieceId, PieceInfo, RevisionId};
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 #[derive(Debug, Serialize)]
@@ -26,6 +27,15 @@ struct ListJson<'a> {
     put_away: Vec<LineJson>,
     examples: Vec<ExampleJson<'a>>,
     starts: Vec<StartJson>,
+    /// Why there is no backup of today; null where there is nothing to tell.
+    no_backup: Option<TroubleJson>,
+}
+
+/// What is so, and what to do.
+#[derive(Debug, Serialize)]
+struct TroubleJson {
+    message: String,
+    help: String,
 }
 
 /// A start that is offered.
@@ -55,27 +65,35 @@ pub(crate) async fn list(State(bench): State<Bench>, Query(measure): Query<Measu
 
 fn all(bench: &Bench, measure: Measure) -> Answer<Response> {
     let (mut pieces, mut put_away) = (Vec::new(), Vec::new());
+    let mut woven: BTreeMap<PieceId, Vec<Listed>> = BTreeMap::new();
+    for weaving in bench.store.all_weavings()? {
+        woven.entry(weaving.info.piece).or_default().push(weaving);
+    }
     for piece in bench.store.pieces()? {
         let to = if piece.put_away_at.is_some() { &mut put_away } else { &mut pieces };
-        to.push(line(bench, piece)?);
+        let weavings = woven.remove(&piece.id).unwrap_or_default();
+        to.push(line(bench, &piece, weavings)?);
     }
     let examples = bench.examples.list(measure.units()).collect();
     let starts = Pattern::ALL.map(|start| StartJson { name: start.word(), words: start.about() });
-    Ok(Json(ListJson { pieces, put_away, examples, starts: starts.into() }).into_response())
+    let no_backup = bench.store.backup_trouble().map(|(message, help)| TroubleJson { message, help });
+    Ok(Json(ListJson { pieces, put_away, examples, starts: starts.into(), no_backup }).into_response())
 }
 
-fn line(bench: &Bench, piece: PieceInfo) -> Answer<LineJson> {
+fn line(bench: &Bench, piece: &PieceInfo, weavings: Vec<Listed>) -> Answer<LineJson> {
+    // First, since what they are studied for serves the figures too.
+    let weavings = weavings::lines(bench, weavings, piece.head)?;
     let text = || bench.store.revision(piece.head).ok().map(|revision| revision.text);
-    let figures = bench.studies.figures(piece.head, text);
+    let Figures { name, piece: figures } = bench.studies.figures(piece.head, text);
     Ok(LineJson {
         id: piece.id.to_string(),
         head: piece.head.to_string(),
-        name: piece.name,
+        name,
         rows: figures.map(|f| f.rows),
         ends: figures.map(|f| f.ends),
         errors: figures.map(|f| f.errors),
         updated: piece.moved_at.0,
-        weavings: weavings::of_piece(bench, piece.id)?,
+        weavings,
     })
 }
 

@@ -1,11 +1,11 @@
 //! What takes a piece's findings away. Each remedy is tried out, which takes about as long as all else that is told of a
 //! piece: so it is asked for by itself, when the piece is there to be seen.
 
-use crate::answer::Answer;
+use crate::answer::{Answer, Query};
 use crate::bench::Bench;
 use crate::pictures::revision;
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
 use fellmark_report::RemedyJson;
 use serde::{Deserialize, Serialize};

@@ -6,13 +6,14 @@ use crate::bench::{Bench, HERE, Parts};
 use crate::door::Door;
 use crate::events::Notices;
 use crate::examples::Examples;
-use crate::kept::Pictures;
+use crate::kept::{Pictures, Turns};
 use crate::network::{self, Network};
 use crate::pieces;
 use crate::routes::routes;
 use crate::session::{Sessions, new_secret};
 use crate::studies::{self, Studies};
 use crate::swatches::Swatches;
+use crate::weavings::Stands;
 use fellmark_store::{Error, Store, SystemWorld};
 use std::fmt;
 use std::io;
@@ -152,7 +153,9 @@ impl Server {
             store,
             studies: Studies::default(),
             kept: Pictures::default(),
+            turns: Turns::default(),
             swatches: Swatches::default(),
+            stands: Stands::default(),
             examples: Examples::default(),
             network: Network::new(settings.network, port, settings.limits),
             sessions: Sessions::new(&settings.data, &secret),
@@ -198,6 +201,25 @@ impl Server {
         let known = studies::study(text).map_err(|problem| problem.to_string())?;
         let piece = pieces::bring_in(&self.bench, &known, HERE).map_err(|error| error.to_string())?;
         Ok(piece.to_string())
+    }
+
+    /// What there is to say of the pieces' file as it was found: a sentence or two each, mostly nothing. Waits
+    /// for the day's first backup.
+    #[must_use]
+    pub fn found(&self) -> Vec<String> {
+        let store = &self.bench.store;
+        store.wait_for_backup();
+        let left_open =
+            "Fellmark wasn't closed the last time. Your pieces were looked through: they are in order.";
+        let older = "Your pieces are kept in the form of this Fellmark now. As they were before, they lie in the \
+                     folder backups.";
+        let trouble = store.backup_trouble().map(|(message, help)| format!("{message} {help}"));
+        let said = [
+            store.was_left_open().then(|| left_open.to_owned()),
+            store.came_from_schema().map(|_| older.to_owned()),
+            trouble,
+        ];
+        said.into_iter().flatten().collect()
     }
 
     /// What stops this server.

@@ -1,12 +1,12 @@
 //! Every row as a printed sheet has it: what is done before it, which needle from where, over and under what, and what is
 //! done after it.
 
-use crate::answer::Answer;
+use crate::answer::{Answer, Query};
 use crate::bench::Bench;
 use crate::pictures::revision;
 use crate::views::UnitsWord;
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use fellmark_core::say;
 use fellmark_report::StepJson;
 use serde::{Deserialize, Serialize};

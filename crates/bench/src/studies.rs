@@ -4,14 +4,14 @@ use crate::lock;
 use axum::Json;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
-use fellmark_core::plan::Plan;
+use fellmark_core::plan::{Plan, Wanted};
 use fellmark_core::say::Units;
 use fellmark_core::side::Surface;
 use fellmark_core::sound::Severity;
 use fellmark_core::study::Study;
 use fellmark_note::Problem;
 use fellmark_picture::Drawing;
-use fellmark_report::{RemedyJson, Told};
+use fellmark_report::{Fit, RemedyJson, Told};
 use fellmark_store::RevisionId;
 use serde::Serialize;
 use std::collections::{BTreeMap, VecDeque};
@@ -23,7 +23,7 @@ const KEPT: usize = 12;
 /// How many texts that may become revisions are kept.
 const TRIED: usize = 3;
 /// How many revisions' figures for the list are kept.
-const FIGURES: usize = 4096;
+const FIGURES: usize = 20_000;
 
 /// A revision, read and studied; what is asked for now and then is worked out when it is.
 #[derive(Debug)]
@@ -34,6 +34,7 @@ pub(crate) struct Known {
     mirrored: OnceLock<Study>,
     told: [OnceLock<Told>; 2],
     remedies: OnceLock<Vec<Vec<RemedyJson>>>,
+    fits: [OnceLock<Fit>; 2],
     drawings: [OnceLock<Arc<str>>; 4],
 }
 
@@ -77,9 +78,18 @@ impl fmt::Display for ProblemJson {
 /// What a text came to.
 pub(crate) type Studied = Result<Arc<Known>, Arc<ProblemJson>>;
 
+/// What the list says of a revision.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub(crate) struct Figures {
+    /// The name in its plan; missing where the text can't be read as a plan.
+    pub(crate) name: Option<String>,
+    /// Missing where the plan makes no piece.
+    pub(crate) piece: Option<PieceFigures>,
+}
+
 /// A piece's figures for the list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct Figures {
+pub(crate) struct PieceFigures {
     pub(crate) ends: u32,
     pub(crate) rows: u32,
     pub(crate) errors: u32,
@@ -90,7 +100,7 @@ pub(crate) struct Figures {
 pub(crate) struct Studies {
     at_hand: Mutex<VecDeque<(RevisionId, Arc<OnceLock<Studied>>)>>,
     tried: Mutex<VecDeque<(String, Arc<OnceLock<Studied>>)>>,
-    figures: Mutex<BTreeMap<RevisionId, Option<Figures>>>,
+    figures: Mutex<BTreeMap<RevisionId, Figures>>,
 }
 
 /// Reads and studies a text.
@@ -103,6 +113,7 @@ pub(crate) fn study(text: &str) -> Studied {
             mirrored: OnceLock::new(),
             told: [const { OnceLock::new() }; 2],
             remedies: OnceLock::new(),
+            fits: [const { OnceLock::new() }; 2],
             drawings: [const { OnceLock::new() }; 4],
         })),
         Err(problem) => Err(Arc::new(ProblemJson::of(problem, text))),
@@ -145,23 +156,35 @@ impl Studies {
         place
     }
 
-    /// A revision's figures; `None` if its text is no piece.
-    pub(crate) fn figures(
-        &self,
-        revision: RevisionId,
-        text: impl FnOnce() -> Option<String>,
-    ) -> Option<Figures> {
+    /// What the list says of a revision, worked out once.
+    pub(crate) fn figures(&self, revision: RevisionId, text: impl FnOnce() -> Option<String>) -> Figures {
         if let Some(figures) = lock(&self.figures).get(&revision) {
-            return *figures;
+            return figures.clone();
         }
-        let known = study(&text()?).ok();
-        let figures = known.map(|known| known.figures());
+        let Some(figures) = self.at_hand(revision).or_else(|| text().map(|text| of_text(&text))) else {
+            return Figures::default();
+        };
         let mut all = lock(&self.figures);
         if all.len() >= FIGURES {
             all.clear();
         }
-        all.insert(revision, figures);
+        all.insert(revision, figures.clone());
         figures
+    }
+
+    /// The figures of a revision that is studied already. It takes no place from those that are worked on.
+    fn at_hand(&self, revision: RevisionId) -> Option<Figures> {
+        let at_hand = lock(&self.at_hand);
+        let (_, place) = at_hand.iter().find(|(known, _)| *known == revision)?;
+        place.get()?.as_ref().ok().map(|known| known.figures())
+    }
+}
+
+fn of_text(text: &str) -> Figures {
+    match study(text) {
+        Ok(known) => known.figures(),
+        // A plan that makes no piece has a name still.
+        Err(_) => Figures { name: fellmark_note::read(text).ok().map(|note| note.plan.name), piece: None },
     }
 }
 
@@ -169,7 +192,9 @@ impl Known {
     pub(crate) fn figures(&self) -> Figures {
         let Study { piece, findings, .. } = &self.study;
         let errors = findings.iter().filter(|finding| finding.severity == Severity::Error).count();
-        Figures { ends: piece.end_count(), rows: piece.row_count(), errors: errors as u32 }
+        let figures =
+            PieceFigures { ends: piece.end_count(), rows: piece.row_count(), errors: errors as u32 };
+        Figures { name: Some(self.plan.name.clone()), piece: Some(figures) }
     }
 
     pub(crate) fn told(&self, units: Units) -> &Told {
@@ -180,6 +205,13 @@ impl Known {
     /// What takes each finding away.
     pub(crate) fn remedies(&self) -> &[Vec<RemedyJson>] {
         self.remedies.get_or_init(|| fellmark_report::remedies(&self.plan, &self.study))
+    }
+
+    /// What would bring it near the finished size that its plan asks for: no choices where it asks for none.
+    pub(crate) fn fit(&self, units: Units) -> &Fit {
+        let nth = usize::from(units == Units::Inch);
+        let wanted = self.plan.finished.as_ref().map_or_else(Wanted::default, |size| size.value);
+        self.fits[nth].get_or_init(|| fellmark_report::fit(&self.plan, &self.study, wanted, units))
     }
 
     /// The study, or that of the mirrored piece.

@@ -98,7 +98,7 @@ pub(crate) struct PlaceLine {
 /// A piece at its head.
 pub(crate) fn piece(bench: &Bench, id: PieceId, head: &Head, measure: Measure) -> Answer<Value> {
     let studied = bench.studies.of(head.revision.id, &head.text);
-    let weavings = weavings::of_piece(bench, id)?;
+    let weavings = weavings::lines(bench, bench.store.weavings(id)?, head.revision.id)?;
     let units = measure.units();
     let json = PieceJson {
         id: id.to_string(),

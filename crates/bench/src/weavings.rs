@@ -4,27 +4,30 @@
 //! woven. Where it wouldn't, the weaving stays with the revision it followed before, and the answer says which
 //! rows differ: the weaver chooses.
 
-use crate::answer::{Answer, Refusal, Sent};
+use crate::answer::{Answer, Query, Refusal, Sent};
 use crate::bench::Bench;
 use crate::events::Notice;
+use crate::lock;
 use crate::pieces::{piece_id, revision_id};
 use crate::studies::Known;
 use crate::views::{self, Measure, PlaceLine};
 use crate::visitor::Visitor;
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use axum::http::StatusCode;
+use fellmark_core::needle::Needles;
 use fellmark_core::plan::WeftId;
 use fellmark_core::say;
-use fellmark_core::side::Side;
 use fellmark_core::study::Study;
 use fellmark_core::weaving::{Counts, Difference, Fact, Moment, Rows, TickId, Woven, differences, place};
 use fellmark_report::{RowJson, WindingJson};
-use fellmark_store::{NewTick, NewWeaving, Parted, PieceId, RevisionId, Weaving, WeavingId, read_tick_id};
+use fellmark_store::{
+    Head, Listed, NewTick, NewWeaving, Parted, PieceId, RevisionId, Weaving, WeavingId, read_tick_id,
+};
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 
 /// A weaving in a list.
 #[derive(Debug, Serialize)]
@@ -32,30 +35,80 @@ pub(crate) struct WeavingLine {
     id: String,
     /// Milliseconds since 1970.
     started: i64,
-    /// When it was woven on last, or begun.
-    touched: i64,
-    done: usize,
-    rows: u32,
     mirrored: bool,
+    #[serde(flatten)]
+    stands: StandsJson,
 }
 
-/// The weavings of a piece, the one that was woven on last first.
-pub(crate) fn of_piece(bench: &Bench, piece: PieceId) -> Answer<Vec<WeavingLine>> {
-    let line = |info: fellmark_store::WeavingInfo| {
-        let weaving = bench.store.weaving(info.id)?;
+/// How far a weaving is, for a list.
+#[derive(Debug, Clone, Serialize)]
+struct StandsJson {
+    /// When it was woven on last, or begun.
+    touched: i64,
+    /// How many rows are done.
+    done: usize,
+    /// How many rows the weaving has, as it is now.
+    rows: u32,
+    #[serde(flatten)]
+    next: NextJson,
+}
+
+/// What a weaving's place was worked out from: the head of its piece, and how far what is known of it goes.
+type Stamp = (RevisionId, usize, usize);
+
+/// How far the weavings are that were listed lately: each is looked at anew only when it or its piece has changed.
+#[derive(Debug, Default)]
+pub(crate) struct Stands(Mutex<BTreeMap<WeavingId, (Stamp, StandsJson)>>);
+
+/// As many weavings' places are kept.
+const STANDS: usize = 20_000;
+
+/// Weavings of a piece that has this head, the one that was woven on last first.
+pub(crate) fn lines(bench: &Bench, weavings: Vec<Listed>, head: RevisionId) -> Answer<Vec<WeavingLine>> {
+    let line = |Listed { info, ticks, plans }| {
         Ok(WeavingLine {
+            stands: stands(bench, info.id, (head, ticks, plans))?,
             id: info.id.to_string(),
             started: info.made_at.0,
-            touched: weaving.log.iter().map(|(_, tick)| tick.at.0).fold(info.made_at.0, i64::max),
-            done: weaving.log.rows().len(),
-            rows: weaving.plan.counts.rows(),
             mirrored: info.mirrored,
         })
     };
-    let mut lines: Vec<WeavingLine> =
-        bench.store.weavings(piece)?.into_iter().map(line).collect::<Answer<_>>()?;
-    lines.sort_by_key(|line| std::cmp::Reverse((line.touched, line.started)));
+    let mut lines: Vec<WeavingLine> = weavings.into_iter().map(line).collect::<Answer<_>>()?;
+    lines.sort_by_key(|line| std::cmp::Reverse((line.stands.touched, line.started)));
     Ok(lines)
+}
+
+fn stands(bench: &Bench, id: WeavingId, stamp: Stamp) -> Answer<StandsJson> {
+    if let Some((_, known)) = lock(&bench.stands.0).get(&id).filter(|(known, _)| *known == stamp) {
+        return Ok(known.clone());
+    }
+    let weaving = bench.store.weaving(id)?;
+    let head = bench.store.head(weaving.info.piece)?;
+    let stamp = (head.revision.id, weaving.log.len(), weaving.earlier.len() + 1);
+    let touched = weaving.log.iter().map(|(_, tick)| tick.at.0).fold(weaving.info.made_at.0, i64::max);
+    let (done, counted) = (weaving.log.rows().len(), weaving.plan.counts.rows());
+    let unread = first_undone(&weaving.log.rows(), counted);
+    let stands = match following(bench, weaving, &head) {
+        Ok(followed) => {
+            let study = followed.study();
+            let next = NextJson::of(&followed.weaving.log.rows(), study);
+            StandsJson { touched, done, rows: study.piece.row_count(), next }
+        }
+        // Its plan can be read no longer: what is left is how it was counted when that was followed.
+        Err(_) => StandsJson { touched, done, rows: counted, next: unread },
+    };
+    let mut all = lock(&bench.stands.0);
+    if all.len() >= STANDS {
+        all.clear();
+    }
+    all.insert(id, (stamp, stands.clone()));
+    Ok(stands)
+}
+
+/// What comes next by the count of rows alone.
+fn first_undone(done: &Rows<'_>, count: u32) -> NextJson {
+    let next = (0..count).find(|row| !done.contains_key(row));
+    NextJson { next_row: next.map(|row| row + 1), needles: Vec::new() }
 }
 
 fn weaving_id(text: &str) -> Answer<WeavingId> {
@@ -125,6 +178,10 @@ impl Followed {
 fn followed(bench: &Bench, id: WeavingId) -> Answer<Followed> {
     let weaving = bench.store.weaving(id)?;
     let head = bench.store.head(weaving.info.piece)?;
+    following(bench, weaving, &head)
+}
+
+fn following(bench: &Bench, weaving: Weaving, head: &Head) -> Answer<Followed> {
     let (at, mirrored) = (head.revision.id, weaving.info.mirrored);
     let mut differing = Vec::new();
     if let Ok(known) = bench.studies.of(at, &head.text) {
@@ -214,13 +271,20 @@ struct WeftLine {
 pub(crate) struct StateJson {
     /// The rows done.
     done: Vec<u32>,
+    #[serde(flatten)]
+    next: NextJson,
+}
+
+/// What comes next in a weaving.
+#[derive(Debug, Clone, Serialize)]
+struct NextJson {
     /// The row to weave next; null when all are done.
     next_row: Option<u32>,
     /// Where the needles wait before it.
     needles: Vec<NeedleJson>,
 }
 
-#[derive(Debug, Serialize)]
+#[derive(Debug, Clone, Serialize)]
 struct NeedleJson {
     weft: String,
     side: &'static str,
@@ -305,25 +369,23 @@ pub(crate) async fn get(
 }
 
 fn state(rows: &Rows<'_>, study: &Study) -> StateJson {
-    let next = place(rows, &study.piece).next;
-    StateJson {
-        done: rows.keys().map(|row| row + 1).collect(),
-        next_row: next.map(|row| row + 1),
-        needles: needles(study, next.unwrap_or(study.piece.row_count())),
-    }
+    StateJson { done: rows.keys().map(|row| row + 1).collect(), next: NextJson::of(rows, study) }
 }
 
-/// Where each needle waits when all rows before `next` (from 0) are woven.
-fn needles(study: &Study, next: u32) -> Vec<NeedleJson> {
-    let piece = &study.piece;
-    let mut sides: Vec<Side> = piece.wefts.iter().map(|needle| needle.from).collect();
-    for row in piece.rows.iter().take(next as usize) {
-        if let Some(side) = sides.get_mut(row.weft.0) {
-            *side = row.from.other();
+impl NextJson {
+    fn of(rows: &Rows<'_>, study: &Study) -> NextJson {
+        let piece = &study.piece;
+        let next = place(rows, piece).next;
+        let mut needles = Needles::start(piece.wefts.iter().map(|needle| needle.from));
+        for row in piece.rows.iter().take(next.unwrap_or(piece.row_count()) as usize) {
+            needles.weave(row.weft);
         }
+        let wait = piece.wefts.iter().enumerate().map(|(k, needle)| NeedleJson {
+            weft: needle.name.clone(),
+            side: say::side(needles.waits(WeftId(k))),
+        });
+        NextJson { next_row: next.map(|row| row + 1), needles: wait.collect() }
     }
-    let wait = piece.wefts.iter().zip(sides);
-    wait.map(|(needle, side)| NeedleJson { weft: needle.name.clone(), side: say::side(side) }).collect()
 }
 
 #[derive(Debug, Deserialize)]
@@ -373,6 +435,19 @@ pub(crate) struct TicksSent {
     /// The revision that the rows were shown from; if it is missing, the one that the weaving follows.
     #[serde(default)]
     rev: Option<String>,
+    /// What the device's own clock says as it sends this, in milliseconds since 1970: the ticks' moments are of
+    /// that clock. If it is missing, they are taken for the moments of this computer's.
+    #[serde(default)]
+    now: Option<i64>,
+}
+
+impl TicksSent {
+    /// A moment of the device's clock, by this computer's.
+    fn here(&self, at: i64, clock: Moment) -> Moment {
+        let Some(now) = self.now else { return Moment(at) };
+        let shifted = i128::from(at) - i128::from(now) + i128::from(clock.0);
+        Moment(shifted.clamp(i64::MIN.into(), i64::MAX.into()) as i64)
+    }
 }
 
 #[derive(Debug, Deserialize)]
@@ -382,7 +457,7 @@ struct TickSent {
     id: String,
     row: u32,
     done: bool,
-    /// When it was made, in milliseconds since 1970.
+    /// When it was made, in milliseconds since 1970, by the clock of the device that sends it.
     #[serde(default)]
     at: Option<i64>,
 }
@@ -405,7 +480,7 @@ pub(crate) async fn tick(
                 of_revision(bench, piece, shown)?
             };
             let as_shown = known.woven(followed.weaving.info.mirrored);
-            let ticks = new_ticks(&sent.ticks, &followed.weaving, as_shown, &visitor.by)?;
+            let ticks = new_ticks(bench, &sent, &followed.weaving, as_shown, &visitor.by)?;
             let ticked = bench.store.tick(id, ticks)?;
             if shown == followed.revision && shown != plan.revision {
                 bench.store.follow(id, shown, &Counts::of(&as_shown.piece), &visitor.by)?;
@@ -422,7 +497,14 @@ pub(crate) async fn tick(
 
 /// The ticks as the store takes them. One that is known already says what it said: the plan may have another
 /// row there by now, but what was woven was woven.
-fn new_ticks(sent: &[TickSent], weaving: &Weaving, study: &Study, by: &str) -> Answer<Vec<NewTick>> {
+fn new_ticks(
+    bench: &Bench,
+    sent: &TicksSent,
+    weaving: &Weaving,
+    study: &Study,
+    by: &str,
+) -> Answer<Vec<NewTick>> {
+    let clock = bench.clock();
     let known: BTreeMap<TickId, _> = weaving.log.iter().collect();
     let tick = |tick: &TickSent| {
         let refuse =
@@ -442,7 +524,8 @@ fn new_ticks(sent: &[TickSent], weaving: &Weaving, study: &Study, by: &str) -> A
             _ if tick.done => Fact::Done(Woven::of(&study.piece, &study.walk, row).ok_or_else(no_row)?),
             _ => Fact::TakenBack,
         };
-        Ok(NewTick { id, row, fact, at: tick.at.map(Moment), by: by.to_owned() })
+        let at = tick.at.map(|at| sent.here(at, clock));
+        Ok(NewTick { id, row, fact, at, by: by.to_owned() })
     };
-    sent.iter().map(tick).collect()
+    sent.ticks.iter().map(tick).collect()
 }

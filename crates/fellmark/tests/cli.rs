@@ -659,3 +659,33 @@ fn a_length_below_nothing_is_told_to_be_one() {
     let said = fellmark(["new", "columns", "--weft", "foam=7 wraps per cm"]);
     assert_eq!(said.err, "This start weaves with 2 wefts, and 1 was given. Name 2, or none.\n");
 }
+
+#[test]
+fn what_is_met_first_is_explained_there_and_an_odd_end_has_its_notch_named() {
+    let mat = example("tideline-mat");
+    let json: serde_json::Value =
+        serde_json::from_str(&fellmark(["rows".as_ref(), mat.as_os_str(), "--json".as_ref()]).out).unwrap();
+    let steps = json["rows"].as_array().unwrap().iter().flat_map(|row| row["before"].as_array().unwrap());
+    let begins: Vec<usize> = steps
+        .filter(|step| step["do"] == "begin")
+        .map(|step| step["more"].as_array().unwrap().len())
+        .collect();
+    assert!(begins.len() >= 2 && begins[0] == 2 && begins[1..].iter().all(|&more| more == 0), "{begins:?}");
+    let rows = fellmark(["rows".as_ref(), mat.as_os_str()]).out;
+    assert_eq!(rows.matches("A needleful is the length of yarn that is on the needle at once.").count(), 1);
+    assert!(
+        !fellmark(["rows".as_ref(), mat.as_os_str(), "--from=5".as_ref()]).out.contains("A needleful is")
+    );
+
+    let columns = fellmark(["new", "columns"]).out;
+    assert!(columns.contains("[band.upper-hem]") && columns.contains("\"upper-hem\",\n]"), "{columns}");
+
+    // Seven ends, two to a notch: the fourth notch has one.
+    let text = fs::read_to_string(&mat).unwrap().replace("ends = 24", "ends = 7").replace(
+        "out-of-reach = \"15 mm\"",
+        "out-of-reach = \"15 mm\"\nstrands = 2\nstrands-act-as = \"ends\"",
+    );
+    let warp = with_input(&["warp", "-"], &text).out.replace("\n ", "").replace("  ", " ");
+    assert!(warp.contains("7 ends on 4 of 40 notches"), "{warp}");
+    assert!(warp.contains("2 strands lie in each notch, but one in notch 22, the last."), "{warp}");
+}

@@ -1,5 +1,6 @@
 //! What can go wrong, in plain words: what is so, where, and what to do.
 
+use crate::Imported;
 use std::fmt;
 use std::path::{Path, PathBuf};
 
@@ -31,6 +32,8 @@ pub enum Error {
         file: PathBuf,
         /// What is the matter.
         trouble: Trouble,
+        /// What it was used for.
+        to: Doing,
         /// What the system said.
         said: String,
     },
@@ -63,6 +66,8 @@ pub enum Error {
         entry: String,
         /// What is the matter with it.
         said: String,
+        /// What of it was taken in before, and stays.
+        came: Imported,
     },
     /// The store was closed, or its writer has failed.
     Closed,
@@ -81,6 +86,40 @@ pub enum Trouble {
     Busy,
     /// Anything else.
     Other,
+}
+
+/// What a file is used for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Doing {
+    /// To be opened.
+    #[default]
+    Opening,
+    /// To be read.
+    Reading,
+    /// To keep a change.
+    Writing,
+    /// To be copied to a backup.
+    BackingUp,
+}
+
+impl Doing {
+    /// What became of what was kept.
+    fn kept(self) -> &'static str {
+        match self {
+            Doing::Opening => "Nothing in it was changed.",
+            Doing::Reading => "Nothing was changed; what was saved before is as it was.",
+            Doing::Writing => "This change isn't saved; everything before it is.",
+            Doing::BackingUp => "So there is no backup of today; what you change is saved all the same.",
+        }
+    }
+
+    fn again(self) -> &'static str {
+        match self {
+            Doing::Opening | Doing::Reading => "try again",
+            Doing::Writing => "do it again",
+            Doing::BackingUp => "start Fellmark again: it tries then, and tomorrow",
+        }
+    }
 }
 
 /// What isn't kept here.
@@ -104,21 +143,131 @@ impl Error {
             Kind::PermissionDenied | Kind::ReadOnlyFilesystem => Trouble::NotAllowed,
             _ => Trouble::Other,
         };
-        Error::Disk { file: file.to_owned(), trouble, said: error.to_string() }
+        Error::Disk { file: file.to_owned(), trouble, to: Doing::Opening, said: error.to_string() }
     }
 
     pub(crate) fn archive(entry: &str, said: impl Into<String>) -> Error {
-        Error::Archive { entry: entry.to_owned(), said: said.into() }
+        Error::Archive { entry: entry.to_owned(), said: said.into(), came: Imported::default() }
     }
 
     /// The same with the file that it is about, where that wasn't known yet.
     pub(crate) fn about(self, at: &Path) -> Error {
         match self {
-            Error::Disk { file, trouble, said } if file.as_os_str().is_empty() => {
-                Error::Disk { file: at.to_owned(), trouble, said }
+            Error::Disk { file, trouble, to, said } if file.as_os_str().is_empty() => {
+                Error::Disk { file: at.to_owned(), trouble, to, said }
             }
             other => other,
         }
+    }
+
+    /// The same with what the file was used for.
+    pub(crate) fn while_doing(self, to: Doing) -> Error {
+        match self {
+            Error::Disk { file, trouble, said, .. } => Error::Disk { file, trouble, to, said },
+            other => other,
+        }
+    }
+
+    /// What is so, and what to do: a sentence or two each, the second empty where there is nothing to do.
+    #[must_use]
+    pub fn words(&self) -> (String, String) {
+        let (message, help) = match self {
+            Error::InUse { folder } => (
+                format!("Fellmark is open already with the pieces in {}.", folder.display()),
+                "Go on there, or close it first.".to_owned(),
+            ),
+            Error::Newer { file, found, known } => (
+                format!(
+                    "{} was written by a newer Fellmark (its schema is {found}, this one knows {known} and \
+                     earlier). Nothing in it was changed.",
+                    file.display()
+                ),
+                "Open it with the newer Fellmark.".to_owned(),
+            ),
+            Error::NotOurs { file } => (
+                format!("{} is not one of Fellmark's files. Nothing in it was changed.", file.display()),
+                "Name another folder for the pieces.".to_owned(),
+            ),
+            Error::Disk { file, trouble, to, said } => disk_words(file, *trouble, *to, said),
+            Error::NoDataFolder => (
+                "The system doesn't say where your data belongs.".to_owned(),
+                "Name a folder for the pieces.".to_owned(),
+            ),
+            Error::NotThere(missing) => {
+                let (what, way) = match missing {
+                    Missing::Piece => ("There is no such piece here.", "Look for it in the list of pieces."),
+                    Missing::Revision => {
+                        ("This piece has no such revision.", "Look for it in the piece's history.")
+                    }
+                    Missing::Weaving => ("There is no such weaving here.", "Look for it beside its piece."),
+                    Missing::Device => ("No such device is paired.", "Pair it again."),
+                };
+                (what.to_owned(), way.to_owned())
+            }
+            Error::TooLong { most } => (
+                format!("The text is longer than {} KiB, which no plan may be.", most / 1024),
+                "Make it shorter.".to_owned(),
+            ),
+            Error::IdTaken => {
+                ("Something else has this id already.".to_owned(), "Send it again with a new id.".to_owned())
+            }
+            Error::NameTaken { name } => (
+                format!("Another device is called {name}."),
+                "Choose a name that tells them apart.".to_owned(),
+            ),
+            Error::TooManyDevices { most } => (
+                format!("{most} devices are paired, and no more may be."),
+                "Take one off the list first.".to_owned(),
+            ),
+            Error::OutOfBounds => (
+                "No piece has a row of that number.".to_owned(),
+                "Load the weaving again and tick its rows.".to_owned(),
+            ),
+            Error::Archive { entry, said, came } => {
+                let what = match entry.as_str() {
+                    "" => format!("This file can't be taken in: {said}"),
+                    entry => format!("The archive can't be taken in: in {entry}, {said}"),
+                };
+                if came.is_nothing() {
+                    (format!("{what} Nothing was changed."), String::new())
+                } else {
+                    (
+                        format!("{what} What came before that in it was taken in and stays ({came})."),
+                        "Mended, the archive can be taken in again: it adds what isn't there yet.".to_owned(),
+                    )
+                }
+            }
+            Error::Closed => ("The store is closed.".to_owned(), "Start Fellmark again.".to_owned()),
+        };
+        (message, help)
+    }
+}
+
+fn disk_words(file: &Path, trouble: Trouble, to: Doing, said: &str) -> (String, String) {
+    let (file, kept, again) = (file.display(), to.kept(), to.again());
+    match trouble {
+        Trouble::Full => (
+            format!("No room is left for {file} ({said}). {kept}"),
+            format!("Make room on the disk and {again}."),
+        ),
+        Trouble::NotAllowed => (
+            format!("{file} may not be written ({said}). {kept}"),
+            format!("See that the file and its folder belong to you and may be written, and {again}."),
+        ),
+        Trouble::Damaged => (
+            format!("{file} is damaged ({said}). Nothing in it was changed."),
+            "Close Fellmark, move the file to another place and put the newest file of the folder backups beside \
+             it there under its name."
+                .to_owned(),
+        ),
+        Trouble::Busy => (
+            format!("Another program holds {file} ({said}). {kept}"),
+            format!("Close the other program and {again}."),
+        ),
+        Trouble::Other => (
+            format!("{file} could not be used ({said}). {kept}"),
+            format!("See whether the disk is in order, and {again}."),
+        ),
     }
 }
 
@@ -132,97 +281,15 @@ impl From<rusqlite::Error> for Error {
             Some(Code::DatabaseBusy | Code::DatabaseLocked) => Trouble::Busy,
             _ => Trouble::Other,
         };
-        Error::Disk { file: PathBuf::new(), trouble, said: error.to_string() }
+        Error::Disk { file: PathBuf::new(), trouble, to: Doing::Opening, said: error.to_string() }
     }
 }
 
 impl fmt::Display for Error {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Error::InUse { folder } => write!(
-                f,
-                "Fellmark is open already with the pieces in {}. Go on there, or close it first.",
-                folder.display()
-            ),
-            Error::Newer { file, found, known } => write!(
-                f,
-                "{} was written by a newer Fellmark (its schema is {found}, this one knows {known} and earlier). \
-                 Nothing in it was changed. Open it with the newer Fellmark.",
-                file.display()
-            ),
-            Error::NotOurs { file } => write!(
-                f,
-                "{} is not one of Fellmark's files. Nothing in it was changed. Name another folder for the pieces.",
-                file.display()
-            ),
-            Error::Disk { file, trouble, said } => {
-                let file = file.display();
-                match trouble {
-                    Trouble::Full => write!(
-                        f,
-                        "No room is left for {file} ({said}). This change isn't saved; everything before it is. \
-                         Make room on the disk and do it again."
-                    ),
-                    Trouble::NotAllowed => write!(
-                        f,
-                        "{file} may not be written ({said}). This change isn't saved. \
-                         See that the file and its folder belong to you and may be written."
-                    ),
-                    Trouble::Damaged => write!(
-                        f,
-                        "{file} is damaged ({said}). Nothing in it was changed. Close Fellmark, move the file to \
-                         another place and put the newest file of the folder backups beside it there under its name."
-                    ),
-                    Trouble::Busy => write!(
-                        f,
-                        "Another program holds {file} ({said}). This change isn't saved. \
-                         Close the other program and do it again."
-                    ),
-                    Trouble::Other => write!(
-                        f,
-                        "{file} could not be used ({said}). This change isn't saved. \
-                         See whether the disk is in order, and do it again."
-                    ),
-                }
-            }
-            Error::NoDataFolder => {
-                f.write_str("The system doesn't say where your data belongs. Name a folder for the pieces.")
-            }
-            Error::NotThere(Missing::Piece) => {
-                f.write_str("There is no such piece here. Look for it in the list of pieces.")
-            }
-            Error::NotThere(Missing::Revision) => {
-                f.write_str("This piece has no such revision. Look for it in the piece's history.")
-            }
-            Error::NotThere(Missing::Weaving) => {
-                f.write_str("There is no such weaving here. Look for it beside its piece.")
-            }
-            Error::NotThere(Missing::Device) => f.write_str("No such device is paired. Pair it again."),
-            Error::TooLong { most } => {
-                write!(
-                    f,
-                    "The text is longer than {} KiB, which no plan may be. Make it shorter.",
-                    most / 1024
-                )
-            }
-            Error::IdTaken => f.write_str("Something else has this id already. Send it again with a new id."),
-            Error::NameTaken { name } => {
-                write!(f, "Another device is called {name}. Choose a name that tells them apart.")
-            }
-            Error::TooManyDevices { most } => {
-                write!(f, "{most} devices are paired, and no more may be. Take one off the list first.")
-            }
-            Error::OutOfBounds => {
-                f.write_str("No piece has a row of that number. Load the weaving again and tick its rows.")
-            }
-            Error::Archive { entry, said } if entry.is_empty() => {
-                write!(f, "This file can't be taken in: {said} Nothing was changed.")
-            }
-            Error::Archive { entry, said } => {
-                write!(f, "The archive can't be taken in: in {entry}, {said} Nothing was changed.")
-            }
-            Error::Closed => f.write_str("The store is closed. Start Fellmark again."),
-        }
+        let (message, help) = self.words();
+        f.write_str(&message)?;
+        if help.is_empty() { Ok(()) } else { write!(f, " {help}") }
     }
 }
 

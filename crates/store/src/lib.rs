@@ -49,7 +49,7 @@ mod writer;
 pub use archive::{Brought, Came, Imported};
 pub use backup::Backup;
 pub use devices::{Device, MOST_DEVICES, May, NewDevice, TokenHash};
-pub use error::{Error, Missing, Trouble};
+pub use error::{Doing, Error, Missing, Trouble};
 pub use folder::data_folder;
 pub use id::{DeviceId, IdError, PieceId, RevisionId, WeavingId, read_tick_id, write_tick_id};
 pub use moves::{Move, MoveKind};
@@ -57,7 +57,7 @@ pub use pieces::{Change, Changed, Conflict, Head, Opened, Parted, PieceInfo, Rev
 pub use schema::SCHEMA;
 pub use store::Store;
 pub use ticks::{NewTick, Ticked};
-pub use weavings::{Begun, NewWeaving, Weaving, WeavingInfo, WeavingPlan};
+pub use weavings::{Begun, Listed, NewWeaving, Weaving, WeavingInfo, WeavingPlan};
 pub use world::{SystemWorld, World};
 
 /// What a call of the store gives.

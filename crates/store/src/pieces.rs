@@ -53,8 +53,6 @@ pub struct Head {
 pub struct PieceInfo {
     /// Its id.
     pub id: PieceId,
-    /// The name in its plan; `None` if the text can't be read as a plan.
-    pub name: Option<String>,
     /// The revision that is shown.
     pub head: RevisionId,
     /// When it was made.
@@ -197,20 +195,18 @@ impl Store {
     pub fn pieces(&self) -> Result<Vec<PieceInfo>> {
         self.read(|db| {
             let mut all = db.prepare_cached(
-                "SELECT piece.id, revision.text, piece.head, piece.made_at,
+                "SELECT id, head, made_at, put_away_at,
                     coalesce((SELECT at FROM move WHERE move.piece = piece.id ORDER BY seq DESC LIMIT 1), made_at),
-                    (SELECT max(seq) FROM move WHERE move.piece = piece.id) AS moved, piece.put_away_at
-                FROM piece JOIN revision ON revision.id = piece.head ORDER BY moved DESC",
+                    (SELECT max(seq) FROM move WHERE move.piece = piece.id) AS moved
+                FROM piece ORDER BY moved DESC",
             )?;
             let read = |row: &Row<'_>| {
-                let text = row.get_ref(1)?.as_str()?;
                 Ok(PieceInfo {
                     id: row.get(0)?,
-                    name: fellmark_note::read(text).ok().map(|note| note.plan.name),
-                    head: row.get(2)?,
-                    made_at: Moment(row.get(3)?),
+                    head: row.get(1)?,
+                    made_at: Moment(row.get(2)?),
+                    put_away_at: row.get::<_, Option<i64>>(3)?.map(Moment),
                     moved_at: Moment(row.get(4)?),
-                    put_away_at: row.get::<_, Option<i64>>(6)?.map(Moment),
                 })
             };
             Ok(all.query_map([], read)?.collect::<rusqlite::Result<_>>()?)
@@ -287,8 +283,8 @@ impl Store {
     /// # Errors
     /// If there is no such piece or base, the text is too long, the id is taken, or the disk fails.
     pub fn edit(&self, piece: PieceId, change: Change) -> Result<Changed> {
-        fitting(&change.text)?;
-        fitting(&change.label)?;
+        within(&change.text)?;
+        within(&change.label)?;
         self.write(move |db, world| {
             let now = head(db, piece)?;
             if let Some(id) = change.id
@@ -363,11 +359,14 @@ impl Store {
 }
 
 /// A text that is no longer than a plan may be.
-pub(crate) fn fitting(text: &str) -> Result<String> {
-    if text.len() > bounds::BYTES {
-        return Err(Error::TooLong { most: bounds::BYTES });
-    }
+fn fitting(text: &str) -> Result<String> {
+    within(text)?;
     Ok(text.to_owned())
+}
+
+/// Whether a text is no longer than a plan may be.
+pub(crate) fn within(text: &str) -> Result<()> {
+    if text.len() > bounds::BYTES { Err(Error::TooLong { most: bounds::BYTES }) } else { Ok(()) }
 }
 
 fn begin(db: &Connection, world: &mut dyn World, text: &str, by: &str) -> Result<Opened> {
@@ -459,6 +458,12 @@ fn head(db: &Connection, piece: PieceId) -> Result<Head> {
         Ok(Head { undo: revision.parent, text: row.get(6)?, redo: row.get(7)?, revision })
     };
     Ok(db.prepare_cached(&sql)?.query_row([id], read)?)
+}
+
+/// The piece that a revision is of.
+pub(crate) fn piece_of(db: &Connection, revision: RevisionId) -> Result<Option<PieceId>> {
+    let sql = "SELECT piece FROM revision WHERE id = ?1";
+    Ok(db.prepare_cached(sql)?.query_row([revision], |row| row.get(0)).optional()?)
 }
 
 pub(crate) fn find_revision(db: &Connection, id: RevisionId) -> Result<Option<Revision>> {

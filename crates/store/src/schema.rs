@@ -114,7 +114,12 @@ pub(crate) fn look_through(db: &Connection) -> Result<()> {
     if said == "ok" {
         return Ok(());
     }
-    Err(Error::Disk { file: Default::default(), trouble: crate::Trouble::Damaged, said })
+    Err(Error::Disk {
+        file: Default::default(),
+        trouble: crate::Trouble::Damaged,
+        to: crate::Doing::Opening,
+        said,
+    })
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use crate::folder::Folder;
 use crate::schema::{self, Found};
 use crate::world::World;
 use crate::writer::{Desk, Writer};
-use crate::{Error, Result};
+use crate::{Doing, Error, Result};
 use rusqlite::{Connection, Transaction};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
@@ -67,7 +67,7 @@ impl Store {
     pub fn back_up(&self) -> Result<PathBuf> {
         self.writer.at_desk(|desk| {
             let now = desk.world.now();
-            desk.backups.now(&desk.db, now)
+            desk.backups.now(&desk.db, now).map_err(|error| error.while_doing(Doing::BackingUp))
         })
     }
 
@@ -77,10 +77,17 @@ impl Store {
         Backups::list(&self.folder.backups())
     }
 
-    /// Why today's backup could not be made, for a person to read; `None` if there is nothing to tell.
+    /// Why today's backup could not be made, what is so and what to do, for a person to read; `None` if there is
+    /// nothing to tell.
     #[must_use]
-    pub fn backup_trouble(&self) -> Option<String> {
+    pub fn backup_trouble(&self) -> Option<(String, String)> {
         self.writer.trouble.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// Waits until the backup that is due at the start was made or has failed.
+    pub fn wait_for_backup(&self) {
+        // The writer makes it before anything else that it is asked for.
+        let _ = self.writer.at_desk(|_| Ok(()));
     }
 
     pub(crate) fn write<T: Send + 'static>(
@@ -98,7 +105,7 @@ impl Store {
             let tx = db.transaction()?;
             work(&tx)
         };
-        read().map_err(|error: Error| error.about(&self.file))
+        read().map_err(|error: Error| error.about(&self.file).while_doing(Doing::Reading))
     }
 }
 

@@ -52,6 +52,18 @@ pub struct WeavingInfo {
     pub made_at: Moment,
 }
 
+/// A weaving in a list, and how far what is known of it goes. As nothing is ever taken out of that, the same numbers
+/// mean the same weaving.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Listed {
+    /// All but its rows.
+    pub info: WeavingInfo,
+    /// How many ticks there are.
+    pub ticks: usize,
+    /// How many revisions it has followed.
+    pub plans: usize,
+}
+
 /// A revision that a weaving follows from some moment on.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct WeavingPlan {
@@ -169,9 +181,34 @@ impl Store {
     ///
     /// # Errors
     /// If the disk fails.
-    pub fn weavings(&self, piece: PieceId) -> Result<Vec<WeavingInfo>> {
-        self.read(|db| list(db, piece))
+    pub fn weavings(&self, piece: PieceId) -> Result<Vec<Listed>> {
+        self.read(|db| {
+            let sql = format!("{LISTED} WHERE piece = ?1 ORDER BY made_at DESC, id");
+            Ok(db.prepare_cached(&sql)?.query_map([piece], listed)?.collect::<rusqlite::Result<_>>()?)
+        })
     }
+
+    /// The weavings of all pieces, those of one together, the latest first.
+    ///
+    /// # Errors
+    /// If the disk fails.
+    pub fn all_weavings(&self) -> Result<Vec<Listed>> {
+        self.read(|db| {
+            let sql = format!("{LISTED} ORDER BY piece, made_at DESC, id");
+            Ok(db.prepare_cached(&sql)?.query_map([], listed)?.collect::<rusqlite::Result<_>>()?)
+        })
+    }
+}
+
+/// What [`listed()`] reads: the numbers from indexes alone.
+const LISTED: &str = r#"SELECT id, piece, mirrored, pace_minutes, "by", made_at,
+    (SELECT count(*) FROM tick WHERE tick.weaving = weaving.id),
+    (SELECT count(*) FROM weaving_plan WHERE weaving_plan.weaving = weaving.id)
+    FROM weaving"#;
+
+fn listed(row: &Row<'_>) -> rusqlite::Result<Listed> {
+    let count = |at: usize| row.get::<_, u32>(at).map(|count| count as usize);
+    Ok(Listed { info: info(row)?, ticks: count(6)?, plans: count(7)? })
 }
 
 pub(crate) fn list(db: &Connection, piece: PieceId) -> Result<Vec<WeavingInfo>> {

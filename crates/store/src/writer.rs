@@ -3,7 +3,7 @@
 
 use crate::backup::Backups;
 use crate::world::World;
-use crate::{Error, Result};
+use crate::{Doing, Error, Result};
 use rusqlite::{Connection, Transaction, TransactionBehavior};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
@@ -22,7 +22,7 @@ pub(crate) struct Desk {
 }
 
 /// Why the last daily backup could not be made, in words; `None` if it could.
-pub(crate) type BackupTrouble = Arc<Mutex<Option<String>>>;
+pub(crate) type BackupTrouble = Arc<Mutex<Option<(String, String)>>>;
 
 #[derive(Debug)]
 pub(crate) struct Writer {
@@ -78,10 +78,13 @@ impl Writer {
         work: impl FnOnce(&Transaction<'_>, &mut dyn World) -> Result<T> + Send + 'static,
     ) -> Result<T> {
         self.at_desk(move |desk| {
-            let tx = desk.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-            let answer = work(&tx, desk.world.as_mut())?;
-            tx.commit()?;
-            Ok(answer)
+            let write = || {
+                let tx = desk.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
+                let answer = work(&tx, desk.world.as_mut())?;
+                tx.commit()?;
+                Ok(answer)
+            };
+            write().map_err(|error: Error| error.while_doing(Doing::Writing))
         })
     }
 
@@ -107,7 +110,7 @@ impl Desk {
         let now = self.world.now();
         if let Some(made) = self.backups.daily(&self.db, now) {
             *trouble.lock().unwrap_or_else(PoisonError::into_inner) =
-                made.err().map(|error| error.to_string());
+                made.err().map(|error| error.about(&self.file).while_doing(Doing::BackingUp).words());
         }
     }
 }

@@ -409,7 +409,7 @@ fn nothing_changes_by_looking() {
         let pieces = store.pieces().unwrap();
         let each = pieces.iter().map(|piece| {
             let weavings = store.weavings(piece.id).unwrap();
-            let logs: Vec<_> = weavings.iter().map(|w| store.weaving(w.id).unwrap()).collect();
+            let logs: Vec<_> = weavings.iter().map(|w| store.weaving(w.info.id).unwrap()).collect();
             let (moves, history) = (store.moves(piece.id).unwrap(), store.history(piece.id).unwrap());
             format!("{moves:?} {history:?} {logs:?}")
         });

@@ -324,6 +324,100 @@ fn two_hands_tick_one_weaving() {
 }
 
 #[test]
+fn the_list_says_of_a_weaving_what_the_weaving_says() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let weaving = browser.post(&format!("/api/pieces/{id}/weavings"), &json!({}), 201);
+    let at = format!("/api/weavings/{}", text(&weaving, "id"));
+    let same = |after: &str| {
+        let there = browser.get(&at);
+        let of_list = browser.get("/api/pieces")["pieces"][0]["weavings"][0].clone();
+        assert_eq!(of_list, browser.piece(&id)["weavings"][0], "{after}");
+        for key in ["next_row", "needles"] {
+            assert_eq!(of_list[key], there[key], "{after}: {key}");
+        }
+        let count = |key: &str| there[key].as_array().unwrap().len() as u64;
+        assert_eq!(
+            (&of_list["done"], &of_list["rows"]),
+            (&json!(count("done")), &json!(count("rows"))),
+            "{after}"
+        );
+    };
+    same("begun");
+    // A row ahead is done; the next to weave lies before it.
+    let tick = |k: u8, row: u8| json!({ "id": tick_id(k), "row": row, "done": true });
+    browser.post(&format!("{at}/ticks"), &json!({ "ticks": [tick(1, 1), tick(2, 50)] }), 200);
+    same("two rows");
+    assert_eq!(browser.piece(&id)["weavings"][0]["next_row"], 2);
+    let back = json!({ "ticks": [{ "id": tick_id(3), "row": 50, "done": false }] });
+    browser.post(&format!("{at}/ticks"), &back, 200);
+    same("one taken back");
+    // The piece gets shorter above the fell: the weaving is as long as the piece is now.
+    let edit = |base: &Value, edit: Value| {
+        browser.post(&format!("/api/pieces/{id}/edit"), &json!({ "base": base, "edit": edit }), 200)
+    };
+    let rows = |band: &str, rows: u32| json!({ "edit": "band_rows", "band": band, "rows": rows });
+    let shorter = edit(&browser.piece(&id)["head"], rows("rising-tide", 60));
+    same("shorter");
+    // And below it otherwise: it stays as long as it was.
+    browser.post(&format!("{at}/ticks"), &json!({ "ticks": [tick(4, 2), tick(5, 3), tick(6, 4)] }), 200);
+    let before = browser.piece(&id)["weavings"][0]["rows"].clone();
+    let below = edit(&shorter["head"], rows("hem", 2));
+    same("below the fell");
+    assert_eq!(below["weavings"][0]["rows"], before);
+    browser.post(&format!("/api/pieces/{id}/undo"), &json!({ "base": below["head"] }), 200);
+    same("undone");
+}
+
+#[test]
+fn that_there_is_no_backup_stands_in_the_list() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    browser.example("tideline-mat");
+    server.bench.store.wait_for_backup();
+    assert_eq!(browser.get("/api/pieces")["no_backup"], Value::Null);
+    // A file stands where the folder of backups should be.
+    let server =
+        Running::start_with(Limits::default(), |data| std::fs::write(data.join("backups"), "").unwrap());
+    let browser = server.enter();
+    browser.example("tideline-mat");
+    server.bench.store.wait_for_backup();
+    let told = browser.get("/api/pieces")["no_backup"].clone();
+    assert!(text(&told, "message").contains("no backup of today"), "{told}");
+    assert!(text(&told, "help").contains("start Fellmark again"), "{told}");
+}
+
+#[test]
+fn a_device_whose_clock_is_wrong_ticks_and_takes_back_as_any_other() {
+    let server = Running::start(Limits::default());
+    let (here, phone) = (server.enter(), server.enter());
+    let id = here.example("tideline-mat");
+    let weaving = here.post(&format!("/api/pieces/{id}/weavings"), &json!({}), 201);
+    let to = format!("/api/weavings/{}/ticks", text(&weaving, "id"));
+    let tick =
+        |k: u8, row: u8, done: bool, at: i64| json!({ "id": tick_id(k), "row": row, "done": done, "at": at });
+    let minute = 60_000;
+    // A minute behind, an hour ahead, and clocks that say what no clock says.
+    for (k, wrong) in (0_u8..).zip([-minute, 60 * minute, i64::MIN, i64::MAX]) {
+        let row = k + 1;
+        here.post(&to, &json!({ "ticks": [{ "id": tick_id(k), "row": row, "done": true }] }), 200);
+        let now = server.bench.clock().0.saturating_add(wrong);
+        let back = phone.post(&to, &json!({ "ticks": [tick(100 + k, row, false, now)], "now": now }), 200);
+        assert_eq!(back["done"], json!([]), "{wrong}");
+    }
+    // What was kept on the phone came before what was done since: a tick of five minutes ago is taken back still.
+    let now = server.bench.clock().0 - minute;
+    here.post(&to, &json!({ "ticks": [tick(50, 9, true, 0), tick(51, 9, false, now)] }), 200);
+    let kept = |k: u8, ago: i64| json!({ "ticks": [tick(k, 9, true, now - ago)], "now": now });
+    assert_eq!(phone.post(&to, &kept(52, 5 * minute), 200)["done"], json!([]));
+    assert_eq!(phone.post(&to, &kept(53, 0), 200)["done"], json!([9]));
+    // Without its clock a moment is this computer's, as it was before.
+    let unsaid = json!({ "ticks": [tick(54, 9, false, now - 5 * minute)] });
+    assert_eq!(phone.post(&to, &unsaid, 200)["done"], json!([9]));
+}
+
+#[test]
 fn a_weaving_follows_its_piece_above_the_fell_and_says_what_differs_below() {
     let server = Running::start(Limits::default());
     let browser = server.enter();

@@ -1,9 +1,13 @@
 //! What is pictured of a piece, and what of it an edit changes.
 
+use super::client;
 use super::flows::text;
 use super::running::{Browser, Running};
 use crate::Limits;
+use crate::kept::Turns;
 use serde_json::{Value, json};
+use std::io::Write;
+use std::time::Duration;
 
 /// A picture's pixels, from its file, and what is said with it.
 fn picture(browser: &Browser<'_>, address: &str) -> (u32, u32, Vec<u8>, Value) {
@@ -22,9 +26,9 @@ fn what_an_edit_changed_in_the_picture_makes_the_old_one_the_new_one() {
     let browser = server.enter();
     let id = browser.example("tideline-mat");
     let piece = browser.piece(&id);
-    let at = |more: &str| format!("/api/pieces/{id}/picture?width=420&bare=1{more}");
+    let at = |more: &str| format!("/api/pieces/{id}/picture?width=460&bare=1{more}");
     let (wide, high, mut shown, about) = picture(&browser, &at(""));
-    assert_eq!((about["all"].clone(), about["width"].clone()), (json!(true), json!(420)));
+    assert_eq!((about["all"].clone(), about["width"].clone()), (json!(true), json!(460)));
 
     let touch = json!({ "edit": "touch", "band": "rising-tide", "row": 95, "ends": [9, 9], "pass": "under" });
     let edit = json!({ "base": piece["head"], "edit": touch });
@@ -60,7 +64,7 @@ fn what_an_edit_changed_in_the_picture_makes_the_old_one_the_new_one() {
     let browser = other.enter();
     let new = browser.post("/api/pieces", &json!({ "text": after["text"] }), 201);
     let (_, _, whole, _) =
-        picture(&browser, &format!("/api/pieces/{}/picture?width=420&bare=1", text(&new, "id")));
+        picture(&browser, &format!("/api/pieces/{}/picture?width=460&bare=1", text(&new, "id")));
     assert!(whole == shown, "the parts do not make the whole");
 }
 
@@ -69,7 +73,7 @@ fn a_picture_lies_on_the_ground_of_the_page_and_comes_small_to_whom_that_will_do
     let server = Running::start(Limits::default());
     let browser = server.enter();
     let id = browser.example("tideline-mat");
-    let at = format!("/api/pieces/{id}/picture?width=420");
+    let at = format!("/api/pieces/{id}/picture?width=460");
     let (_, _, day, _) = picture(&browser, &at);
     let (_, _, evening, _) = picture(&browser, &format!("{at}&ground=evening"));
     assert_eq!((&day[..3], &evening[..3]), (&[0xf6, 0xf3, 0xec][..], &[0x1e, 0x1d, 0x1a][..]));
@@ -93,12 +97,12 @@ fn what_an_edit_would_make_is_pictured_and_nothing_that_is_kept_changes() {
     let browser = server.enter();
     let id = browser.example("tideline-mat");
     let piece = browser.piece(&id);
-    let at = format!("/api/pieces/{id}/picture?width=420");
+    let at = format!("/api/pieces/{id}/picture?width=460");
     let (_, _, before, _) = picture(&browser, &at);
     let length = json!({ "edit": "length", "band": "pools", "rows": 12 });
     let sent = json!({ "base": piece["head"], "edit": length });
     let ask = |sent: &Value| {
-        let address = format!("/api/pieces/{id}/preview/picture?width=420");
+        let address = format!("/api/pieces/{id}/preview/picture?width=460");
         browser.request("POST", &address).json(sent).send(browser.at).unwrap()
     };
     // More of them than pictures are kept.
@@ -107,7 +111,7 @@ fn what_an_edit_would_make_is_pictured_and_nothing_that_is_kept_changes() {
     }
     let foreseen = ask(&sent);
     let about: Value = serde_json::from_str(foreseen.header("x-picture").unwrap()).unwrap();
-    assert_eq!((&about["all"], &about["width"]), (&json!(true), &json!(420)));
+    assert_eq!((&about["all"], &about["width"]), (&json!(true), &json!(460)));
     assert_eq!(browser.piece(&id)["head"], piece["head"], "nothing is saved");
     // What was shown is still known: of what an edit then changes only that is sent, as if nothing had been asked.
     let edited = browser.post(&format!("/api/pieces/{id}/edit"), &sent, 200);
@@ -132,7 +136,7 @@ fn small_pictures_for_the_list_leave_the_one_that_is_worked_on() {
     let browser = server.enter();
     let id = browser.example("tideline-mat");
     let piece = browser.piece(&id);
-    let at = format!("/api/pieces/{id}/picture?width=420");
+    let at = format!("/api/pieces/{id}/picture?width=460");
     picture(&browser, &at);
     for example in browser.get("/api/pieces")["examples"].as_array().unwrap() {
         let name = text(example, "name");
@@ -178,4 +182,66 @@ fn the_map_says_what_lies_where() {
             }
         }
     }
+}
+
+#[test]
+fn screens_that_differ_a_little_have_one_picture_between_them() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("kelp-headband");
+    for width in 401..=412 {
+        let (wide, ..) = picture(&browser, &format!("/api/pieces/{id}/picture?width={width}"));
+        assert_eq!(wide, 460);
+    }
+    assert_eq!(server.bench.kept.count(), 1, "drawn once");
+    let (wide, ..) = picture(&browser, &format!("/api/pieces/{id}/picture?width=50"));
+    assert_eq!((wide, server.bench.kept.count()), (100, 2));
+}
+
+/// Waits until something is so.
+fn until(what: &str, so: impl Fn() -> bool) {
+    for _ in 0..2000 {
+        if so() {
+            return;
+        }
+        std::thread::sleep(Duration::from_millis(10));
+    }
+    panic!("{what}");
+}
+
+#[test]
+fn what_nobody_waits_for_any_more_is_not_drawn() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("kelp-headband");
+    let runtime = tokio::runtime::Builder::new_current_thread().build().unwrap();
+    let turns = &server.bench.turns;
+    let held = runtime.block_on(async { [turns.wait(false).await, turns.wait(false).await] });
+    // Both turns are taken: whoever asks waits.
+    let target = format!("/api/pieces/{id}/picture?width=300");
+    let mut waiting = client::connect(browser.at);
+    waiting.write_all(&browser.request("GET", &target).head()).unwrap();
+    until("it waits for its turn", || turns.asked() == 3);
+    drop(waiting);
+    until("it has given its place up", || turns.asked() == 2);
+    drop(held);
+    let (wide, ..) = picture(&browser, &format!("/api/pieces/{id}/picture?width=200"));
+    assert_eq!((wide, server.bench.kept.count()), (200, 1), "only what was waited for is drawn");
+}
+
+#[test]
+fn devices_of_the_network_leave_a_turn_for_this_computer() {
+    let turns = Turns::default();
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_time().build().unwrap();
+    runtime.block_on(async {
+        let device = turns.wait(true).await;
+        let second = tokio::time::timeout(Duration::from_millis(1), turns.wait(true)).await;
+        assert!(second.is_err(), "the next device waits");
+        let here = tokio::time::timeout(Duration::from_secs(20), turns.wait(false)).await;
+        assert!(here.is_ok(), "a turn is left here");
+        let third = tokio::time::timeout(Duration::from_millis(1), turns.wait(false)).await;
+        assert!(third.is_err(), "two draw at once, and no more");
+        drop((device, here));
+        assert!(turns.wait(true).await.is_some());
+    });
 }

@@ -5,6 +5,7 @@ use crate::bench::Bench;
 use crate::{Limits, Server, Settings, Stopper};
 use serde_json::{Value, json};
 use std::net::{IpAddr, Ipv4Addr};
+use std::path::Path;
 use std::thread::JoinHandle;
 use std::time::Duration;
 
@@ -23,7 +24,14 @@ pub(super) struct Running {
 
 impl Running {
     pub(super) fn start(limits: Limits) -> Running {
+        Running::start_with(limits, |_| {})
+    }
+
+    /// Starts it in a folder that was made ready.
+    pub(super) fn start_with(limits: Limits, ready: impl FnOnce(&Path)) -> Running {
         let data = tempfile::tempdir().unwrap();
+        std::fs::create_dir(data.path().join("pieces")).unwrap();
+        ready(&data.path().join("pieces"));
         let settings = Settings {
             data: data.path().join("pieces"),
             port: Some(0),

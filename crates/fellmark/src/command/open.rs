@@ -36,5 +36,8 @@ pub(crate) fn run(open: Open) -> Result<()> {
     if !open.no_browser && open::that_detached(server.entrance_once(piece)).is_err() {
         let _ = writeln!(anstream::stderr(), "No browser could be started: open this address in one.");
     }
+    for said in server.found() {
+        let _ = writeln!(anstream::stderr(), "{said}");
+    }
     server.run().map_err(|error| anyhow!("The server could not run: {error}."))
 }

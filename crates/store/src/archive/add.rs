@@ -1,9 +1,10 @@
-//! Adding what an archive holds to what is kept here, all of it or nothing.
+//! Adding what an archive holds to what is kept here: of each piece and each weaving all or nothing. Each is a
+//! transaction of its own, so that a row done is kept meanwhile.
 
 use super::json::{HistoryJson, MoveJson, PlanJson, RevisionJson, TickJson, WeavingJson};
-use super::unpack::{Unpacked, UnpackedPiece, unpack};
+use super::unpack::{Unpack, UnpackedPiece};
 use crate::moves::{self, MoveKind};
-use crate::pieces::{self, Revision, RevisionInfo, find_revision, fitting, head_id};
+use crate::pieces::{self, Revision, RevisionInfo, find_revision, head_id, piece_of, within};
 use crate::store::Store;
 use crate::ticks;
 use crate::weavings::{self, WeavingInfo, WeavingPlan};
@@ -12,6 +13,7 @@ use crate::{Error, PieceId, Result, RevisionId, WeavingId, read_tick_id};
 use fellmark_core::weaving::Moment;
 use rusqlite::{Connection, OptionalExtension, params};
 use std::collections::BTreeSet;
+use std::fmt;
 use std::io::{Read, Seek};
 use std::str::FromStr;
 
@@ -28,6 +30,39 @@ pub struct Imported {
     pub ticks: usize,
     /// Pieces known before whose head has moved on, since what came goes on from it.
     pub moved_on: usize,
+}
+
+impl Imported {
+    /// Whether nothing came.
+    pub(crate) fn is_nothing(&self) -> bool {
+        *self == Imported::default()
+    }
+
+    fn and(self, more: Imported) -> Imported {
+        Imported {
+            pieces: self.pieces + more.pieces,
+            revisions: self.revisions + more.revisions,
+            weavings: self.weavings + more.weavings,
+            ticks: self.ticks + more.ticks,
+            moved_on: self.moved_on + more.moved_on,
+        }
+    }
+}
+
+impl fmt::Display for Imported {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let counted = |count: usize, one: &str| match count {
+            1 => format!("1 {one}"),
+            count => format!("{count} {one}s"),
+        };
+        write!(
+            f,
+            "{}, {}, {}",
+            counted(self.pieces, "new piece"),
+            counted(self.revisions, "revision"),
+            counted(self.weavings, "new weaving")
+        )
+    }
 }
 
 /// What an archive brought of one of its pieces.
@@ -66,6 +101,19 @@ impl Brought {
         });
         &mut self.each[at]
     }
+
+    /// Adds what came of another of its entries.
+    fn and(&mut self, more: Brought) {
+        self.total = self.total.and(more.total);
+        for came in more.each {
+            let known = self.of(came.piece);
+            known.is_new |= came.is_new;
+            known.moved_on |= came.moved_on;
+            known.revisions += came.revisions;
+            known.weavings += came.weavings;
+            known.rows += came.rows;
+        }
+    }
 }
 
 impl Store {
@@ -73,24 +121,47 @@ impl Store {
     /// head is new here and goes on from it; otherwise what is new is a branch beside it.
     ///
     /// # Errors
-    /// If it is no archive, a newer version wrote it, or something in it does not hold together or contradicts
-    /// what is kept here; then nothing is changed. Also if the disk fails.
+    /// If it is no archive or a newer version wrote it; then nothing is changed. If something in it does not
+    /// hold together or contradicts what is kept here, or the disk fails: nothing of that piece or weaving is
+    /// taken in, what came before it stays, and [`Error::Archive`] says what that was. Taking the archive in
+    /// again adds what isn't there yet.
     pub fn import(&self, from: impl Read + Seek, by: &str) -> Result<Brought> {
-        let unpacked = unpack(from)?;
-        let by = by.to_owned();
-        self.write(move |db, world| add(db, world, &unpacked, &by))
+        let mut unpack = Unpack::open(from)?;
+        let mut came = Brought::default();
+        let stopped = |error, came: Imported| match error {
+            Error::Archive { entry, said, .. } => Error::Archive { entry, said, came },
+            other => other,
+        };
+        for entry in unpack.pieces() {
+            let piece = unpack.piece(&entry);
+            let added = piece.and_then(|piece| {
+                self.add_one(entry, by, move |at, world, by| add_piece(at, world, piece, by))
+            });
+            came.and(added.map_err(|error| stopped(error, came.total))?);
+        }
+        for entry in unpack.weavings() {
+            let weaving = unpack.weaving(&entry);
+            let added = weaving.and_then(|weaving| {
+                self.add_one(entry, by, move |at, world, _| add_weaving(at, &weaving, world.now()))
+            });
+            came.and(added.map_err(|error| stopped(error, came.total))?);
+        }
+        Ok(came)
     }
-}
 
-fn add(db: &Connection, world: &mut dyn World, unpacked: &Unpacked, by: &str) -> Result<Brought> {
-    let mut brought = Brought::default();
-    for piece in &unpacked.pieces {
-        add_piece(&mut At { db, entry: &piece.entry, brought: &mut brought }, world, piece, by)?;
+    fn add_one(
+        &self,
+        entry: String,
+        by: &str,
+        add: impl FnOnce(&mut At<'_>, &mut dyn World, &str) -> Result<()> + Send + 'static,
+    ) -> Result<Brought> {
+        let by = by.to_owned();
+        self.write(move |db, world| {
+            let mut brought = Brought::default();
+            add(&mut At { db, entry: &entry, brought: &mut brought }, world, &by)?;
+            Ok(brought)
+        })
     }
-    for (entry, weaving) in &unpacked.weavings {
-        add_weaving(&mut At { db, entry, brought: &mut brought }, weaving, world.now())?;
-    }
-    Ok(brought)
 }
 
 /// The entry that is being added.
@@ -116,16 +187,17 @@ impl At<'_> {
     /// A revision of a piece.
     fn revision_of(&self, piece: PieceId, text: &str) -> Result<RevisionId> {
         let id = self.id(text)?;
-        match find_revision(self.db, id)? {
-            Some(known) if known.info.piece == piece => Ok(id),
+        match piece_of(self.db, id)? {
+            Some(whose) if whose == piece => Ok(id),
             _ => Err(self.error(format!("the piece has no revision {text}."))),
         }
     }
 }
 
-fn add_piece(at: &mut At<'_>, world: &mut dyn World, unpacked: &UnpackedPiece, by: &str) -> Result<()> {
-    let HistoryJson { piece, made_at, put_away_at, head, revisions, moves } = &unpacked.history;
-    let (piece, head): (PieceId, RevisionId) = (at.id(piece)?, at.id(head)?);
+fn add_piece(at: &mut At<'_>, world: &mut dyn World, unpacked: UnpackedPiece, by: &str) -> Result<()> {
+    let UnpackedPiece { history, texts } = unpacked;
+    let HistoryJson { piece, made_at, put_away_at, head: shown, revisions, moves } = &history;
+    let (piece, head): (PieceId, RevisionId) = (at.id(piece)?, at.id(shown)?);
     let known = match head_id(at.db, piece) {
         Ok(here) => Some(here),
         Err(Error::NotThere(_)) => None,
@@ -136,7 +208,7 @@ fn add_piece(at: &mut At<'_>, world: &mut dyn World, unpacked: &UnpackedPiece, b
         at.brought.total.pieces += 1;
     }
     let mut new = BTreeSet::new();
-    for (json, text) in revisions.iter().zip(&unpacked.texts) {
+    for (json, text) in revisions.iter().zip(texts) {
         let is_first = known.is_none() && new.is_empty();
         if let Some(id) = add_revision(at, piece, json, text, is_first)? {
             new.insert(id);
@@ -146,7 +218,7 @@ fn add_piece(at: &mut At<'_>, world: &mut dyn World, unpacked: &UnpackedPiece, b
     let came = at.brought.of(piece);
     came.is_new = known.is_none();
     came.revisions += new.len();
-    at.revision_of(piece, &unpacked.history.head)?;
+    at.revision_of(piece, shown)?;
     for json in revisions {
         let id: RevisionId = at.id(&json.id)?;
         if let Some(redo) = at.optional_id::<RevisionId>(&json.redo)? {
@@ -178,12 +250,12 @@ fn add_revision(
     at: &At<'_>,
     piece: PieceId,
     json: &RevisionJson,
-    text: &str,
+    text: String,
     is_first: bool,
 ) -> Result<Option<RevisionId>> {
     let id: RevisionId = at.id(&json.id)?;
     let parent: Option<RevisionId> = at.optional_id(&json.parent)?;
-    fitting(&json.label)?;
+    within(&json.label)?;
     if let Some(known) = find_revision(at.db, id)? {
         if known.info.piece != piece || known.info.parent != parent || known.text != text {
             return Err(at.error(format!("revision {id} is another one than the one of that id kept here.")));
@@ -205,7 +277,7 @@ fn add_revision(
         by: json.by.clone(),
         at: Moment(json.at),
     };
-    pieces::add_revision(at.db, &Revision { info, text: text.to_owned() })?;
+    pieces::add_revision(at.db, &Revision { info, text })?;
     Ok(Some(id))
 }
 

@@ -1,6 +1,6 @@
 use crate::common::{MAT, TestWorld, done, open, rows_done, some_row, taken_back, weave};
 use fellmark_store::{Came, Change, Changed, Error, Head, Imported, PieceId, Store, WeavingId};
-use std::io::{Cursor, Read, Write};
+use std::io::{Cursor, Read, Seek, SeekFrom, Write};
 use std::path::Path;
 use zip::write::SimpleFileOptions;
 
@@ -262,4 +262,122 @@ fn rows_that_no_piece_has_are_refused() {
         let error = import(&there, &changed).expect_err(to).to_string();
         assert!(error.contains("that no row has"), "{error}");
     }
+}
+
+/// A file that has something done each time it is read.
+struct Watched<F> {
+    file: Cursor<Vec<u8>>,
+    at_each: F,
+}
+
+impl<F: FnMut()> Read for Watched<F> {
+    fn read(&mut self, to: &mut [u8]) -> std::io::Result<usize> {
+        (self.at_each)();
+        self.file.read(to)
+    }
+}
+
+impl<F> Seek for Watched<F> {
+    fn seek(&mut self, to: SeekFrom) -> std::io::Result<u64> {
+        self.file.seek(to)
+    }
+}
+
+#[test]
+fn rows_are_ticked_while_an_archive_is_taken_in_piece_by_piece() {
+    let home = tempfile::tempdir().unwrap();
+    let from = open(&home.path().join("from"));
+    for k in 0..6 {
+        from.open_text(&format!("# piece {k}"), "laptop").unwrap();
+    }
+    let packed = archive(&from);
+    let there = Store::open(&home.path().join("there"), TestWorld::with_seed(9)).unwrap();
+    let (_, weaving) = weave(&there, MAT);
+    // How many pieces there are at each read; at each a row is ticked, and the answer is waited for.
+    let mut counts = Vec::new();
+    let mut row = 0;
+    let at_each = || {
+        counts.push(there.pieces().unwrap().len());
+        there.tick(weaving, vec![done(row, row, some_row(row))]).unwrap();
+        row += 1;
+    };
+    let came = there.import(Watched { file: Cursor::new(packed), at_each }, "desk").unwrap();
+    assert_eq!(came.total.pieces, 6);
+    let seen: std::collections::BTreeSet<usize> = counts.into_iter().collect();
+    assert!(seen.len() >= 6, "each piece was there before the next was read: {seen:?}");
+    assert_eq!(rows_done(&there, weaving).len() as u32, row);
+}
+
+#[test]
+fn what_stops_midway_leaves_whole_pieces_says_so_and_can_be_gone_on_with() {
+    let home = tempfile::tempdir().unwrap();
+    let (store, piece, _) = full(&home.path().join("here"));
+    let packed = archive(&store);
+    // A second move of a kind that there is none of, in the second of two pieces.
+    let names: Vec<String> = {
+        let mut zip = zip::ZipArchive::new(Cursor::new(packed.as_slice())).unwrap();
+        let all = (0..zip.len()).map(|at| zip.by_index(at).unwrap().name().unwrap().into_owned());
+        all.filter(|name| name.ends_with("history.json")).collect()
+    };
+    let last = names.iter().max().unwrap();
+    assert!(last.contains(&piece.to_string()), "the mat's folder comes after one that has no name");
+    let broken = with(&packed, |name, text| {
+        Some(if name == last { text.replace("\"kind\": \"undo\"", "\"kind\": \"leap\"") } else { text })
+    });
+    let there = Store::open(&home.path().join("there"), TestWorld::with_seed(9)).unwrap();
+    let error = import(&there, &broken).unwrap_err();
+    let Error::Archive { entry, came, .. } = &error else { panic!("{error}") };
+    assert_eq!((entry, came.pieces, came.weavings), (last, 1, 0));
+    let said = error.to_string();
+    assert!(
+        said.contains("leap") && said.contains("stays (1 new piece, 1 revision, 0 new weavings)"),
+        "{said}"
+    );
+    assert!(!said.contains("Nothing was changed") && said.contains("taken in again"), "{said}");
+    assert_eq!(there.pieces().unwrap().len(), 1, "nothing of the one that is broken");
+    let rest = import(&there, &packed).unwrap();
+    assert_eq!((rest.pieces, rest.weavings), (1, 1));
+    assert_eq!(archive(&there), packed);
+}
+
+#[test]
+fn a_small_archive_fills_neither_memory_nor_disk() {
+    let home = tempfile::tempdir().unwrap();
+    let from = open(&home.path().join("from"));
+    let opened = from.open_text(&"#".repeat(1 << 20), "laptop").unwrap();
+    let packed = archive(&from);
+    assert!(packed.len() < 1 << 14);
+    let there = Store::open(&home.path().join("there"), TestWorld::with_seed(9)).unwrap();
+    assert_eq!(import(&there, &packed).unwrap().pieces, 1, "one such text is a text like any other");
+    // Five hundred of them, each a file of its own or all the same one.
+    let first = opened.revision.to_string();
+    for same in [false, true] {
+        let mut zip = zip::ZipWriter::new(Cursor::new(Vec::new()));
+        let mut file = |name: &str, bytes: &[u8]| {
+            zip.start_file(name, SimpleFileOptions::default()).unwrap();
+            zip.write_all(bytes).unwrap();
+        };
+        file("fellmark-archive.json", br#"{ "format": 2 }"#);
+        let mut revisions = Vec::new();
+        for k in 0..500_u32 {
+            let text = format!("{}.toml", if same { 0 } else { k });
+            if !same || k == 0 {
+                file(&format!("pieces/a/{text}"), "#".repeat((1 << 20) - 8).as_bytes());
+            }
+            let parent = (k > 0).then(|| format!("{:032x}", k - 1));
+            revisions.push(serde_json::json!({
+                "id": format!("{k:032x}"), "parent": parent, "redo": null, "text": text,
+                "label": "", "by": "x", "at": 0,
+            }));
+        }
+        let history = serde_json::json!({
+            "piece": first, "made_at": 0, "head": format!("{:032x}", 0), "revisions": revisions, "moves": [],
+        });
+        file("pieces/a/history.json", history.to_string().as_bytes());
+        let packed = zip.finish().unwrap().into_inner();
+        assert!(packed.len() < 1 << 20, "{}", packed.len());
+        let error = import(&there, &packed).unwrap_err().to_string();
+        assert!(error.contains("unfolds to more than") && error.contains("Nothing was changed."), "{error}");
+    }
+    assert_eq!(there.pieces().unwrap().len(), 1);
 }

@@ -180,7 +180,9 @@ fn that_a_backup_fails_is_told_and_keeps_nobody_from_working() {
     let store = open(home.path());
     let (_, weaving) = weave(&store, MAT);
     store.tick(weaving, vec![done(1, 0, some_row(0))]).unwrap();
-    let told = store.backup_trouble().expect("it is told");
-    assert!(told.contains("backups"), "{told}");
+    store.wait_for_backup();
+    let (told, help) = store.backup_trouble().expect("it is told");
+    assert!(told.contains("backups") && told.contains("no backup of today"), "{told}");
+    assert!(!told.contains("isn't saved") && help.contains("start Fellmark again"), "{told} {help}");
     assert_eq!(rows_done(&store, weaving), [0]);
 }

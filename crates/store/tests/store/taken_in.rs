@@ -55,9 +55,9 @@ fn read_all(store: &Store) {
         assert!(!store.history(piece.id).unwrap().is_empty());
         let moves = store.moves(piece.id).unwrap();
         assert!(moves.iter().any(|m| m.revision == piece.head), "a move leads to the head");
-        for weaving in store.weavings(piece.id).unwrap() {
-            let weaving = store.weaving(weaving.id).unwrap();
-            assert!(weaving.log.rows().len() <= weaving.log.len());
+        for listed in store.weavings(piece.id).unwrap() {
+            let weaving = store.weaving(listed.info.id).unwrap();
+            assert_eq!((weaving.log.len(), weaving.earlier.len() + 1), (listed.ticks, listed.plans));
         }
     }
     store.export(Cursor::new(Vec::new())).unwrap();

@@ -31,7 +31,7 @@ fn a_weaving_keeps_what_it_was_begun_with() {
     assert_eq!(counts.rows(), studied(MAT).piece.row_count());
     assert!(kept.earlier.is_empty() && kept.log.is_empty());
     store.set_pace(weaving, Some(1.75)).unwrap();
-    assert_eq!(store.weavings(opened.piece).unwrap()[0].pace_minutes, Some(1.75));
+    assert_eq!(store.weavings(opened.piece).unwrap()[0].info.pace_minutes, Some(1.75));
 
     let id: WeavingId = "0123456789abcdef0123456789abcdef".parse().unwrap();
     let new = NewWeaving {
