@@ -66,6 +66,21 @@ test('without the token nobody is let in, and the page says what to do', async (
   await context.close();
 });
 
+test('an address that names nothing leads to the list', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  for (const hash of ['#/piece/%', '#/weave/%E0%A4%A', '#/nowhere', '#/piece/a/b']) {
+    // By a link on the page, and typed anew.
+    for (const from of [() => go(page, server, '#/'), () => page.goto('about:blank')]) {
+      await from();
+      await page.goto(`${server.url}/${hash}`);
+      await ready(page, hash);
+      assert.ok(await page.locator('#examples').isVisible(), hash);
+    }
+  }
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('a new piece from each start opens', async () => {
   const { page, wrong, context } = await device(browser, server);
   const starts = await page.locator('[data-start]').evaluateAll((all) => all.map((one) => one.dataset.start));
