@@ -2,9 +2,9 @@
 // either hand. Nothing lies over anything else, nothing is cut off, and the letters are never small.
 import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { randomUUID } from 'node:crypto';
 import { SIZES, ask, device, go, launch } from './browser.mjs';
 import { start } from './server.mjs';
+import { first, woven } from './weave.mjs';
 
 const SCREENS = {
   phone: SIZES.phone, 'a phone with its bars': { width: 390, height: 664 }, 'a small phone': { width: 360, height: 640 },
@@ -117,9 +117,7 @@ async function every() {
     // The first row last: its weaving has no row done, and would be taken again for the next.
     for (const { number, before } of rows.filter((row) => !seen.has(shape(row)) && seen.add(shape(row))).toSorted((a, b) => b.number - a.number)) {
       const id = await begin();
-      const woven = rows.filter((row) => row.number < number).map((row) => row.number);
-      const ticks = woven.map((row) => ({ id: randomUUID(), row, done: true, at: 1 }));
-      assert.deepEqual((await ask(helper.page, `/api/weavings/${id}/ticks`, { ticks })).done, woven);
+      await woven(helper.page, id, first(number - 1));
       some.push({ name, number, id, steps: before.filter(({ routine }) => !routine).length });
     }
   }
