@@ -59,7 +59,13 @@ async function show() {
 function viewOf(hash) {
   for (const [pattern, view] of VIEWS) {
     const found = pattern.exec(hash);
-    if (found) return [view, decodeURIComponent(found[1] ?? '')];
+    if (!found) continue;
+    try {
+      return [view, decodeURIComponent(found[1] ?? '')];
+    } catch {
+      // It was cut off or mistyped, and names nothing.
+      break;
+    }
   }
   return [showPieces, ''];
 }

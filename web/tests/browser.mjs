@@ -39,9 +39,14 @@ export async function device(browser, server, { size = 'phone', light = 'light',
   return { context, page, wrong, hosts };
 }
 
-/** Waits until a view is shown whole. */
+/** Waits until the view of an address is shown whole. */
 export async function ready(page, hash) {
-  await page.waitForSelector(`#view[data-ready^="${hash}"]`);
+  await page.waitForSelector(`#view[data-ready="${hash}"]`);
+}
+
+/** Waits until a view is shown whole whose address begins so: which piece it is of is for the page to say. */
+export async function come(page, begins) {
+  await page.waitForSelector(`#view[data-ready^="${begins}"]`);
 }
 
 /** Goes to a view by its address. */
@@ -76,4 +81,26 @@ export const live = (page) => page.evaluate(() => [...document.querySelectorAll(
 /** Waits for words in a live region. */
 export async function heard(page, words) {
   await page.waitForFunction((words) => [...document.querySelectorAll('[role=status], [role=alert]')].some((one) => one.textContent.includes(words)), words);
+}
+
+/** Checks until it holds, or says what does not. */
+export async function eventually(check, patience = 20_000) {
+  const end = Date.now() + patience;
+  for (;;) {
+    try {
+      return await check();
+    } catch (error) {
+      if (Date.now() > end) throw error;
+      await new Promise((resolve) => setTimeout(resolve, 50));
+    }
+  }
+}
+
+/** A door that stays shut until the test opens it: what an answer waits for. */
+export function door() {
+  let open;
+  const opened = new Promise((resolve) => {
+    open = resolve;
+  });
+  return { open, opened };
 }

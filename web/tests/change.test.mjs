@@ -2,7 +2,7 @@
 // keyboard alone. What the page then says is what the server says.
 import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { SIZES, accessible, ask, device, go, heard, launch, printed } from './browser.mjs';
+import { SIZES, accessible, ask, device, door, eventually, go, heard, launch, printed } from './browser.mjs';
 import { measure } from './measure.mjs';
 import { start } from './server.mjs';
 
@@ -766,15 +766,9 @@ test('while a border is drawn all that is told belongs to what would be, and the
     const id = await piece(page);
     const before = await shown(page, id);
     assert.equal(before.check.findings.length, 0);
-    let [would, pending, last] = [null, 0, 0];
-    page.on('request', (request) => {
-      pending += /preview\?/.test(request.url()) ? 1 : 0;
-    });
+    let would = null;
     page.on('response', async (answer) => {
-      if (!/preview\?/.test(answer.url())) return;
-      would = await answer.json();
-      pending -= 1;
-      last = Date.now();
+      if (/preview\?/.test(answer.url())) would = await answer.json();
     });
     await label(page, 'pools').click();
     const index = Number(await label(page, 'pools').getAttribute('data-band'));
@@ -791,15 +785,17 @@ test('while a border is drawn all that is told belongs to what would be, and the
     await page.mouse.move(x, y - 200, { steps: 4 });
     await page.waitForSelector('.foreseen');
     await page.waitForFunction(() => document.querySelectorAll('.finding').length > 0);
-    // Until nothing more is asked.
-    for (let k = 0; k < 200 && (pending > 0 || Date.now() - last < 250); k += 1) await page.waitForTimeout(50);
-    const { follows, found, yarns, band, dim } = await told();
-    assert.equal(follows, printed(would.check.follows));
-    assert.deepEqual(found, would.check.findings.map(({ words }) => printed(words)));
-    assert.deepEqual(yarns, would.yarns.map(({ need, name }) => printed(need?.words ?? name)));
-    assert.ok(band.includes(`rows ${would.places[index].first_row} to ${would.places[index].first_row + would.places[index].rows - 1}`), band);
+    // Until nothing more is asked, and the last of it is told.
+    const { dim } = await eventually(async () => {
+      const { follows, found, yarns, band, dim } = await told();
+      assert.equal(follows, printed(would.check.follows));
+      assert.deepEqual(found, would.check.findings.map(({ words }) => printed(words)));
+      assert.deepEqual(yarns, would.yarns.map(({ need, name }) => printed(need?.words ?? name)));
+      assert.ok(band.includes(`rows ${would.places[index].first_row} to ${would.places[index].first_row + would.places[index].rows - 1}`), band);
+      assert.equal(await page.textContent('.hand-words'), `pools: ${would.places[index].rows} rows, in both places`);
+      return { dim };
+    });
     assert.deepEqual(new Set(dim), new Set(['0.3']), 'what is told of the piece as it was is dim');
-    assert.equal(await page.textContent('.hand-words'), would.lengths.words);
     assert.match(would.lengths.words, new RegExp(`^pools: ${would.places[index].rows} rows, in both places; `));
     const [tip, cloth] = [await page.locator('.hand-words').boundingBox(), await page.locator('.loom-picture').boundingBox()];
     assert.ok(tip.x >= cloth.x + cloth.width, `${size}: ${tip.x}, ${cloth.x + cloth.width}`);
@@ -826,12 +822,16 @@ test('the pictured cloth goes with the finger: one picture at a time, the newest
   const id = await piece(page);
   const before = await shown(page, id);
   await page.waitForSelector('.loom[data-shown]');
-  let [asked, most, going] = [[], 0, 0];
+  const [asked, told, first] = [[], [], door()];
+  let [most, going] = [0, 0];
+  const length = (request) => JSON.parse(request.postData()).edit.rows;
+  page.on('request', (request) => /\/preview\?/.test(request.url()) && told.push(length(request)));
   await page.route('**/preview/picture?*', async (route) => {
-    asked.push(JSON.parse(route.request().postData()).edit.rows);
+    asked.push(length(route.request()));
     most = Math.max(most, ++going);
     const answer = await route.fetch();
-    await new Promise((done) => setTimeout(done, 120));
+    // The first is there only after the finger has gone on.
+    await first.opened;
     going -= 1;
     await route.fulfill({ response: answer });
   });
@@ -839,24 +839,28 @@ test('the pictured cloth goes with the finger: one picture at a time, the newest
   const index = Number(await label(page, 'pools').getAttribute('data-band'));
   const [x, y] = await middle(page.locator(`[data-border="${index}"]`));
   const still = await pixels(page, '.cloth:not(.foreshown)');
-  await page.mouse.move(x, y);
-  await page.mouse.down();
-  for (let k = 1; k <= 8; k += 1) {
-    await page.mouse.move(x, y - 8 * k);
-    await page.waitForTimeout(30);
-  }
-  await page.waitForSelector('.foreshown:not([hidden])');
   const words = /pools: (\d+) rows/;
   const said = async () => Number(words.exec(await page.textContent('.hand-words'))?.[1]);
-  await page.waitForFunction(() => /pools: \d+ rows/.test(document.querySelector('.hand-words').textContent));
-  for (let k = 0; k < 40 && (asked.at(-1) !== await said() || going > 0); k += 1) await page.waitForTimeout(50);
-  assert.equal(asked.at(-1), await said(), 'the newest is pictured');
+  await page.mouse.move(x, y);
+  await page.mouse.down();
+  await page.mouse.move(x, y - 30);
+  await eventually(() => assert.equal(asked.length, 1));
+  for (let k = 5; k <= 8; k += 1) {
+    const before = await said();
+    await page.mouse.move(x, y - 10 * k);
+    // What would come of it is said before the finger goes on.
+    await eventually(async () => assert.notEqual(await said(), before));
+  }
+  assert.equal(asked.length, 1, 'while one is drawn no other is asked for');
+  first.open();
+  await page.waitForSelector('.foreshown:not([hidden])');
+  await eventually(async () => assert.deepEqual([asked.length, asked.at(-1), going], [2, told.at(-1), 0], 'the newest is pictured, and those that were overtaken are left out'));
   assert.equal(most, 1, 'one at a time');
-  assert.ok(asked.length < 8, `those that were overtaken are left out: ${asked}`);
   // The foot of the cloth and its sides are where they were.
-  await page.waitForTimeout(100);
-  const [lies, over] = await page.evaluate(() => ['.cloth:not(.foreshown)', '.foreshown'].map((one) => document.querySelector(one).getBoundingClientRect().toJSON()));
-  for (const side of ['left', 'right', 'bottom']) assert.ok(Math.abs(lies[side] - over[side]) < 1.5, `${side}: ${lies[side]}, ${over[side]}`);
+  await eventually(async () => {
+    const [lies, over] = await page.evaluate(() => ['.cloth:not(.foreshown)', '.foreshown'].map((one) => document.querySelector(one).getBoundingClientRect().toJSON()));
+    for (const side of ['left', 'right', 'bottom']) assert.ok(Math.abs(lies[side] - over[side]) < 1.5, `${side}: ${lies[side]}, ${over[side]}`);
+  });
   assert.equal(await pixels(page, '.cloth:not(.foreshown)'), still, 'the cloth that is there is beneath it');
   assert.equal((await shown(page, id)).head, before.head, 'nothing is saved');
   await page.keyboard.press('Escape');
@@ -879,6 +883,7 @@ test('the pictured cloth goes with the finger: one picture at a time, the newest
 
 test('where little shall move, the cloth follows when the finger rests', async () => {
   const { page, context } = await device(browser, server, { size: 'desktop' });
+  await page.clock.install();
   await piece(page);
   await page.waitForSelector('.loom[data-shown]');
   const asked = [];
@@ -886,11 +891,20 @@ test('where little shall move, the cloth follows when the finger rests', async (
   const [x, y] = await middle(page.locator('.border').last());
   await page.mouse.move(x, y);
   await page.mouse.down();
+  // The page's own time goes on as far as a hand that moves lets it, and no further.
+  await page.clock.pauseAt(Date.now() + 60_000);
   for (let k = 1; k <= 6; k += 1) {
     await page.mouse.move(x, y - 8 * k);
-    await page.waitForTimeout(40);
+    await page.clock.runFor(100);
   }
+  // What would come of it is said; it takes the server's time, and none of the page's.
+  await page.waitForSelector('.hand-words:not([hidden])');
   assert.equal(asked.length, 0);
+  await eventually(async () => {
+    await page.clock.runFor(400);
+    assert.equal(asked.length, 1);
+  });
+  await page.clock.resume();
   await page.waitForSelector('.foreshown:not([hidden])');
   assert.equal(asked.length, 1);
   await page.keyboard.press('Escape');
@@ -1020,24 +1034,27 @@ test('a key that is held on a border loses no press: those that come meanwhile a
   await label(page, 'pools').click();
   const index = Number(await label(page, 'pools').getAttribute('data-band'));
   const { turn } = (await shown(page, id)).parts.bands.find(({ name }) => name === 'pools');
+  // The first edit is answered when all is pressed.
   let edits = 0;
-  page.on('request', (request) => {
-    edits += /\/edit\?/.test(request.url()) ? 1 : 0;
+  const first = door();
+  await page.route('**/edit?*', async (route) => {
+    edits += 1;
+    await first.opened;
+    await route.continue();
   });
   const came = (count) => page.waitForFunction(([index, count]) => document.querySelector(`[data-border="${index}"]`)?.ariaValueNow === String(count), [index, count]);
   await page.locator(`[data-border="${index}"]`).focus();
-  for (let k = 0; k < 20; k += 1) {
-    await page.keyboard.press('ArrowUp');
-    await page.waitForTimeout(40);
-  }
+  for (let k = 0; k < 20; k += 1) await page.keyboard.press('ArrowUp');
+  await eventually(() => assert.equal(edits, 1));
+  first.open();
   await came(6 + 20 * turn);
-  assert.equal(rows(await shown(page, id), 'pools'), 6 + 20 * turn);
-  assert.ok(edits < 20, `${edits} edits`);
+  await eventually(async () => assert.equal(rows(await shown(page, id), 'pools'), 6 + 20 * turn));
+  assert.equal(edits, 2, 'what was pressed meanwhile is one edit');
   assert.equal(await page.evaluate(() => document.activeElement.dataset.border), String(index));
   // Down as well, to the last turn of its wefts and no further.
   for (let k = 0; k < 30; k += 1) await page.keyboard.press('ArrowDown');
   await came(turn);
-  assert.equal(rows(await shown(page, id), 'pools'), turn);
+  await eventually(async () => assert.equal(rows(await shown(page, id), 'pools'), turn));
   assert.deepEqual(wrong, []);
   await context.close();
 });
@@ -1154,7 +1171,6 @@ test('every panel, on every device and in every light', async (t) => {
     for (const light of ['light', 'dark']) {
       const { page, context, wrong } = await device(browser, server, { size, light });
       await piece(page);
-      assert.ok(SIZES[size]);
       for (const about of ['purpose', 'loom', 'ends', 'yarn']) await t.test(`${about}, ${size}, ${light}`, async () => {
         await page.locator(`.asked [data-about=${about}]`).first().click();
         await page.waitForSelector('.said .panel');

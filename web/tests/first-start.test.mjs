@@ -1,8 +1,9 @@
 // From the first start to weaving the first row of an example: at most six taps and nothing to type, on a phone.
 import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { accessible, ask, device, heard, launch, ready, go } from './browser.mjs';
+import { accessible, ask, come, device, go, heard, launch, ready } from './browser.mjs';
 import { start } from './server.mjs';
+import { woven } from './weave.mjs';
 
 let server, browser;
 before(async () => {
@@ -24,9 +25,9 @@ test('first start to row 1 woven takes at most six taps and no typing', async ()
   await ready(page, '#/');
   assert.equal(new URL(page.url()).hash, '#/', 'the token is gone from the address');
   await tap('[data-example=tideline-mat]');
-  await ready(page, '#/piece/');
+  await come(page, '#/piece/');
   await tap('.weave-it .needle');
-  await ready(page, '#/weave/');
+  await come(page, '#/weave/');
   // It begins at the empty frame. On this one the warp is wound, and the mat's first yarn is begun before its first row.
   assert.match(await page.textContent('#row-said'), /^Before row 1: 24 ends on 24 of 40 notches/);
   await tap('text=The warp is wound');
@@ -66,13 +67,28 @@ test('without the token nobody is let in, and the page says what to do', async (
   await context.close();
 });
 
+test('an address that names nothing leads to the list', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  for (const hash of ['#/piece/%', '#/weave/%E0%A4%A', '#/nowhere', '#/piece/a/b']) {
+    // By a link on the page, and typed anew.
+    for (const from of [() => go(page, server, '#/'), () => page.goto('about:blank')]) {
+      await from();
+      await page.goto(`${server.url}/${hash}`);
+      await ready(page, hash);
+      assert.ok(await page.locator('#examples').isVisible(), hash);
+    }
+  }
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('a new piece from each start opens', async () => {
   const { page, wrong, context } = await device(browser, server);
   const starts = await page.locator('[data-start]').evaluateAll((all) => all.map((one) => one.dataset.start));
   assert.deepEqual(starts, ['plain', 'columns', 'blocks', 'diagonal', 'satin'], 'the starts of `fellmark new`');
   for (const name of starts) {
     await page.tap(`[data-start=${name}]`);
-    await ready(page, '#/piece/');
+    await come(page, '#/piece/');
     assert.match(await page.textContent('.asked'), /^A .*: 2[45] ends of reed/);
     await page.tap('.top .plain');
     await ready(page, '#/');
@@ -94,11 +110,12 @@ test('a plan that is no plan says line and reason, and one that is opens', async
 
 test('the list names a piece, its weaving and where it is', async () => {
   const { page, context } = await device(browser, server);
-  await page.waitForSelector('.about a');
-  assert.match(await page.textContent('section:has(#yours)'), /Tideline mat/);
-  assert.equal(await page.textContent('.about a'), 'row 2 of 130');
-  await page.tap('.about a');
-  await ready(page, '#/weave/');
+  const { text } = await ask(page, `/api/pieces/${(await ask(page, '/api/pieces', { example: 'tideline-mat' })).id}`);
+  const { id } = await ask(page, '/api/pieces', { text: text.replace(/^name( *)= ".*"$/m, 'name$1= "Mat on the loom"') });
+  await woven(page, (await ask(page, `/api/pieces/${id}/weavings`, {})).id, [1]);
+  const mine = page.locator('.book li', { hasText: 'Mat on the loom' }).locator('.about a');
+  await mine.filter({ hasText: /^row 2 of 130$/ }).tap();
+  await come(page, '#/weave/');
   // Weaving goes on another day: first it says where everything waits.
   assert.equal(await page.textContent('.count'), 'Row 1 is woven');
   await heard(page, 'slate waits at the left.');

@@ -4,6 +4,7 @@ import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
 import { SIZES, ask, device, go, launch } from './browser.mjs';
 import { start } from './server.mjs';
+import { first, woven } from './weave.mjs';
 
 const SCREENS = {
   phone: SIZES.phone, 'a phone with its bars': { width: 390, height: 664 }, 'a small phone': { width: 360, height: 640 },
@@ -109,17 +110,15 @@ async function every() {
   const some = [];
   for (const { name, plan } of [...examples, { name: 'slit', plan: SLIT }]) {
     const { id: piece } = await ask(helper.page, '/api/pieces', plan ? { text: plan } : { example: name });
-    const begin = () => ask(helper.page, `/api/pieces/${piece}/weavings`, {});
-    let { id } = await begin();
-    const { rows } = await ask(helper.page, `/api/weavings/${id}`);
+    const begin = async () => (await ask(helper.page, `/api/pieces/${piece}/weavings`, {})).id;
+    const { rows } = await ask(helper.page, `/api/weavings/${await begin()}`);
     // Rows are of one shape that have as many lines of as many digits, in the same brackets, after a step or none.
     const shape = ({ phrases, before }) => JSON.stringify([phrases.map(({ runs, times_words: times }) => [runs.map(({ ends }) => String(ends).length), times]), before.some(({ routine }) => !routine)]);
-    for (const { number, before } of rows.filter((row) => !seen.has(shape(row)) && seen.add(shape(row)))) {
-      id ??= (await begin()).id;
-      const ticks = rows.filter((row) => row.number < number).map((row) => ({ id: row.number.toString(16).padStart(32, 'e'), row: row.number, done: true, at: 1 }));
-      await ask(helper.page, `/api/weavings/${id}/ticks`, { ticks });
+    // The first row last: its weaving has no row done, and would be taken again for the next.
+    for (const { number, before } of rows.filter((row) => !seen.has(shape(row)) && seen.add(shape(row))).toSorted((a, b) => b.number - a.number)) {
+      const id = await begin();
+      await woven(helper.page, id, first(number - 1));
       some.push({ name, number, id, steps: before.filter(({ routine }) => !routine).length });
-      id = undefined;
     }
   }
   return some;
@@ -128,10 +127,14 @@ async function every() {
 /** What is wrong with one row, and with the steps before it, on every screen. */
 async function read(page, { name, number, id, steps }) {
   const found = [];
-  await page.evaluate((id) => sessionStorage.setItem(`fellmark.going.${id}`, '1'), id);
+  // It goes on, past the winding: also before the first row.
+  await page.evaluate((id) => ['going', 'wound'].forEach((what) => sessionStorage.setItem(`fellmark.${what}.${id}`, '1')), id);
   await go(page, server, '#/');
   await go(page, server, `#/weave/${id}`);
   for (let k = steps; k >= 0; k -= 1) {
+    // It is the row that is meant, or a step of its own before it.
+    const said = await page.textContent('#row-said');
+    assert.ok(said.startsWith(k > 0 ? `Before row ${number}: ` : `Row ${number} of `), `${name}, ${number}, ${k} steps before it: ${said}`);
     for (const [screen, size] of Object.entries(SCREENS)) {
       await page.setViewportSize(size);
       for (const [print, hand] of [['usual', 'right'], ['large', 'right'], ['usual', 'left'], ['large', 'left']]) {

@@ -1,5 +1,6 @@
 // What the tests of weaving along have in common: going row by row, and asking the server what it has.
 import assert from 'node:assert/strict';
+import { randomUUID } from 'node:crypto';
 import { ask, go } from './browser.mjs';
 
 /** What the page says of the step before the weaver. */
@@ -45,3 +46,12 @@ export const kept = (page, weaving) => page.evaluate((weaving) => Object.keys(lo
 
 /** Waits until nothing is kept any more. */
 export const noneKept = (page, weaving) => page.waitForFunction((weaving) => !Object.keys(localStorage).some((key) => key.startsWith(`fellmark.ticks.${weaving}`)), weaving);
+
+/** Rows are done, as if another device had woven them: the server has taken them. */
+export async function woven(page, weaving, rows, when = {}) {
+  const { done, message } = await ask(page, `/api/weavings/${weaving}/ticks`, { ticks: rows.map((row) => ({ id: randomUUID(), row, done: true, ...when })) });
+  assert.ok(rows.every((row) => done?.includes(row)), message);
+}
+
+/** So many rows, from the first. */
+export const first = (count) => Array.from({ length: count }, (_, k) => k + 1);
