@@ -633,6 +633,42 @@ fn off_the_loom_the_warp_hangs_out_in_its_loops_and_knots() {
 }
 
 #[test]
+fn in_a_fringe_each_end_hangs_by_itself_with_its_knot() {
+    // Thick for its pitch, and tied end by end: two and two ends of a colour, each wound from the near bar and back.
+    let bands = r#"
+[warp]
+ends = 12
+order = ["2 samphire", "2 foam"]
+[band.cloth]
+wefts = ["reed"]
+weave = "plain"
+rows = 30
+[piece]
+bands = ["cloth"]
+"#;
+    let text = plan(12, bands).replace("pitch = \"5 mm\"", "pitch = \"2 mm\"");
+    let study = studied(&text);
+    for surface in [Surface::Front, Surface::Back] {
+        let options =
+            Picture { surface, state: State::Finished, scale: Scale::PerMm(16.0), ..Picture::default() };
+        let (width, _, all) = shown(&study, &options).unwrap();
+        let at = placement(&study, &options).unwrap();
+        let foot = at.pixel(Mm::ZERO, Mm::new(-1.0)).1 as usize;
+        let mut seen = 0;
+        for line in all.chunks(width as usize).skip(foot) {
+            let ends = line.iter().filter(|what| matches!(what, Shown::End(_))).copied().collect::<Vec<_>>();
+            let runs: Vec<Shown> = ends.chunk_by(|a, b| a == b).map(|run| run[0]).collect();
+            let number = |what: &Shown| if let Shown::End(end) = *what { end } else { 0 };
+            // One after the other, none twice.
+            let distinct: std::collections::BTreeSet<u32> = runs.iter().map(number).collect();
+            assert_eq!(distinct.len(), runs.len(), "{surface:?} {runs:?}");
+            seen = seen.max(runs.len());
+        }
+        assert_eq!(seen, 12);
+    }
+}
+
+#[test]
 fn the_ground_is_the_colour_that_was_asked_for() {
     let study = studied(&plan(12, BANDS));
     for ground in [PAPER, EVENING, Srgb([255; 3]), Srgb([0; 3])] {

@@ -172,7 +172,9 @@ impl Warp {
                 }
                 Step::Tied(end, bar) | Step::Over(end, bar) => {
                     let seed = hash2(end, 0x71ed + u32::from(bar == Bar::Far));
-                    let limp = self.spacing as f32 * SWAY;
+                    // No farther than it may without lying on the next.
+                    let free = (self.spacing - study.cloth.end(end).side_by_side().mm()).max(0.0) / 2.2;
+                    let limp = (self.spacing as f32 * SWAY).min(free as f32);
                     if let Some(reach) = self.reach_mut(end, bar) {
                         reach.x += f64::from(signed(seed) * limp);
                         reach.bow = signed(hash2(seed, 1)) * limp;
