@@ -116,9 +116,13 @@ impl Warp {
             warp.ends.push(if on_loom {
                 let share = ((clear - top) / SPREAD).clamp(0.0, 1.0);
                 let notch = f64::from(end) * piece.spacing().mm() - shift;
-                // The header lies as wide as the cloth.
+                // A header keeps it as wide as it was wound; the cloth above it draws in.
                 let foot = frame.inner(false);
-                let near = Reach { from: foot, to: foot, x, bow: 0.0 };
+                let near = if foot < 0.0 {
+                    Reach { from: 0.0, to: foot, x: notch, bow: 0.0 }
+                } else {
+                    Reach { from: foot, to: foot, x, bow: 0.0 }
+                };
                 [near, Reach { from: top.min(clear), to: clear, x: x + (notch - x) * share, bow: 0.0 }]
             } else {
                 // What lay between the cloth and the ground of the notches, sprung back.
