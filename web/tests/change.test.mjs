@@ -792,7 +792,7 @@ test('while a border is drawn all that is told belongs to what would be, and the
       assert.deepEqual(found, would.check.findings.map(({ words }) => printed(words)));
       assert.deepEqual(yarns, would.yarns.map(({ need, name }) => printed(need?.words ?? name)));
       assert.ok(band.includes(`rows ${would.places[index].first_row} to ${would.places[index].first_row + would.places[index].rows - 1}`), band);
-      assert.equal(await page.textContent('.hand-words'), `pools: ${would.places[index].rows} rows, in both places`);
+      assert.equal(await page.textContent('.hand-words'), would.lengths.words);
       return { dim };
     });
     assert.deepEqual(new Set(dim), new Set(['0.3']), 'what is told of the piece as it was is dim');

@@ -633,6 +633,42 @@ fn off_the_loom_the_warp_hangs_out_in_its_loops_and_knots() {
 }
 
 #[test]
+fn in_a_fringe_each_end_hangs_by_itself_with_its_knot() {
+    // Thick for its pitch, and tied end by end: two and two ends of a colour, each wound from the near bar and back.
+    let bands = r#"
+[warp]
+ends = 12
+order = ["2 samphire", "2 foam"]
+[band.cloth]
+wefts = ["reed"]
+weave = "plain"
+rows = 30
+[piece]
+bands = ["cloth"]
+"#;
+    let text = plan(12, bands).replace("pitch = \"5 mm\"", "pitch = \"2 mm\"");
+    let study = studied(&text);
+    for surface in [Surface::Front, Surface::Back] {
+        let options =
+            Picture { surface, state: State::Finished, scale: Scale::PerMm(16.0), ..Picture::default() };
+        let (width, _, all) = shown(&study, &options).unwrap();
+        let at = placement(&study, &options).unwrap();
+        let foot = at.pixel(Mm::ZERO, Mm::new(-1.0)).1 as usize;
+        let mut seen = 0;
+        for line in all.chunks(width as usize).skip(foot) {
+            let ends = line.iter().filter(|what| matches!(what, Shown::End(_))).copied().collect::<Vec<_>>();
+            let runs: Vec<Shown> = ends.chunk_by(|a, b| a == b).map(|run| run[0]).collect();
+            let number = |what: &Shown| if let Shown::End(end) = *what { end } else { 0 };
+            // One after the other, none twice.
+            let distinct: std::collections::BTreeSet<u32> = runs.iter().map(number).collect();
+            assert_eq!(distinct.len(), runs.len(), "{surface:?} {runs:?}");
+            seen = seen.max(runs.len());
+        }
+        assert_eq!(seen, 12);
+    }
+}
+
+#[test]
 fn the_ground_is_the_colour_that_was_asked_for() {
     let study = studied(&plan(12, BANDS));
     for ground in [PAPER, EVENING, Srgb([255; 3]), Srgb([0; 3])] {
@@ -717,6 +753,44 @@ fn below_the_first_row_lies_the_header_as_long_as_it_is_on_the_loom() {
         let off = Picture { state: State::Released, scale: Scale::PerMm(6.0), ..Picture::default() };
         let (_, _, all) = shown(&study, &off).unwrap();
         assert!(!all.contains(&Shown::Header), "it is out");
+    }
+}
+
+/// A header spreads the warp (the trade's word for what it is for): right above the near bar the ends stand as far apart as
+/// their notches, and it reaches across all of them; the cloth above it draws in.
+#[test]
+fn a_header_lies_across_the_warp_as_wide_as_it_is_wound() {
+    for yarn in ["", "yarn = \"reed\""] {
+        let habits = "[habits]\ndraw-in = \"8 %\"\n";
+        let study = studied(&plan(12, &format!("{BANDS}\n[header]\nlength = \"20 mm\"\n{yarn}\n{habits}")));
+        for surface in [Surface::Front, Surface::Back] {
+            let options = Picture { surface, scale: Scale::PerMm(9.0), ..Picture::default() };
+            let at = placement(&study, &options).unwrap();
+            let (width, _, all) = shown(&study, &options).unwrap();
+            let line = |mm: f64| {
+                let y = at.pixel(Mm::ZERO, Mm::new(mm)).1 as usize;
+                &all[y * width as usize..][..width as usize]
+            };
+            let middle = (at.first_end + at.end_to_end * 5.5) as usize;
+            // On the bar, in the notches.
+            let ends: Vec<usize> =
+                (0..width as usize).filter(|&x| matches!(line(-21.0)[x], Shown::End(_))).collect();
+            let (first, last) = (ends[0], ends[ends.len() - 1]);
+            // 11 times a pitch of 5 mm, and the thickness of an end.
+            let wound = 11.0 * 5.0 * 9.0;
+            let thick = 9.0 * 1.25;
+            assert!(((last - first) as f64 - wound - thick).abs() < 12.0, "{surface:?} {}", last - first);
+            let drawn_in = (at.end_to_end * 11.0).abs();
+            assert!(drawn_in < wound * 0.93, "{drawn_in}");
+            // Right above it the header reaches as far and farther, to both sides.
+            let header = |x: &usize| line(-18.5)[*x] == Shown::Header;
+            let (left, right) =
+                ((0..middle).find(header).unwrap(), (middle..width as usize).rev().find(header).unwrap());
+            assert!(
+                left <= first + 2 && right + 2 >= last,
+                "{yarn} {surface:?} {left} {first} {last} {right}"
+            );
+        }
     }
 }
 

@@ -170,7 +170,6 @@ impl Desk {
 
 /// Enters the rows; strands that lie side by side in one are entered one by one.
 fn rows(scene: &Scene<'_>, laid: &Laid, shown: impl Fn(u32) -> Shown, canvas: &mut Canvas) {
-    let step = scene.step();
     let window = (canvas.x0 - canvas.beyond as i32, canvas.x0 + (canvas.width + canvas.beyond) as i32);
     let mut split = Vec::new();
     for shape in &laid.rows {
@@ -187,7 +186,7 @@ fn rows(scene: &Scene<'_>, laid: &Laid, shown: impl Fn(u32) -> Shown, canvas: &m
             let nodes = if weft.strands == 1 { nodes } else { &split };
             let seed = super::noise::hash2(shape.seed, nth);
             let Some((from, columns)) =
-                canvas.columns.add(shape, nodes, &scene.skins[weft.yarn], step, window, unsigned(seed))
+                canvas.columns.add(shape, nodes, &scene.skins[weft.yarn], shape.step, window, unsigned(seed))
             else {
                 continue;
             };

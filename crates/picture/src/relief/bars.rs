@@ -2,6 +2,7 @@
 //! of its loops; and the knots.
 
 use super::edges::beside;
+use super::noise::signed;
 use super::open::{Step, Warp, steps};
 use super::scene::Scene;
 use super::tile::Shown;
@@ -9,6 +10,11 @@ use super::tube::{Grain, Point, Tube, curve, part};
 use crate::cloth::Cloth;
 use crate::frame::Frame;
 use fellmark_core::warp::{Bar, Block};
+
+/// Half of the way that a knot's yarn goes across, and half of its width there, in its thicknesses; and in how many steps.
+const WRAP: f32 = 0.62;
+const WOUND: f32 = 0.42;
+const WRAPS: u32 = 8;
 
 /// Adds what the warp does beyond the ends' straight ways.
 pub(super) fn add(scene: &mut Scene<'_>, drawn: &Cloth<'_>, warp: &Warp) {
@@ -47,7 +53,7 @@ fn on_wood(scene: &mut Scene<'_>, drawn: &Cloth<'_>, frame: &Frame, block: &Bloc
             let way = leg(scene, frame, at, far);
             push(scene, way, at.0, (true, false));
             let y = frame.turn(far);
-            knot(scene, at.0, (scene.view.x(at.1), scene.view.y(y)), far);
+            knot(scene, at.0, (scene.view.x(at.1), scene.view.y(y)), far, false);
         }
     }
 }
@@ -55,7 +61,7 @@ fn on_wood(scene: &mut Scene<'_>, drawn: &Cloth<'_>, frame: &Frame, block: &Bloc
 /// Off the loom: the bend of a loop, or a knot.
 fn loose(scene: &mut Scene<'_>, block: &Block, step: Step) {
     match step {
-        Step::Tied(end, bar) => knot(scene, end, scene.way(end).tip(bar), bar == Bar::Far),
+        Step::Tied(end, bar) => knot(scene, end, scene.way(end).tip(bar), bar == Bar::Far, true),
         Step::Over(..) => {}
         Step::Hop(a, b, bar) => {
             let ((xa, ya), (xb, yb)) = (scene.way(a).tip(bar), scene.way(b).tip(bar));
@@ -67,7 +73,9 @@ fn loose(scene: &mut Scene<'_>, block: &Block, step: Step) {
             let from = Point { x: xa, y: ya, z: 0.0, half };
             let top = Point { x: (xa + xb) / 2.0, y: (ya + yb) / 2.0 + bend * 0.75, z, half };
             let to = Point { x: xb, y: yb, z: 0.0, half: scene.end(b).side / 2.0 };
-            let mut way = vec![from];
+            // It begins a little before its legs end: it leans where those are cut level.
+            let before = |p: Point| Point { y: p.y - out * 1.5, ..p };
+            let mut way = vec![before(from), from];
             let k = 0.5523;
             let corner = |way: &mut Vec<Point>, p: Point, mid: (f32, f32), q: Point| {
                 let toward = |p: Point| (p.x + (mid.0 - p.x) * k, p.y + (mid.1 - p.y) * k);
@@ -75,6 +83,7 @@ fn loose(scene: &mut Scene<'_>, block: &Block, step: Step) {
             };
             corner(&mut way, from, (from.x, top.y), top);
             corner(&mut way, top, (to.x, top.y), to);
+            way.push(before(to));
             push(scene, way, a, (true, true));
         }
     }
@@ -124,40 +133,42 @@ fn over_bar(scene: &mut Scene<'_>, frame: &Frame, at: (u32, f64), far: bool) {
     push(scene, way, at.0, (true, false));
 }
 
-/// A knot where an end's yarn is tied: a short wrap across, and two ends that stand out.
-fn knot(scene: &mut Scene<'_>, end: u32, (x, y): (f32, f32), far: bool) {
+/// A knot where an end's yarn is tied: it is wound round itself twice, at a slant, and its end stands out. Knots that have no
+/// room side by side lie one farther out than the next, where there is no bar.
+fn knot(scene: &mut Scene<'_>, end: u32, (x, y): (f32, f32), far: bool, crowds: bool) {
     let out = if far { 1.0 } else { -1.0 };
     let warp = scene.end(end);
-    let size = scene.view.px((f64::from(warp.free) / scene.view.scale).clamp(0.4, 2.5));
-    let half = warp.free / 2.0;
-    let y = y + out * size * 0.3;
-    let at = |dx: f32, dy: f32, z: f32| Point { x: x + dx, y: y + out * dy, z: half * z, half };
-    let mut ways = Vec::new();
-    for lean in [-1.0, 1.0] {
-        let long = (size * 2.6).max(scene.view.px(4.0));
-        let (from, to) = (at(0.0, 0.0, 0.2), at(lean * size * 1.3, long, -0.3));
-        let mut way = vec![from];
-        let mid = |dx: f32, dy: f32| {
-            let p = at(dx, dy, 0.0);
-            (p.x, p.y)
-        };
-        let path = [
-            (from.x, from.y),
-            mid(lean * size * 0.2, size * 0.9),
-            mid(lean * size, size * 1.2),
-            (to.x, to.y),
-        ];
-        curve(&mut way, path, from, to, 10);
-        ways.push(way);
+    let thick = warp.free.clamp(scene.view.px(0.3), scene.view.px(4.0));
+    let half = thick / 2.0;
+    let pitch = scene.step() * 2.0;
+    let wide = 2.0 * (WRAP + WOUND) * thick;
+    let inner = crowds && wide > pitch && end % 2 == 1;
+    // Beside it stands an end, or another knot.
+    let room = if crowds && wide > pitch { pitch - half } else { pitch * 0.49 };
+    let reach = (room / thick - WOUND).clamp(0.15, WRAP) * thick;
+    let seed = part(scene.end_seed(end), 5);
+    let at = |dx: f32, dy: f32, z: f32| Point { x: x + dx, y: y + out * dy, z, half };
+    let from = if inner { -thick * 1.9 } else { 0.0 };
+    // Its end, each a little aside from the next and over it or under it.
+    let sway = signed(seed) * (0.22 * pitch).min((pitch - thick).max(0.0) * 0.4);
+    let long = (thick * 2.4).clamp(scene.view.px(2.5), scene.view.px(5.0));
+    let lies = half * if end % 2 == 1 { 0.5 } else { -0.1 };
+    let begins = at(0.0, 0.0, 0.0);
+    let mut tail = vec![begins];
+    let path =
+        [(x, y), (x, y + out * long * 0.5), (x + sway, y + out * long * 0.7), (x + sway, y + out * long)];
+    curve(&mut tail, path, begins, at(0.0, 0.0, lies), 8);
+    let mut ways = vec![tail];
+    for wound in [0.25, 0.95] {
+        let wrap = (0..=WRAPS).map(|k| {
+            let t = k as f32 / WRAPS as f32 * 2.0 - 1.0;
+            let z = half * (0.2 + 1.3 * (1.0 - t * t).max(0.0).sqrt()) + lies;
+            Point { half: thick * WOUND, ..at(t * reach, from + (wound - 0.22 * t * out) * thick, z) }
+        });
+        ways.push(wrap.collect());
     }
-    ways.push(vec![
-        at(-size * 0.55, -0.12 * size, 0.9),
-        at(0.0, 0.0, 1.2),
-        at(size * 0.55, 0.12 * size, 0.9),
-    ]);
     for way in ways {
-        let tube = Tube::new(way, warp.yarn, Grain::new(part(scene.end_seed(end), 5)), Shown::End(end));
-        scene.tubes.push(tube);
+        scene.tubes.push(Tube::new(way, warp.yarn, Grain::new(seed), Shown::End(end)));
     }
 }
 

@@ -112,7 +112,7 @@ impl<'a> Edging<'a> {
         let at_end = |row: u32, x: f32| {
             let seed = unsigned(hash2(scene.row_seed(row), nth));
             let span = self.study.piece.crossings(row).span();
-            let start = scene.end_x(span.edge(self.study.piece.row(row).from));
+            let start = scene.row_x(row, span.edge(self.study.piece.row(row).from));
             let along = x - start;
             (seed, along, 1.0 + skin.vary * skin.slow(along, seed + 0.37))
         };

@@ -1,9 +1,9 @@
 //! The header below the first row, on the loom: rows of waste yarn, or a strip of card.
 
 use super::edges::Edging;
-use super::scene::Scene;
+use super::open::Warp;
+use super::scene::{Fan, Scene};
 use super::tile::{Canvas, Shown};
-use crate::frame::Frame;
 use fellmark_core::piece::HeaderKind;
 use fellmark_core::study::Study;
 use fellmark_core::yarn::Srgb;
@@ -39,22 +39,29 @@ pub(super) enum Header<'a> {
 pub(super) fn lay<'a>(
     piece: &Scene<'_>,
     below: Option<&'a Below<'_>>,
-    frame: Option<&Frame>,
+    warp: &Warp,
     ground: Srgb,
 ) -> Option<Header<'a>> {
-    frame?;
+    let frame = warp.frame.as_ref()?;
     let header = piece.study.piece.header.as_ref()?;
     let Some(below) = below else {
         let HeaderKind::Card { over_first } = header.kind else { return None };
-        let last = piece.cloth().end_count().saturating_sub(1);
-        let beyond = piece.step();
         let low = piece.view.y(-header.length.value.mm());
-        let bounds = [piece.end_x(0) - beyond, low, piece.end_x(last) + beyond, piece.view.y(0.0)];
+        let (first, last) = widest(piece, low);
+        // It is a little longer than the warp is wide, so that it can be taken hold of.
+        let (beyond, opening) = (piece.view.px(BEYOND) + piece.step(), frame.opening());
+        let left = (first - beyond).max(piece.view.x(opening.0).min(first - piece.step()));
+        let right = (last + beyond).min(piece.view.x(opening.1).max(last + piece.step()));
+        let bounds = [left, low, right, piece.view.y(0.0)];
         return Some(Header::Card(Card { bounds, over_first }));
     };
     let view = piece.view.standing_on(-below.study.cloth.highest().mm());
     let mut scene = Scene::cloth_of(below.study, view, None, ground);
     scene.ground = piece.ground;
+    let (top, foot) = (piece.view.y(0.0), piece.view.y(-header.length.value.mm()));
+    let ((a, b), (c, d)) = (widest(piece, foot), widest(piece, top));
+    let wider = if d > c { (b - a) / (d - c) - 1.0 } else { 0.0 };
+    scene.fan = Some(Fan { middle: (c + d) / 2.0, top, foot, wider });
     below.edging.add(&mut scene);
     for tube in &mut scene.tubes {
         tube.shown = Shown::Header;
@@ -62,22 +69,34 @@ pub(super) fn lay<'a>(
     Some(Header::Woven(Box::new(scene)))
 }
 
+/// The first and the last end at a height.
+fn widest(piece: &Scene<'_>, y: f32) -> (f32, f32) {
+    let last = piece.cloth().end_count().saturating_sub(1);
+    (piece.way(0).x(y), piece.way(last).x(y))
+}
+
+/// How far a strip stands out beyond the first and the last end, in mm.
+const BEYOND: f64 = 4.0;
+
 /// How steeply a strip goes from before one end to behind the next: the more, the longer it lies flat on them.
 const STEEP: f32 = 2.2;
 
 /// Draws what lies on a canvas of a strip of card that goes over one end and under the next.
 pub(super) fn draw_card(scene: &Scene<'_>, canvas: &mut Canvas, Card { bounds: card, over_first }: Card) {
     let pen = canvas.pen(Shown::Header, scene.card_ramp());
-    let (first, step) = (scene.end_x(0), scene.step() * 2.0);
+    let count = scene.cloth().end_count().saturating_sub(1) as f32;
     let lift = scene.unit * 0.62;
     let [left, right, low, high] = canvas.within(card);
     for y in low..high {
         let middle = (canvas.y0 + y as i32) as f32 + 0.5;
         // Its edges catch the light above and lie in shade below.
         let edge = ((card[3] - middle).min(middle - card[1])).clamp(0.0, 1.0);
+        let (first, last) = widest(scene, middle);
+        let step = if count > 0.0 { (last - first) / count } else { scene.step() * 2.0 };
         for x in left..right {
             let at = (canvas.x0 + x as i32) as f32 + 0.5;
-            let across = (at - first) / step;
+            // Beyond the warp it lies as on the last end.
+            let across = ((at - first) / step).clamp(0.0, count);
             let turn = across.rem_euclid(2.0);
             let wave = (1.0 - 2.0 * turn.min(2.0 - turn)) * if over_first { 1.0 } else { -1.0 };
             let wave = (wave * STEEP).clamp(-1.0, 1.0);

@@ -29,6 +29,8 @@ pub(super) struct RowShape {
     pub(super) nodes: std::ops::Range<usize>,
     /// The px of its first end.
     pub(super) first: f32,
+    /// From place to place.
+    pub(super) step: f32,
     /// How it ends at the left and at the right.
     pub(super) stubs: [Stub; 2],
     /// Where its yarn comes in: where its length is 0.
@@ -108,7 +110,7 @@ fn add(scene: &Scene<'_>, laid: &mut Laid, latest: &mut [[u32; LAYERS]], row: u3
         laid.nodes.push(node);
     }
     laid.nodes.push(Node { y: 0.0, up: 0.0, down: 0.0, z: 0.0, thick: 0.0 });
-    let edge = |end: u32| scene.view.x(scene.cloth().spacing().mm() * f64::from(end));
+    let edge = |end: u32| scene.row_x(row, end);
     let start = match this.from {
         Side::Left => edge(span.first()),
         Side::Right => edge(span.last()),
@@ -118,6 +120,7 @@ fn add(scene: &Scene<'_>, laid: &mut Laid, latest: &mut [[u32; LAYERS]], row: u3
         weft: this.weft.0,
         nodes: begin..laid.nodes.len(),
         first: edge(span.first()),
+        step: scene.step() * scene.wider(row),
         stubs: scene.stubs[row as usize],
         start,
         seed: scene.row_seed(row),

@@ -109,6 +109,9 @@ pub(super) fn of_piece(
     {
         mark.all(&card.bounds);
         mark.add(u64::from(card.over_first));
+        for end in [0, scene.cloth().end_count().saturating_sub(1)] {
+            mark.all(&scene.way(end).measures(card.bounds[1], card.bounds[3]));
+        }
     }
     if let Some((header, laid)) = below {
         rows(&mut mark, header, laid, canvas);
@@ -119,9 +122,8 @@ pub(super) fn of_piece(
 
 /// The rows, turns and tails that bear on a canvas.
 fn rows(mark: &mut Mark, scene: &Scene<'_>, laid: &Laid, canvas: &Canvas) {
-    let step = scene.step();
     for shape in &laid.rows {
-        row(mark, scene, laid, canvas, shape, step);
+        row(mark, scene, laid, canvas, shape);
     }
     for tube in scene.tubes.iter().filter(|tube| canvas.touches(tube.bounds)) {
         mark.add(scene.yarn_marks[tube.yarn]);
@@ -142,21 +144,21 @@ fn rows(mark: &mut Mark, scene: &Scene<'_>, laid: &Laid, canvas: &Canvas) {
 }
 
 /// The part of a row that bears on a canvas.
-fn row(mark: &mut Mark, scene: &Scene<'_>, laid: &Laid, canvas: &Canvas, shape: &RowShape, step: f32) {
+fn row(mark: &mut Mark, scene: &Scene<'_>, laid: &Laid, canvas: &Canvas, shape: &RowShape) {
     let nodes = &laid.nodes[shape.nodes.clone()];
     let (low, high) = (
         canvas.x0 as f32 - canvas.beyond as f32,
         (canvas.x0 + canvas.width as i32) as f32 + canvas.beyond as f32,
     );
     // From place to place it bends as the places beside it say: three more on either side.
-    let place = |x: f32| ((x - shape.first) / step).floor().clamp(-8.0, 1e6) as i32 + 1;
+    let place = |x: f32| ((x - shape.first) / shape.step).floor().clamp(-8.0, 1e6) as i32 + 1;
     let from = (place(low) - 3).clamp(0, nodes.len() as i32) as usize;
     let to = (place(high) + 4).clamp(0, nodes.len() as i32) as usize;
     if from >= to {
         return;
     }
     mark.strand(scene, &scene.wefts[shape.weft]);
-    mark.all(&[shape.first, shape.stubs[0].long, shape.stubs[1].long]);
+    mark.all(&[shape.first, shape.step, shape.stubs[0].long, shape.stubs[1].long]);
     mark.add(u64::from(shape.seed) | u64::from(shape.start.to_bits()) << 32);
     mark.add(from as u64 | (to as u64) << 24 | u64::from(to == nodes.len()) << 48);
     for node in &nodes[from..to] {

@@ -116,9 +116,13 @@ impl Warp {
             warp.ends.push(if on_loom {
                 let share = ((clear - top) / SPREAD).clamp(0.0, 1.0);
                 let notch = f64::from(end) * piece.spacing().mm() - shift;
-                // The header lies as wide as the cloth.
+                // A header keeps it as wide as it was wound; the cloth above it draws in.
                 let foot = frame.inner(false);
-                let near = Reach { from: foot, to: foot, x, bow: 0.0 };
+                let near = if foot < 0.0 {
+                    Reach { from: 0.0, to: foot, x: notch, bow: 0.0 }
+                } else {
+                    Reach { from: foot, to: foot, x, bow: 0.0 }
+                };
                 [near, Reach { from: top.min(clear), to: clear, x: x + (notch - x) * share, bow: 0.0 }]
             } else {
                 // What lay between the cloth and the ground of the notches, sprung back.
@@ -172,7 +176,9 @@ impl Warp {
                 }
                 Step::Tied(end, bar) | Step::Over(end, bar) => {
                     let seed = hash2(end, 0x71ed + u32::from(bar == Bar::Far));
-                    let limp = self.spacing as f32 * SWAY;
+                    // No farther than it may without lying on the next.
+                    let free = (self.spacing - study.cloth.end(end).side_by_side().mm()).max(0.0) / 2.2;
+                    let limp = (self.spacing as f32 * SWAY).min(free as f32);
                     if let Some(reach) = self.reach_mut(end, bar) {
                         reach.x += f64::from(signed(seed) * limp);
                         reach.bow = signed(hash2(seed, 1)) * limp;

@@ -52,6 +52,25 @@ impl Strand {
     }
 }
 
+/// Where the warp grows wider, from its width in the cloth to that in the notches.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Fan {
+    /// The middle of the warp, across.
+    pub(super) middle: f32,
+    /// From where down to where.
+    pub(super) top: f32,
+    pub(super) foot: f32,
+    /// How much wider it is there.
+    pub(super) wider: f32,
+}
+
+impl Fan {
+    /// How much wider it is at a height than in the cloth, as a factor.
+    fn wider(&self, y: f32) -> f32 {
+        1.0 + self.wider * ((self.top - y) / (self.top - self.foot).max(1e-3)).clamp(0.0, 1.0)
+    }
+}
+
 /// A piece, measured for a picture.
 pub(super) struct Scene<'a> {
     pub(super) study: &'a Study,
@@ -81,6 +100,8 @@ pub(super) struct Scene<'a> {
     pub(super) wood: Option<Wood>,
     /// What lies below the first row.
     pub(super) header: Option<Header<'a>>,
+    /// How its rows grow wider downward, where they do.
+    pub(super) fan: Option<Fan>,
     /// How each end runs.
     ways: Vec<Way>,
     /// A usual thickness: what shadows are measured by.
@@ -106,8 +127,8 @@ impl<'a> Scene<'a> {
             scene.ground = -scene.unit * 0.5;
         }
         edging.add(&mut scene);
-        scene.header = header::lay(&scene, below, warp.frame.as_ref(), ground);
         scene.ways = warp.ways(&view);
+        scene.header = header::lay(&scene, below, warp, ground);
         bars::add(&mut scene, edging.drawn(), warp);
         if let Some(frame) = &warp.frame {
             scene.wood = Some(Wood::new(frame, &view));
@@ -184,6 +205,7 @@ impl<'a> Scene<'a> {
             tubes: Vec::new(),
             wood: None,
             header: None,
+            fan: None,
             ways: Vec::new(),
             unit,
             shadow: Shadow::new(unit),
@@ -228,6 +250,18 @@ impl<'a> Scene<'a> {
     /// The px of an end in the cloth.
     pub(super) fn end_x(&self, end: u32) -> f32 {
         self.view.x(self.cloth().spacing().mm() * f64::from(end))
+    }
+
+    /// The px of an end where a row crosses it.
+    pub(super) fn row_x(&self, row: u32, end: u32) -> f32 {
+        let x = self.end_x(end);
+        self.fan.map_or(x, |fan| fan.middle + (x - fan.middle) * self.wider(row))
+    }
+
+    /// How much wider a row lies than the cloth, as a factor.
+    pub(super) fn wider(&self, row: u32) -> f32 {
+        let middle = || self.view.y(self.cloth().row(row).mean().mm());
+        self.fan.map_or(1.0, |fan| fan.wider(middle()))
     }
 
     /// From place to place across, in px.

@@ -203,7 +203,7 @@ impl Edging<'_> {
     pub(super) fn stub_end(&self, scene: &Scene<'_>, row: u32, side: Side) -> Point {
         let end = self.study.cloth.row(row).span().edge(side);
         let stub = scene.stub(row, side);
-        let x = scene.end_x(end) + outward(side) as f32 * stub.long;
+        let x = scene.row_x(row, end) + outward(side) as f32 * stub.long;
         let y = scene.view.y(self.out_height(row, side)) + stub.rise;
         Point { x, y, z: stub.z, half: stub.half }
     }

@@ -20,7 +20,7 @@ impl Edging<'_> {
     ) -> Vec<Point> {
         let from = self.stub_end(scene, tail.row, edge.side);
         let out = outward(edge.side) as f32;
-        let end = scene.end_x(edge.end);
+        let end = scene.row_x(tail.row, edge.end);
         if self.drawn.beyond.is_slit(tail.row, edge.side) {
             return self.tail_in_slit(scene, tail, from, out);
         }

@@ -69,6 +69,8 @@ impl Grain {
     }
 }
 
+/// How steeply its round end is seen to fall away at most.
+const ROUNDS: f32 = 2.0;
 /// How much of its dive is seen as light and shade: a turn is too short to be shaded in full.
 const DIVE: f32 = 0.45;
 
@@ -289,6 +291,18 @@ impl Tube {
         }
     }
 
+    /// How far a pixel lies beyond the last point (or, below 0, before the first) where it is round there.
+    fn beyond(&self, canvas: &Canvas, at: usize, (s, t): (&Stretch, f32), first: bool, last: bool) -> f32 {
+        let from = match t {
+            0.0 if first && !self.joins.0 => s.from,
+            1.0 if last && !self.joins.1 => s.to,
+            _ => return 0.0,
+        };
+        let x = (canvas.x0 + (at % canvas.width) as i32) as f32 + 0.5 - from.x;
+        let y = (canvas.y0 + (at / canvas.width) as i32) as f32 + 0.5 - from.y;
+        x * s.way.0 + y * s.way.1
+    }
+
     /// Px of yarn at a length of the way.
     fn along(&self, way: f32) -> f32 {
         self.grain.along + way * self.grain.pace
@@ -307,7 +321,8 @@ impl Tube {
         k: usize,
     ) {
         let skin = &scene.skins[self.yarn];
-        let along = self.along(s.before + s.long * t);
+        let beyond = self.beyond(canvas, at, (s, t), k == 0, k + 1 == stretches.len());
+        let along = self.along(s.before + s.long * t + beyond);
         let even = s.from.half + (s.to.half - s.from.half) * t;
         let (way, whole) = (s.before + s.long * t, self.of.long.max(1e-3));
         // Where it goes on as a row both are as thick as they are meant to be.
@@ -325,6 +340,17 @@ impl Tube {
         if !front && !canvas.is_part(at) {
             return;
         }
+        // Where it is round at its end it falls away along its way too, and less across.
+        let ahead = (beyond / half).clamp(-0.999, 0.999);
+        let depth = (1.0 - u * u).sqrt();
+        let (u, falls) = if ahead == 0.0 {
+            (u, 0.0)
+        } else {
+            (
+                (u * u - ahead * ahead).max(0.0).sqrt().copysign(u),
+                (ahead / depth.max(0.3)).clamp(-ROUNDS, ROUNDS),
+            )
+        };
         // The course changes smoothly from point to point.
         let (a, b) = (s.course, stretches.get(k + 1).map_or(s.ends, |next| next.course));
         let mix = |a: f32, b: f32| a + (b - a) * t;
@@ -332,7 +358,7 @@ impl Tube {
         let spot = Spot {
             u: u * sign,
             round: super::STUB_ROUND,
-            tilt: mix(a.2, b.2) * sign * DIVE,
+            tilt: (mix(a.2, b.2) * DIVE - falls) * sign,
             along,
             vary: self.grain.vary.0 + (self.grain.vary.1 - self.grain.vary.0) * (way / whole),
             sky: 1.0,

@@ -42,7 +42,7 @@ impl Edging<'_> {
         {
             return None;
         }
-        let (end, out) = (scene.end_x(edge.end), outward(edge.side) as f32);
+        let (end, out) = (scene.row_x(turn.since, edge.end), outward(edge.side) as f32);
         let stubs = ((from.x - end) * out).max((to.x - end) * out);
         let room = scene.view.px(one.room.min(1e3));
         let lane = (scene.view.px(one.out) - free * 0.25).min(room - free).max(stubs + free * 0.1);
@@ -74,7 +74,7 @@ impl Edging<'_> {
         let turn = one.turn;
         let (from, to) =
             (self.stub_end(scene, turn.since, edge.side), self.stub_end(scene, turn.row, edge.side));
-        let end = scene.end_x(edge.end);
+        let end = scene.row_x(turn.since, edge.end);
         let out = outward(edge.side) as f32;
         let lane = end + out * scene.view.px(one.out);
         let weft = scene.wefts[turn.weft.0];
