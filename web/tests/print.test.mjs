@@ -42,6 +42,9 @@ rows = 10
 bands = ["hem", "one", "other", "hem"]
 `;
 
+/** The words alone, however they are set in type. */
+const plain = (words) => printed(words).replaceAll('\u00a0', ' ');
+
 let server, browser;
 before(async () => {
   [server, browser] = [await start(), await launch()];
@@ -70,12 +73,14 @@ for (const [size, light] of [['desktop', 'light'], ['phone', 'dark']]) {
     for (const words of ['Another yarn', 'Weave it', 'Undo', 'Save as file', 'Put away']) assert.equal(await page.getByText(words, { exact: true }).filter({ visible: true }).count(), 0, words);
     assert.deepEqual((await seen(page, '.asked, .follows')).map(printed), [check.asked, check.follows].map(printed));
     assert.deepEqual(await seen(page, '.basket li'), yarns.map(({ need }) => need.words));
-    assert.deepEqual((await seen(page, '.on-paper ol:first-of-type li')).map(printed), winding.map(printed));
-    assert.deepEqual((await seen(page, '.on-paper ol:last-of-type li')).map(printed), off.map(printed));
+    assert.deepEqual((await seen(page, '.on-paper ol:first-of-type li')).map(plain), winding.map(plain));
+    assert.deepEqual((await seen(page, '.on-paper ol:last-of-type li')).map(plain), off.map(plain));
     const lines = rows.map(({ number, weft, from, words }) => `${number}${weft} from the ${from}: ${words}`);
     assert.deepEqual(await seen(page, '.paper-row'), lines);
     const steps = rows.flatMap(({ before, after }) => [...before, ...after].map((words) => words[0].toUpperCase() + words.slice(1)));
-    assert.deepEqual(await seen(page, '.paper-step'), steps);
+    assert.deepEqual((await seen(page, '.paper-step')).map(plain), steps.map(plain));
+    // A number and its unit stay in one line.
+    assert.equal((await seen(page, '.on-paper ol li, .paper-step')).filter((line) => /\d (mm|cm|m)\b/.test(line)).length, 0);
     assert.equal((await seen(page, '.on-paper h3')).length, places.length);
     assert.ok((await page.locator('.on-paper svg').boundingBox()).height > 200);
     // Ink on white, whatever the screen's light is.
