@@ -133,6 +133,19 @@ fn turned_over_like_a_page_twice_it_is_the_piece_again() {
 }
 
 #[test]
+fn looked_at_from_its_back_it_is_the_same_cloth_wherever_yarn_is_led() {
+    on_plans(26, 500, |case| {
+        let back = case.study.from_back();
+        same_there(&case.study, &back, true)?;
+        if back.from_back() == case.study {
+            Ok(())
+        } else {
+            Err("from the back of its back it is another".into())
+        }
+    });
+}
+
+#[test]
 fn from_the_back_the_rows_are_mirrored_and_exchanged_and_the_links_are_the_same() {
     on_plans(24, 500, |case| {
         // Where rows end inside the cloth their yarn is led along its front, which is another side of it.

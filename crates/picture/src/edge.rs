@@ -25,8 +25,9 @@ pub(crate) struct Edges {
 /// seam shows between the two.
 const JOIN: f64 = 0.1;
 const PAST: f64 = 0.2;
-/// How far a tail hangs out.
+/// How far a tail hangs out, and out of a slit.
 const TAIL: f64 = 5.0;
+const IN_SLIT: f64 = 0.6;
 
 impl Edges {
     pub(crate) fn new(cloth: &Cloth) -> Edges {
@@ -183,9 +184,14 @@ impl Edges {
     fn draw_tail(&self, svg: &mut Svg, cloth: &Cloth, paper: &Paper, edge: &Edge, tail: &Tail) {
         let (out, y) = (outward(edge.side), cloth.out_height(tail.row, edge.side));
         let strand = cloth.weft(tail.row);
-        let turn = lanes::across(cloth, edge, edge.past);
         let lean = if tail.begins { -1.0 } else { 1.0 };
-        let tip = (turn + out * TAIL, y + lean * TAIL * 0.5);
+        // Out of a slit it goes to the back: no more of it is drawn than lies in the gap.
+        let (turn, far) = if cloth.beyond.is_slit(tail.row, edge.side) {
+            (lanes::across(cloth, edge, cloth.beyond.stub(tail.row, edge.side)), IN_SLIT)
+        } else {
+            (lanes::across(cloth, edge, edge.past), TAIL)
+        };
+        let tip = (turn + out * far, y + lean * far * 0.5);
         let way = |join: f64| {
             let mut path = Path::new(paper);
             path.move_to(
@@ -193,11 +199,7 @@ impl Edges {
                 y,
             )
             .line_to(turn, y);
-            path.curve_to(
-                (turn + out * TAIL * 0.4, y),
-                (turn + out * TAIL * 0.75, y + lean * TAIL * 0.15),
-                tip,
-            );
+            path.curve_to((turn + out * far * 0.4, y), (turn + out * far * 0.75, y + lean * far * 0.15), tip);
             path
         };
         svg.element("path")

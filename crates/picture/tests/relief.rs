@@ -724,6 +724,27 @@ fn a_brushed_yarn_is_fuzzy_round_its_core_and_a_smooth_one_is_not() {
 }
 
 #[test]
+fn a_brushed_yarn_is_fuzzy_as_far_as_its_tails_reach() {
+    let options = Picture { scale: Scale::PerMm(16.0), ..small() };
+    let of = |halo: &str| {
+        let text =
+            plan(12, BANDS).replace(r#"fibre = "wool""#, &format!("fibre = \"wool\"\nhalo = \"{halo}\""));
+        let study = studied(&text);
+        (made(&study, &options), shown(&study, &options).unwrap())
+    };
+    let ((smooth, (width, _, all)), (brushed, _)) = (of("0 mm"), of("2 mm"));
+    // Farther to the left than any hair of a row or a turn comes lie tails alone.
+    let cloth = |what: &Shown| matches!(what, Shown::Row(_) | Shown::Turn(_));
+    let edge =
+        all.iter().zip((0..width).cycle()).filter(|(what, _)| cloth(what)).map(|(_, x)| x).min().unwrap();
+    let beyond = edge - 16 * 4;
+    let pixels = smooth.rgb.chunks(3).zip(brushed.rgb.chunks(3)).zip(&all).zip((0..width).cycle());
+    let fuzz = pixels.filter(|(((a, b), what), x)| *x < beyond && **what == Shown::Paper && a != b).count();
+    assert!(all.iter().zip((0..width).cycle()).any(|(what, x)| x < beyond && matches!(what, Shown::Tail(_))));
+    assert!(fuzz > 100, "{fuzz}");
+}
+
+#[test]
 fn below_the_first_row_lies_the_header_as_long_as_it_is_on_the_loom() {
     for (yarn, over_first) in [("", true), ("yarn = \"foam\"", true)] {
         let study = studied(&plan(12, &format!("{BANDS}\n[header]\nlength = \"15 mm\"\n{yarn}\n")));

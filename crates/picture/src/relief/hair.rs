@@ -1,11 +1,13 @@
 //! Hairs that stand out from soft yarn: thin curved lines over whatever lies behind.
 
 use super::abreast::abreast;
+use super::header::Header;
 use super::noise::{hash2, signed, unsigned};
 use super::ramp::rounded;
 use super::scene::Scene;
 use super::shade::Inner;
 use super::tile::{Canvas, Kind, Pen, Shown};
+use super::tube::Tube;
 
 /// How thick a hair is, in mm.
 const THICK: f32 = 0.035;
@@ -39,7 +41,7 @@ fn reaches(long: f32) -> f32 {
     long * 1.25 + 2.0
 }
 
-/// Draws the hairs of a canvas's rows and ends.
+/// Draws the hairs of a canvas's rows and ends, and of what goes on from them.
 pub(super) fn draw(scene: &Scene<'_>, canvas: &Canvas, inner: Inner, out: &mut [u32]) {
     let (left, low) = (canvas.x0 + inner.x as i32, canvas.y0 + inner.y as i32);
     let mut ground = Ground { canvas, inner, out, left, low };
@@ -50,6 +52,10 @@ pub(super) fn draw(scene: &Scene<'_>, canvas: &Canvas, inner: Inner, out: &mut [
                 Kind::End { .. } => end(scene, pen, &mut ground),
                 Kind::Lit => {}
             }
+        }
+        let below = if let Some(Header::Woven(rows)) = &scene.header { rows.tubes.as_slice() } else { &[] };
+        for one in below.iter().chain(&scene.tubes) {
+            tube(scene, one, &mut ground);
         }
     });
 }
@@ -125,6 +131,43 @@ fn end(scene: &Scene<'_>, pen: &Pen, ground: &mut Ground<'_>) {
         }
         let z = ground.canvas.rises.z[from + k] + half * round * (1.0 - u * u).sqrt();
         Hair::new(scene, pen, seed, root, z, (long, shows), (0.0, 1.0)).draw(ground);
+    }
+}
+
+/// The hairs of a turn, a tail or a loop of the warp.
+#[inline(always)]
+fn tube(scene: &Scene<'_>, tube: &Tube, ground: &mut Ground<'_>) {
+    let seed = tube.grain.seed.to_bits();
+    let pen = Pen { kind: Kind::Lit, shown: tube.shown, ramp: tube.yarn, seed };
+    let Some((every, long, shows)) = measures(scene, &pen) else { return };
+    let [left, low, right, high] = tube.bounds;
+    let middle = ((left + right) / 2.0, (low + high) / 2.0);
+    if !ground.near(middle, reaches(long) + (right - left).max(high - low) / 2.0) {
+        return;
+    }
+    let mut before = tube.of.before;
+    for pair in tube.points.windows(2) {
+        let (a, b) = (pair[0], pair[1]);
+        let (x, y) = (b.x - a.x, b.y - a.y);
+        let way = (x * x + y * y).sqrt();
+        if way < 1e-3 {
+            continue;
+        }
+        for number in (before / every) as u32..=((before + way) / every) as u32 {
+            let seed = hash2(pen.seed, number);
+            let t = ((number as f32 + unsigned(seed)) * every - before) / way;
+            if !(0.0..1.0).contains(&t) {
+                continue;
+            }
+            let u = signed(hash2(seed, 1)) * 0.97;
+            let half = a.half + (b.half - a.half) * t;
+            let root = (a.x + x * t - y / way * u * half, a.y + y * t + x / way * u * half);
+            if ground.near(root, reaches(long)) {
+                let z = a.z + (b.z - a.z) * t + half * super::STUB_ROUND * (1.0 - u * u).sqrt();
+                Hair::new(scene, &pen, seed, root, z, (long, shows), (x / way, y / way)).draw(ground);
+            }
+        }
+        before += way;
     }
 }
 

@@ -125,7 +125,12 @@ fn rows(mark: &mut Mark, scene: &Scene<'_>, laid: &Laid, canvas: &Canvas) {
     for shape in &laid.rows {
         row(mark, scene, laid, canvas, shape);
     }
-    for tube in scene.tubes.iter().filter(|tube| canvas.touches(tube.bounds)) {
+    // Hairs reach in from beyond.
+    let beyond = canvas.beyond as f32;
+    let near = |[left, low, right, high]: [f32; 4]| {
+        canvas.touches([left - beyond, low - beyond, right + beyond, high + beyond])
+    };
+    for tube in scene.tubes.iter().filter(|tube| near(tube.bounds)) {
         mark.add(scene.yarn_marks[tube.yarn]);
         mark.add(u64::from(tube.joins.0) | u64::from(tube.joins.1) << 1);
         mark.all(&[tube.grain.seed, tube.grain.along, tube.grain.pace, tube.grain.vary.0, tube.grain.vary.1]);
