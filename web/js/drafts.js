@@ -5,7 +5,7 @@
 
 /** @typedef {{text: string, from: string}} Draft what was written and not saved, and the text that it was begun on */
 
-const WAIT = 200; // milliseconds in which another window says that a draft is its own, where there are no locks
+const WAIT = 1000; // milliseconds in which another window says that a draft is its own, where there are no locks
 
 /** The keys of this window: they are its own until it goes, whatever it shows meanwhile. @type {Set<string>} */
 const own = new Set();

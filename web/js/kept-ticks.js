@@ -11,6 +11,8 @@
 class Shelf {
   /** What this device has no room for: held until the page goes. @type {Map<string, T>} */
   #held = new Map();
+  /** What was taken away, also where the device doesn't do that: it never comes back. @type {Set<string>} */
+  #gone = new Set();
 
   /**
    * @param {string} name
@@ -27,13 +29,14 @@ class Shelf {
     const found = new Map(this.#held);
     for (const key of keys()) {
       const one = key.startsWith(this.prefix) ? read(key) : null;
-      if (this.is(one)) found.set(one.id, one);
+      if (this.is(one) && !this.#gone.has(one.id)) found.set(one.id, one);
     }
     return [...found.values()];
   }
 
   /** @param {T} one */
   put(one) {
+    if (this.#gone.has(one.id)) return;
     try {
       localStorage.setItem(this.prefix + one.id, JSON.stringify(one));
       this.#held.delete(one.id);
@@ -45,6 +48,7 @@ class Shelf {
   /** @param {string} id */
   drop(id) {
     this.#held.delete(id);
+    this.#gone.add(id);
     remove(this.prefix + id);
   }
 }

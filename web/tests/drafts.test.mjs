@@ -51,7 +51,6 @@ async function busy(page) {
   const session = await page.context().newCDPSession(page);
   await session.send('Debugger.enable');
   const paused = new Promise((resolve) => session.once('Debugger.paused', resolve));
-  // eslint-disable-next-line no-debugger
   const stopped = page.evaluate(() => { debugger; });
   await paused;
   return async () => {
