@@ -43,7 +43,7 @@ impl<R: Read + Seek> Unpack<R> {
     /// before anything of it is taken in.
     pub(super) fn open(mut from: R) -> Result<Unpack<R>> {
         let length = from.seek(SeekFrom::End(0)).map_err(|error| unreadable("", error.into()))?;
-        let most = length.saturating_mul(MOST_TIMES).max(MOST_ANYWAY).min(MOST_BYTES);
+        let most = length.saturating_mul(MOST_TIMES).clamp(MOST_ANYWAY, MOST_BYTES);
         let mut zip = ZipArchive::new(from).map_err(|error| match error {
             ZipError::InvalidArchive(_) | ZipError::UnsupportedArchive(_) => {
                 Error::archive("", "it is no zip file, or it is not whole.")
