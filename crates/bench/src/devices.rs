@@ -2,6 +2,7 @@
 
 use crate::answer::{Answer, Nothing, Refusal, Sent};
 use crate::bench::Bench;
+use crate::clocks::Now;
 use crate::events::Notice;
 use crate::pairing::Tried;
 use crate::session::new_token;
@@ -15,7 +16,7 @@ use fellmark_store::{Device, DeviceId, Error, May, Missing, NewDevice, TokenHash
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 use std::net::SocketAddr;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 /// For how long a device stays let in after it was last seen: from one piece to the next.
 const LASTS: Duration = Duration::from_secs(30 * 24 * 60 * 60);
@@ -100,14 +101,14 @@ struct DeviceJson {
 fn state(bench: &Bench) -> Answer<Json<NetworkJson>> {
     let reaches = bench.network.reaches();
     let pairing = lock(&bench.network.pairing);
-    let now = Instant::now();
+    let now = Now::new();
     let code = pairing.code(now).zip(reaches.as_deref().and_then(<[_]>::first));
     let code = code.map(|(code, at)| CodeJson {
         words: code.words(),
         link: link(*at, &code.link()),
         may: code.may.into(),
         weaving: code.weaving.map(|weaving| weaving.to_string()),
-        ends: code.ends.0,
+        ends: code.ends().0,
     });
     let over = pairing.over(now).map(crate::pairing::Over::word);
     drop(pairing);
@@ -184,8 +185,8 @@ pub(crate) async fn code(
             if let Some(weaving) = weaving {
                 bench.store.weaving(weaving)?;
             }
-            let clock = (Instant::now(), bench.clock());
-            lock(&bench.network.pairing).offer(wanted.may.into(), weaving, bench.network.code_lasts(), clock);
+            let lasts = bench.network.code_lasts();
+            lock(&bench.network.pairing).offer(wanted.may.into(), weaving, lasts, Now::new());
             state(bench)
         })
         .await
@@ -194,7 +195,7 @@ pub(crate) async fn code(
 /// The code as a picture for a phone's camera.
 pub(crate) async fn code_picture(State(bench): State<Bench>) -> Answer<Response> {
     let at = bench.network.reaches().and_then(|reaches| reaches.first().copied());
-    let code = lock(&bench.network.pairing).code(Instant::now()).map(crate::pairing::Code::link);
+    let code = lock(&bench.network.pairing).code(Now::new()).map(crate::pairing::Code::link);
     let drawing = at.zip(code).and_then(|(at, code)| qr::svg(&link(at, &code)));
     let drawing = drawing
         .ok_or_else(|| Refusal::new(StatusCode::NOT_FOUND, "There is no code now.", "Ask for one."))?;
@@ -214,7 +215,7 @@ pub(crate) async fn pair(
     headers: HeaderMap,
     Sent(sent): Sent<Pair>,
 ) -> Answer<Response> {
-    let tried = lock(&bench.network.pairing).attempt(&sent.code, Instant::now());
+    let tried = lock(&bench.network.pairing).attempt(&sent.code, Now::new());
     let code = match tried {
         Tried::Right(code) => code,
         Tried::OtherLength => return Err(other_length()),
@@ -227,22 +228,15 @@ pub(crate) async fn pair(
     };
     let tokens = bench.sessions.tokens(&headers);
     let kind = headers.get(header::USER_AGENT).and_then(|agent| agent.to_str().ok()).map_or("Device", kind);
-    let (cookie, weaving) = bench
+    let weaving = code.weaving;
+    let cookie = bench
         .work(move |bench| {
-            let before = known(bench, &tokens)?.map(|(_, before)| before);
-            if let Some(before) = &before {
-                send_away_now(bench, before.id)?;
+            let let_in = let_in(bench, &tokens, kind, code.may);
+            if let_in.is_err() {
+                lock(&bench.network.pairing).give_back(code);
             }
-            let token = new_token();
-            // Whoever comes anew is called as before.
-            let name = match before {
-                Some(before) => before.name,
-                None => free_name(kind, &bench.store.devices(bench.clock())?),
-            };
-            let new = NewDevice { name, may: code.may, token: TokenHash::of(&token), lasts: LASTS };
-            bench.store.let_in(new)?;
             bench.notices.tell(Notice::Devices { devices: true });
-            Ok((bench.sessions.device_cookie(&token), code.weaving))
+            let_in
         })
         .await?;
     let weaving = weaving.map(|weaving| weaving.to_string());
@@ -277,6 +271,21 @@ fn over() -> Refusal {
 fn too_soon() -> Refusal {
     Refusal::new(StatusCode::TOO_MANY_REQUESTS, "That was very soon.", "Wait a second, then try again.")
         .with_code()
+}
+
+/// Lets a device in, in place of the one that has one of these tokens; gives its cookie.
+fn let_in(bench: &Bench, tokens: &[TokenHash], kind: &str, may: May) -> Answer<String> {
+    let token = new_token();
+    let new = |name| NewDevice { name, may, token: TokenHash::of(&token), lasts: LASTS };
+    match known(bench, tokens)? {
+        Some((_, before)) => {
+            // Whoever comes anew is called as before. In this order: see where a device is let through.
+            bench.store.replace(before.id, new(before.name))?;
+            bench.network.end_passage(before.id);
+        }
+        None => drop(bench.store.let_in(new(free_name(kind, &bench.store.devices(bench.clock())?)))?),
+    }
+    Ok(bench.sessions.device_cookie(&token))
 }
 
 /// What kind of device a browser says it runs on: a name to know it by in the list.
@@ -379,18 +388,13 @@ pub(crate) async fn send_away(
     let id = device_id(&id)?;
     bench
         .work(move |bench| {
-            send_away_now(bench, id)?;
+            // In this order: see where a device is let through.
+            bench.store.send_away(id)?;
+            bench.network.end_passage(id);
             bench.notices.tell(Notice::Devices { devices: true });
             state(bench)
         })
         .await
-}
-
-fn send_away_now(bench: &Bench, id: DeviceId) -> Answer<()> {
-    // In this order: see where a device is let through.
-    bench.store.send_away(id)?;
-    bench.network.end_passage(id);
-    Ok(())
 }
 
 #[cfg(test)]

@@ -10,6 +10,7 @@ mod assets;
 mod bench;
 mod came;
 mod choices;
+mod clocks;
 mod devices;
 mod door;
 mod edits;

@@ -41,9 +41,18 @@ pub(crate) struct Network {
 #[derive(Debug)]
 struct Open {
     shut: CancellationToken,
-    reaches: Vec<Reach>,
-    accepting: Vec<JoinHandle<()>>,
+    /// The best first.
+    at: Vec<OpenAt>,
     devices: BTreeMap<DeviceId, CancellationToken>,
+}
+
+/// The door where it is open at one of this machine's addresses.
+#[derive(Debug)]
+struct OpenAt {
+    own: Address,
+    reach: Reach,
+    shut: CancellationToken,
+    accepting: JoinHandle<()>,
 }
 
 /// For how long a device is let through.
@@ -66,13 +75,13 @@ impl Network {
             limits,
             open: Mutex::default(),
             listening: Mutex::default(),
-            pairing: Mutex::default(),
+            pairing: Mutex::new(Pairing::new(limits.between_tries)),
         }
     }
 
     /// Where the door is, the best address first; `None` if it is shut.
     pub(crate) fn reaches(&self) -> Option<Vec<SocketAddr>> {
-        lock(&self.open).as_ref().map(|open| open.reaches.iter().map(|reach| reach.at).collect())
+        lock(&self.open).as_ref().map(|open| open.at.iter().map(|door| door.reach.at).collect())
     }
 
     /// How long a code works.
@@ -104,9 +113,23 @@ impl Network {
     /// Waits until the door is shut and all that came through it is answered or cut.
     pub(crate) async fn settled(&self) {
         let open = lock(&self.open).take();
-        for accepting in open.into_iter().flat_map(|open| open.accepting) {
-            let _ = accepting.await;
+        for door in open.into_iter().flat_map(|open| open.at) {
+            let _ = door.accepting.await;
         }
+    }
+
+    /// Shuts it where this machine has the address no longer; at the others it stays open. Whether one of these is
+    /// left; `None` if nothing has changed.
+    pub(crate) fn stay_at(&self, now: &[Address]) -> Option<bool> {
+        let mut open = lock(&self.open);
+        let open = open.as_mut()?;
+        let (stay, gone): (Vec<OpenAt>, Vec<OpenAt>) =
+            std::mem::take(&mut open.at).into_iter().partition(|door| now.contains(&door.own));
+        open.at = stay;
+        for door in &gone {
+            door.shut.cancel();
+        }
+        (!gone.is_empty()).then_some(!open.at.is_empty())
     }
 }
 
@@ -150,38 +173,52 @@ impl Drop for Listening {
 /// Opens the door, if it is shut.
 pub(crate) fn open(bench: &Bench) -> Answer<()> {
     let network = &bench.network;
-    let mut open = lock(&network.open);
-    if open.is_some() {
+    if network.reaches().is_some() {
         return Ok(());
     }
     let found = addresses(network.only).map_err(|said| no_door(&said))?;
     if found.is_empty() {
         return Err(no_network(network.only));
     }
-    let mut refused = None;
-    let listening: Vec<(TcpListener, Reach)> = found
-        .iter()
-        .filter_map(|&own| listen(own, network.port).map_err(|said| refused = Some(said)).ok())
-        .collect();
-    if let (true, Some(said)) = (listening.is_empty(), refused) {
+    if let Some(shut) = open_at(bench, &found)? {
+        tokio::spawn(watch(bench.clone(), shut));
+    }
+    Ok(())
+}
+
+/// Opens the door at these addresses, where that can be done; gives what shuts it. `None`: it is open already.
+pub(crate) fn open_at(bench: &Bench, found: &[Address]) -> Answer<Option<CancellationToken>> {
+    let network = &bench.network;
+    let mut open = lock(&network.open);
+    if open.is_some() {
+        return Ok(None);
+    }
+    let all = CancellationToken::new();
+    let (mut at, mut refused) = (Vec::new(), None);
+    for &own in found {
+        let listening = listen(own, network.port)
+            .and_then(|(listener, reach)| Ok((tokio::net::TcpListener::from_std(listener)?, reach)));
+        let (listener, reach) = match listening {
+            Ok(listening) => listening,
+            Err(said) => {
+                refused = Some(said);
+                continue;
+            }
+        };
+        let door = Door::There(reach);
+        let (limits, bench, shut) = (network.limits, bench.clone(), all.child_token());
+        // Devices of the network can't take the places of this machine's own browser: each door has its own.
+        let stop = shut.clone();
+        let accepting = tokio::spawn(async move {
+            accept(listener, door, routes(&bench, door, limits.body), limits, stop, LAST_WORDS).await;
+        });
+        at.push(OpenAt { own, reach, shut, accepting });
+    }
+    if let (true, Some(said)) = (at.is_empty(), refused) {
         return Err(no_door(&said));
     }
-    let shut = CancellationToken::new();
-    let reaches = listening.iter().map(|(_, reach)| *reach).collect();
-    let accepting = listening.into_iter().filter_map(|(listener, reach)| {
-        let listener = tokio::net::TcpListener::from_std(listener).ok()?;
-        let door = Door::There(reach);
-        let (limits, bench) = (network.limits, bench.clone());
-        // Devices of the network can't take the places of this machine's own browser: each door has its own.
-        let either = shut.clone();
-        Some(tokio::spawn(async move {
-            accept(listener, door, routes(&bench, door, limits.body), limits, either, LAST_WORDS).await;
-        }))
-    });
-    let accepting = accepting.collect();
-    tokio::spawn(watch(bench.clone(), found, shut.clone()));
-    *open = Some(Open { shut, reaches, accepting, devices: BTreeMap::new() });
-    Ok(())
+    *open = Some(Open { shut: all.clone(), at, devices: BTreeMap::new() });
+    Ok(Some(all))
 }
 
 fn listen(own: Address, port: u16) -> io::Result<(TcpListener, Reach)> {
@@ -202,9 +239,9 @@ pub(crate) async fn shut(bench: &Bench) {
     bench.notices.tell(Notice::Devices { devices: true });
 }
 
-/// Shuts the door when this machine leaves the network, so that it isn't open on the next one, and when it was
-/// open for very long.
-async fn watch(bench: Bench, found: Vec<Address>, shut_already: CancellationToken) {
+/// Shuts the door where this machine leaves a network, so that it isn't open on the next one, and all of it when it
+/// was open for very long.
+async fn watch(bench: Bench, shut_already: CancellationToken) {
     let begun = SystemTime::now();
     loop {
         tokio::select! {
@@ -214,10 +251,17 @@ async fn watch(bench: Bench, found: Vec<Address>, shut_already: CancellationToke
         }
         let only = bench.network.only;
         let now = tokio::task::spawn_blocking(move || addresses(only)).await;
-        let left = matches!(now, Ok(Ok(now)) if found.iter().any(|own| !now.contains(own)));
+        let left = match now {
+            Ok(Ok(now)) => bench.network.stay_at(&now),
+            _ => None,
+        };
         // A clock that was set back counts as long open.
-        if left || begun.elapsed().is_ok_and(|open| open > LONGEST) || begun.elapsed().is_err() {
+        if left == Some(false) || begun.elapsed().is_ok_and(|open| open > LONGEST) || begun.elapsed().is_err()
+        {
             break;
+        }
+        if left == Some(true) {
+            bench.notices.tell(Notice::Devices { devices: true });
         }
     }
     shut(&bench).await;

@@ -4,9 +4,10 @@
 //! one in 200 million for who guesses. A code works once and for five minutes; all devices together may try once
 //! a second, so that the five tries are used up no faster than a weaver can notice.
 
+use crate::clocks::{Now, Until};
 use fellmark_core::weaving::Moment;
 use fellmark_store::{May, WeavingId};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 use subtle::ConstantTimeEq;
 
 /// Crockford's base 32: the signs that are read as others are missing.
@@ -14,9 +15,6 @@ const SIGNS: &[u8; 32] = b"0123456789ABCDEFGHJKMNPQRSTVWXYZ";
 const LENGTH: usize = 6;
 /// Wrong tries after which a code is void.
 const TRIES: u32 = 5;
-/// What lies between two tries.
-const APART: Duration = Duration::from_secs(1);
-
 type Signs = [u8; LENGTH];
 
 /// A code that lets a device in.
@@ -27,9 +25,7 @@ pub(crate) struct Code {
     pub(crate) may: May,
     /// The weaving that it shows first.
     pub(crate) weaving: Option<WeavingId>,
-    until: Instant,
-    /// The same by the clock.
-    pub(crate) ends: Moment,
+    until: Until,
     left: u32,
 }
 
@@ -39,6 +35,11 @@ impl Code {
         let word = self.link();
         let (first, second) = word.split_at(LENGTH / 2);
         format!("{first} {second}")
+    }
+
+    /// When it ends, by the system's clock.
+    pub(crate) fn ends(&self) -> Moment {
+        self.until.clock
     }
 
     /// The code as it stands in an address.
@@ -82,25 +83,34 @@ pub(crate) enum Tried {
 }
 
 /// The code that is offered now, if there is one.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(crate) struct Pairing {
     code: Option<Code>,
     over: Option<Over>,
-    next_try: Option<Instant>,
+    /// What lies between two tries.
+    apart: Duration,
+    next_try: Option<Until>,
 }
 
 impl Pairing {
+    /// No code yet; between two tries lies so much.
+    pub(crate) fn new(apart: Duration) -> Pairing {
+        Pairing { code: None, over: None, apart, next_try: None }
+    }
+
     /// Offers a new code, in place of the one before.
-    pub(crate) fn offer(
-        &mut self,
-        may: May,
-        weaving: Option<WeavingId>,
-        lasts: Duration,
-        (now, clock): (Instant, Moment),
-    ) {
-        let ends = Moment(clock.0.saturating_add(i64::try_from(lasts.as_millis()).unwrap_or(i64::MAX)));
+    pub(crate) fn offer(&mut self, may: May, weaving: Option<WeavingId>, lasts: Duration, now: Now) {
         self.over = None;
-        self.code = Some(Code { signs: drawn(), may, weaving, until: now + lasts, ends, left: TRIES });
+        self.code = Some(Code { signs: drawn(), may, weaving, until: now.and(lasts), left: TRIES });
+    }
+
+    /// Takes a code back that was right, where nobody could be let in by it after all: it works still, unless there
+    /// is another by now.
+    pub(crate) fn give_back(&mut self, code: Code) {
+        if self.code.is_none() && self.over == Some(Over::Used) {
+            self.over = None;
+            self.code = Some(code);
+        }
     }
 
     /// Takes the code back.
@@ -110,28 +120,29 @@ impl Pairing {
     }
 
     /// The code that works now.
-    pub(crate) fn code(&self, now: Instant) -> Option<&Code> {
-        self.code.as_ref().filter(|code| code.until > now)
+    pub(crate) fn code(&self, now: Now) -> Option<&Code> {
+        self.code.as_ref().filter(|code| !code.until.is_over(now))
     }
 
     /// Why the last code works no longer.
-    pub(crate) fn over(&self, now: Instant) -> Option<Over> {
+    pub(crate) fn over(&self, now: Now) -> Option<Over> {
         match &self.code {
-            Some(code) if code.until <= now => Some(Over::Late),
+            Some(code) if code.until.is_over(now) => Some(Over::Late),
             _ => self.over,
         }
     }
 
     /// Tries what was typed.
-    pub(crate) fn attempt(&mut self, typed: &str, now: Instant) -> Tried {
+    pub(crate) fn attempt(&mut self, typed: &str, now: Now) -> Tried {
         // A slip of the finger is no guess: what has not as many signs can be no code.
         if !has_its_length(typed) {
             return if self.code(now).is_none() { Tried::Over } else { Tried::OtherLength };
         }
-        if self.next_try.is_some_and(|next| now < next) {
+        // By either clock: a clock that was set back must keep nobody waiting for a day.
+        if self.next_try.is_some_and(|next| !next.is_over(now)) {
             return Tried::TooSoon;
         }
-        self.next_try = Some(now + APART);
+        self.next_try = Some(now.and(self.apart));
         if self.code(now).is_none() {
             return Tried::Over;
         }
@@ -188,10 +199,11 @@ mod tests {
     use std::collections::BTreeSet;
 
     const MINUTES: Duration = Duration::from_secs(300);
+    const APART: Duration = Duration::from_secs(1);
 
-    fn offered(now: Instant) -> (Pairing, String) {
-        let mut pairing = Pairing::default();
-        pairing.offer(May::Follow, None, MINUTES, (now, Moment(1000)));
+    fn offered(now: Now) -> (Pairing, String) {
+        let mut pairing = Pairing::new(APART);
+        pairing.offer(May::Follow, None, MINUTES, now);
         let code = pairing.code(now).unwrap().link();
         (pairing, code)
     }
@@ -203,7 +215,7 @@ mod tests {
 
     #[test]
     fn a_code_works_once_however_it_is_typed() {
-        let now = Instant::now();
+        let now = Now::new();
         for typed in [
             |code: &str| code.to_owned(),
             |code: &str| {
@@ -213,68 +225,88 @@ mod tests {
         ] {
             let (mut pairing, code) = offered(now);
             let Tried::Right(found) = pairing.attempt(&typed(&code), now) else { panic!("{code}") };
-            assert_eq!((found.may, found.ends), (May::Follow, Moment(301_000)));
+            assert_eq!((found.may, found.ends()), (May::Follow, now.and(MINUTES).clock));
             assert_eq!(pairing.over(now), Some(Over::Used));
-            assert!(matches!(pairing.attempt(&code, now + APART), Tried::Over));
+            assert!(matches!(pairing.attempt(&code, now.later(APART)), Tried::Over));
         }
     }
 
     #[test]
-    fn a_code_ends_after_its_time() {
-        let now = Instant::now();
+    fn a_code_ends_after_its_time_by_either_clock() {
+        let now = Now::new();
+        for later in [Now::later, Now::slept, Now::awake] {
+            let (mut pairing, code) = offered(now);
+            let just = later(now, MINUTES - Duration::from_millis(1));
+            assert!(pairing.code(just).is_some());
+            assert_eq!(pairing.over(just), None);
+            let end = later(now, MINUTES);
+            assert!(matches!(pairing.attempt(&code, end), Tried::Over));
+            assert_eq!(pairing.over(end), Some(Over::Late));
+            assert!(pairing.code(end).is_none());
+        }
+    }
+
+    #[test]
+    fn a_code_that_let_nobody_in_works_still_unless_there_is_another() {
+        let now = Now::new();
         let (mut pairing, code) = offered(now);
-        let just = now + MINUTES - Duration::from_millis(1);
-        assert!(pairing.code(just).is_some());
-        assert_eq!(pairing.over(just), None);
-        assert!(matches!(pairing.attempt(&code, now + MINUTES), Tried::Over));
-        assert_eq!(pairing.over(now + MINUTES), Some(Over::Late));
-        assert!(pairing.code(now + MINUTES).is_none());
+        let Tried::Right(back) = pairing.attempt(&code, now) else { panic!("{code}") };
+        let again = back.clone();
+        pairing.give_back(back);
+        assert_eq!(pairing.over(now), None);
+        assert!(matches!(pairing.attempt(&code, now.later(APART)), Tried::Right(_)));
+        pairing.offer(May::Edit, None, MINUTES, now);
+        pairing.give_back(again.clone());
+        assert_ne!(pairing.code(now).map(Code::link), Some(code));
+        pairing.forget();
+        pairing.give_back(again);
+        assert!(pairing.code(now).is_none(), "the door was shut meanwhile");
     }
 
     #[test]
     fn after_five_wrong_tries_the_right_code_is_void_too() {
-        let mut now = Instant::now();
+        let mut now = Now::new();
         let (mut pairing, code) = offered(now);
         for left in (1..TRIES).rev() {
             assert!(matches!(pairing.attempt(&other(&code), now), Tried::Wrong(found) if found == left));
-            now += APART;
+            now = now.later(APART);
         }
         assert!(matches!(pairing.attempt(&other(&code), now), Tried::Over), "the fifth is the last");
         assert_eq!(pairing.over(now), Some(Over::Guessed));
-        assert!(matches!(pairing.attempt(&code, now + APART), Tried::Over));
+        assert!(matches!(pairing.attempt(&code, now.later(APART)), Tried::Over));
     }
 
     #[test]
     fn nobody_may_try_twice_in_a_second_and_waiting_costs_no_try() {
-        let now = Instant::now();
+        let now = Now::new();
         let (mut pairing, code) = offered(now);
         assert!(matches!(pairing.attempt(&other(&code), now), Tried::Wrong(4)));
         for millis in [0, 500, 999] {
-            let soon = now + Duration::from_millis(millis);
+            let soon = now.later(Duration::from_millis(millis));
             assert!(matches!(pairing.attempt(&code, soon), Tried::TooSoon), "even the right one");
         }
-        assert!(matches!(pairing.attempt(&code, now + APART), Tried::Right(_)));
+        assert!(matches!(pairing.attempt(&code, now.later(APART)), Tried::Right(_)));
     }
 
     #[test]
     fn what_has_not_as_many_signs_as_a_code_is_no_try_and_need_not_be_waited_for() {
-        let now = Instant::now();
+        let now = Now::new();
         let (mut pairing, code) = offered(now);
         for typed in ["", "7", " 7 - 7 ", "77777", "7777777", &"7".repeat(4000)] {
             for _ in 0..=TRIES {
                 assert!(matches!(pairing.attempt(typed, now), Tried::OtherLength), "{typed:?}");
             }
         }
-        let late = now + MINUTES;
+        let late = now.later(MINUTES);
         assert!(matches!(pairing.attempt("7", late), Tried::Over));
         assert!(matches!(pairing.attempt(&code, now), Tried::Right(_)));
     }
 
     #[test]
     fn a_new_code_takes_the_place_of_the_one_before() {
-        let now = Instant::now();
+        let now = Now::new();
         let (mut pairing, code) = offered(now);
-        pairing.offer(May::Edit, None, MINUTES, (now, Moment(0)));
+        pairing.offer(May::Edit, None, MINUTES, now);
         assert!(matches!(pairing.attempt(&code, now), Tried::Wrong(_)));
         pairing.forget();
         assert!(pairing.code(now).is_none() && pairing.over(now).is_none());

@@ -61,6 +61,8 @@ pub struct Limits {
     pub connections: usize,
     /// How long a code that lets a device in works.
     pub code: Duration,
+    /// What lies between two tries of a code, of all devices together.
+    pub between_tries: Duration,
 }
 
 impl Default for Limits {
@@ -70,6 +72,7 @@ impl Default for Limits {
             body: Duration::from_secs(15),
             connections: 64,
             code: Duration::from_secs(300),
+            between_tries: Duration::from_secs(1),
         }
     }
 }

@@ -4,6 +4,7 @@
 
 use crate::answer::{Answer, Refusal, Sent};
 use crate::bench::Bench;
+use crate::clocks::{Now, Until};
 use crate::lock;
 use axum::extract::State;
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
@@ -15,7 +16,7 @@ use std::collections::VecDeque;
 use std::fmt::Write;
 use std::path::Path;
 use std::sync::Mutex;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 /// How many browsers may be in at once; the one that came first goes when another comes.
 const MOST: usize = 25;
@@ -33,8 +34,8 @@ type Hash = [u8; 32];
 pub(crate) struct Sessions {
     cookie: String,
     printed: Hash,
-    once: Mutex<Option<(Hash, Instant)>>,
-    held: Mutex<VecDeque<(Hash, Instant)>>,
+    once: Mutex<Option<(Hash, Until)>>,
+    held: Mutex<VecDeque<(Hash, Until)>>,
 }
 
 impl Sessions {
@@ -54,24 +55,25 @@ impl Sessions {
     /// A secret that lets in once and soon, for an address that others on this machine might see: programs
     /// that run are listed with their arguments.
     pub(crate) fn once(&self, secret: &str) {
-        *lock(&self.once) = Some((hash(secret.as_bytes()), Instant::now() + AT_ONCE));
+        *lock(&self.once) = Some((hash(secret.as_bytes()), Now::new().and(AT_ONCE)));
     }
 
     /// Lets a browser in that knows a secret: the cookie to set.
     pub(crate) fn enter(&self, secret: &str) -> Option<HeaderValue> {
         let known = hash(secret.as_bytes());
         let printed = known == self.printed;
-        let once = || lock(&self.once).take_if(|(hash, until)| *hash == known && *until > Instant::now());
+        let now = Now::new();
+        let once = || lock(&self.once).take_if(|(hash, until)| *hash == known && !until.is_over(now));
         if !printed && once().is_none() {
             return None;
         }
         let session = new_secret();
         let mut held = lock(&self.held);
-        held.retain(|(_, until)| *until > Instant::now());
+        held.retain(|(_, until)| !until.is_over(now));
         if held.len() >= MOST {
             held.pop_front();
         }
-        held.push_back((hash(session.as_bytes()), Instant::now() + STAYS));
+        held.push_back((hash(session.as_bytes()), now.and(STAYS)));
         let cookie = format!(
             "{}={session}; HttpOnly; SameSite=Strict; Path=/; Max-Age={}",
             self.cookie,
@@ -82,10 +84,10 @@ impl Sessions {
 
     /// Whether one of the cookies says that this browser is in.
     pub(crate) fn knows(&self, headers: &HeaderMap) -> bool {
-        let now = Instant::now();
-        self.cookies(headers)
-            .map(|session| hash(session.as_bytes()))
-            .any(|session| lock(&self.held).iter().any(|(hash, until)| *hash == session && *until > now))
+        let now = Now::new();
+        self.cookies(headers).map(|session| hash(session.as_bytes())).any(|session| {
+            lock(&self.held).iter().any(|(hash, until)| *hash == session && !until.is_over(now))
+        })
     }
 
     /// The cookies of ours that a request carries.

@@ -1,6 +1,7 @@
 //! Devices that were let in: what each may do, and until when. Of their tokens only a hash is kept.
 
 use crate::store::Store;
+use crate::world::World;
 use crate::{DeviceId, Error, Missing, Result};
 use fellmark_core::weaving::Moment;
 use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, ValueRef};
@@ -105,36 +106,17 @@ impl Store {
     /// # Errors
     /// If as many are let in as may be, the token is taken, or the disk fails.
     pub fn let_in(&self, new: NewDevice) -> Result<Device> {
+        self.write(move |db, world| let_in(db, world, new))
+    }
+
+    /// Lets a device in anew, in place of what it was before, which is sent away: both or neither.
+    ///
+    /// # Errors
+    /// If it wasn't there before, as many are let in as may be, the token is taken, or the disk fails.
+    pub fn replace(&self, before: DeviceId, new: NewDevice) -> Result<Device> {
         self.write(move |db, world| {
-            let now = world.now();
-            db.prepare_cached(&format!("DELETE FROM device WHERE NOT ({LET_IN})"))?.execute([now.0])?;
-            if devices(db, now)?.len() >= MOST_DEVICES {
-                return Err(Error::TooManyDevices { most: MOST_DEVICES });
-            }
-            let taken = "SELECT EXISTS (SELECT 1 FROM device WHERE token = ?1)";
-            if db.prepare_cached(taken)?.query_row([new.token.0], |row| row.get(0))? {
-                return Err(Error::IdTaken);
-            }
-            let device = Device {
-                id: DeviceId::new(world),
-                name: new.name,
-                may: new.may,
-                made_at: now,
-                seen_at: now,
-                ends_at: after(now, millis(new.lasts)),
-            };
-            let sql = format!("INSERT INTO device ({COLUMNS}, token) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)");
-            let Device { id, name, may, made_at, seen_at, ends_at } = &device;
-            db.prepare_cached(&sql)?.execute(params![
-                id,
-                name,
-                may,
-                made_at.0,
-                seen_at.0,
-                ends_at.0,
-                new.token.0
-            ])?;
-            Ok(device)
+            send_away(db, before, world.now())?;
+            let_in(db, world, new)
         })
     }
 
@@ -205,12 +187,38 @@ impl Store {
     /// # Errors
     /// If there is no such device, or the disk fails.
     pub fn send_away(&self, device: DeviceId) -> Result<()> {
-        self.write(move |db, world| {
-            let sql = "UPDATE device SET revoked_at = coalesce(revoked_at, ?2) WHERE id = ?1";
-            let found = db.prepare_cached(sql)?.execute(params![device, world.now().0])?;
-            if found == 0 { Err(Error::NotThere(Missing::Device)) } else { Ok(()) }
-        })
+        self.write(move |db, world| send_away(db, device, world.now()))
     }
+}
+
+fn send_away(db: &Connection, device: DeviceId, now: Moment) -> Result<()> {
+    let sql = "UPDATE device SET revoked_at = coalesce(revoked_at, ?2) WHERE id = ?1";
+    let found = db.prepare_cached(sql)?.execute(params![device, now.0])?;
+    if found == 0 { Err(Error::NotThere(Missing::Device)) } else { Ok(()) }
+}
+
+fn let_in(db: &Connection, world: &mut dyn World, new: NewDevice) -> Result<Device> {
+    let now = world.now();
+    db.prepare_cached(&format!("DELETE FROM device WHERE NOT ({LET_IN})"))?.execute([now.0])?;
+    if devices(db, now)?.len() >= MOST_DEVICES {
+        return Err(Error::TooManyDevices { most: MOST_DEVICES });
+    }
+    let taken = "SELECT EXISTS (SELECT 1 FROM device WHERE token = ?1)";
+    if db.prepare_cached(taken)?.query_row([new.token.0], |row| row.get(0))? {
+        return Err(Error::IdTaken);
+    }
+    let device = Device {
+        id: DeviceId::new(world),
+        name: new.name,
+        may: new.may,
+        made_at: now,
+        seen_at: now,
+        ends_at: after(now, millis(new.lasts)),
+    };
+    let sql = format!("INSERT INTO device ({COLUMNS}, token) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)");
+    let Device { id, name, may, made_at, seen_at, ends_at } = &device;
+    db.prepare_cached(&sql)?.execute(params![id, name, may, made_at.0, seen_at.0, ends_at.0, new.token.0])?;
+    Ok(device)
 }
 
 fn devices(db: &Connection, now: Moment) -> Result<Vec<Device>> {

@@ -111,7 +111,7 @@ pub enum Parted {
         /// The one that what the piece was has become.
         new: Opened,
         /// Where the piece is now.
-        head: Head,
+        head: Box<Head>,
     },
     /// The piece has moved on meanwhile. Nothing was saved; the caller decides.
     Stale(Box<Conflict>),
@@ -182,7 +182,10 @@ impl Store {
         self.write(move |db, world| {
             let text = head(db, piece)?.text;
             match go(db, world, piece, base, back_to, &by)? {
-                Changed::Saved(head) => Ok(Parted::Apart { new: begin(db, world, &text, &by)?, head }),
+                Changed::Saved(head) => {
+                    let new = begin(db, world, &text, &by)?;
+                    Ok(Parted::Apart { new, head: Box::new(head) })
+                }
                 Changed::Nothing(_) => Err(Error::NotThere(Missing::Revision)),
                 Changed::Stale(conflict) => Ok(Parted::Stale(conflict)),
             }

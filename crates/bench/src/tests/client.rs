@@ -1,7 +1,7 @@
 //! A client that sends just what it is told, and what it gets back.
 
 use serde_json::Value;
-use std::io::{Read, Write};
+use std::io::{ErrorKind, Read, Write};
 use std::net::{Ipv4Addr, SocketAddr, TcpStream};
 use std::time::Duration;
 
@@ -54,16 +54,26 @@ pub(super) fn raw(at: impl Into<At>, request: &[u8]) -> Option<Answered> {
     answer(&mut stream)
 }
 
-/// Reads an answer to the end of the connection.
-pub(super) fn answer(stream: &mut TcpStream) -> Option<Answered> {
+/// Waits until the connection is ended, by a word or a reset: one that is held for ever is told as that.
+pub(super) fn read_to_end(stream: &mut TcpStream) -> Vec<u8> {
     let mut bytes = Vec::new();
     let mut part = [0; 1 << 14];
     loop {
         match stream.read(&mut part) {
-            Ok(0) | Err(_) => break,
+            Ok(0) => return bytes,
             Ok(count) => bytes.extend_from_slice(&part[..count]),
+            Err(error) => {
+                let held = matches!(error.kind(), ErrorKind::WouldBlock | ErrorKind::TimedOut);
+                assert!(!held, "nothing comes, and no end: {:?}", String::from_utf8_lossy(&bytes));
+                return bytes;
+            }
         }
     }
+}
+
+/// Reads an answer to the end of the connection.
+pub(super) fn answer(stream: &mut TcpStream) -> Option<Answered> {
+    let bytes = read_to_end(stream);
     let end = bytes.windows(4).position(|window| window == b"\r\n\r\n")?;
     let head = String::from_utf8(bytes[..end].to_vec()).unwrap();
     let status = head.split(' ').nth(1)?.parse().unwrap();
@@ -130,6 +140,19 @@ impl Request {
         let headers: String =
             self.headers.iter().map(|(name, value)| format!("{name}: {value}\r\n")).collect();
         format!("{}\r\n{headers}\r\n", self.line).into_bytes()
+    }
+
+    /// Sends its head and waits until it is in hand: what asks for that is told to go on with its body (RFC 9110,
+    /// 10.1.1).
+    pub(super) fn begin(&self, at: impl Into<At>) -> TcpStream {
+        let mut stream = connect(at);
+        let request = self.clone().with("Expect", "100-continue");
+        stream.write_all(&request.head()).unwrap();
+        let go_on = b"HTTP/1.1 100 Continue\r\n\r\n";
+        let mut told = vec![0; go_on.len()];
+        stream.read_exact(&mut told).unwrap();
+        assert_eq!(told, go_on, "{}", String::from_utf8_lossy(&told));
+        stream
     }
 
     pub(super) fn send(&self, at: impl Into<At>) -> Option<Answered> {

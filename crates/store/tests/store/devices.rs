@@ -123,3 +123,26 @@ fn no_token_stands_in_the_file() {
     assert!(bytes.windows(5).any(|window| window == b"Phone"));
     assert!(!bytes.windows(8).any(|window| window == &token[..8]));
 }
+
+#[test]
+fn a_device_comes_anew_in_place_of_what_it_was_or_stays_that() {
+    let home = tempfile::tempdir().unwrap();
+    let store = Store::open(home.path(), TestWorld::new()).unwrap();
+    let new = |token: u8| NewDevice {
+        name: format!("Phone {token}"),
+        may: May::Follow,
+        token: TokenHash::of(&[token; 32]),
+        lasts: Duration::from_secs(1000),
+    };
+    let all: Vec<_> = (0..MOST_DEVICES as u8).map(|token| store.let_in(new(token)).unwrap()).collect();
+    assert!(matches!(store.let_in(new(100)), Err(Error::TooManyDevices { .. })));
+    // With every place taken it comes in its own.
+    let again = store.replace(all[3].id, NewDevice { may: May::Edit, ..new(101) }).unwrap();
+    let known = |token: u8| store.device(TokenHash::of(&[token; 32]), Moment(MORNING)).unwrap();
+    assert_eq!((known(3), known(101).map(|device| device.id)), (None, Some(again.id)));
+    // Where it can't come anew, it is let in as before.
+    let taken = store.replace(again.id, new(5));
+    assert!(matches!(taken, Err(Error::IdTaken)), "{taken:?}");
+    assert_eq!(known(101).map(|device| device.may), Some(May::Edit));
+    assert_eq!(store.devices(Moment(MORNING)).unwrap().len(), MOST_DEVICES);
+}
