@@ -103,7 +103,6 @@ pub enum Changed {
 
 /// What became of parting a piece.
 #[must_use]
-#[expect(clippy::large_enum_variant, reason = "one is made at a press, and taken apart at once")]
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Parted {
     /// There are two pieces now.
