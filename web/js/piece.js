@@ -268,7 +268,7 @@ export async function showPiece(root, id) {
   function showWeavings() {
     const { check } = piece;
     // The one that was woven on last is the one on the loom. One with no row done is nothing yet, but for who follows.
-    const unfinished = piece.weavings.filter(({ done, rows }) => done < rows);
+    const unfinished = piece.weavings.filter(({ next_row: next }) => next !== null);
     const going = unfinished.filter(({ done }) => done > 0 || !mayEdit());
     const [now, ...others] = going;
     const another = (/** @type {boolean} */ mirrored, /** @type {string} */ words) => h('button', {
@@ -276,7 +276,7 @@ export async function showPiece(root, id) {
     }, words);
     fill(goesOn,
       now ? h('p', { class: 'on-loom' },
-        h('a', { class: 'needle', 'data-key': `weaving ${now.id}`, href: at`#/weave/${now.id}` }, h('span', { class: 'changes' }, 'Go on with row '), h('span', { class: 'only-follows' }, 'Follow row '), String(now.done + 1), h('small', {}, ` of ${now.rows}${now.mirrored ? ', mirrored' : ''}`)),
+        h('a', { class: 'needle', 'data-key': `weaving ${now.id}`, href: at`#/weave/${now.id}` }, h('span', { class: 'changes' }, 'Go on with row '), h('span', { class: 'only-follows' }, 'Follow row '), String(now.next_row), h('small', {}, ` of ${now.rows}${now.mirrored ? ', mirrored' : ''}`)),
         h('small', { class: 'quiet' }, `begun ${when(now.started)}`)) : check && another(false, 'Weave it'));
     fill(otherWays,
       now && check ? another(false, 'Weave another') : null,
@@ -319,7 +319,7 @@ export async function showPiece(root, id) {
       choice('As', [['cloth', 'cloth'], ['lines', 'lines']], setting('drawn'), (value) => choose('drawn', value)));
     fill(files,
       h('a', { class: 'plain', href: at`/api/pieces/${id}/plan.toml`, download: `${(check?.plan.name ?? 'plan').toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '-')}.toml` }, 'Save as file'),
-      piece.weavings.filter(({ done, rows }) => done >= rows).map(({ id: weaving, started, mirrored }) => h('a', { class: 'plain', href: at`#/weave/${weaving}` }, `Woven${mirrored ? ' mirrored' : ''}, begun ${when(started)}`)),
+      piece.weavings.filter(({ next_row: next }) => next === null).map(({ id: weaving, started, mirrored }) => h('a', { class: 'plain', href: at`#/weave/${weaving}` }, `Woven${mirrored ? ' mirrored' : ''}, begun ${when(started)}`)),
       h('button', { class: 'plain changes', 'data-key': 'move', onclick: () => void move() }, piece.put_away ? 'Bring back to your pieces' : 'Put away'));
     if (problem) {
       text.open = true;

@@ -158,7 +158,8 @@ export class Ticks {
 
   /** @param {Tick[]} ticks of one revision */
   async #post(ticks) {
-    const place = await post(this.path, { ticks: ticks.map(({ id, row, done, at: when }) => ({ id, row, done, at: when })), rev: ticks[0]?.rev });
+    // The moments are of this device's clock, which may be wrong: it says what that is now.
+    const place = await post(this.path, { now: Date.now(), ticks: ticks.map(({ id, row, done, at: when }) => ({ id, row, done, at: when })), rev: ticks[0]?.rev });
     // Something between here and the server that answers in its stead has acknowledged nothing.
     if (!Array.isArray(place?.done)) throw new Trouble(0, null);
     for (const tick of ticks) this.kept.acknowledged(tick);

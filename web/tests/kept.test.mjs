@@ -278,3 +278,25 @@ test('an answer that is no place acknowledges nothing, and the weaver can go on'
   assert.deepEqual(wrong, []);
   await context.close();
 });
+
+test('a device whose clock is behind or ahead takes back what another ticked, and ticks it again', async () => {
+  for (const off of [-3_600_000, 3_600_000]) {
+    const { page, wrong, context } = await device(browser, server);
+    await page.clock.install({ time: Date.now() + off });
+    await weave.woven(helper.page, weaving, [1]);
+    await at(page);
+    await page.evaluate((id) => sessionStorage.setItem(`fellmark.going.${id}`, '1'), weaving);
+    await page.reload();
+    await reached(page, 'Row 2 of');
+    await page.tap('text=Back');
+    await isDone();
+    await reached(page, 'Row 1 of');
+    await next(page);
+    await isDone(1);
+    // And the other takes it back again.
+    await ask(helper.page, `/api/weavings/${weaving}/ticks`, { ticks: [{ id: crypto.randomUUID(), row: 1, done: false, at: Date.now() }] });
+    await isDone();
+    assert.deepEqual(wrong, []);
+    await context.close();
+  }
+});

@@ -1,6 +1,7 @@
 //! Choices that bring a piece near a finished size: each is what it says it is, and they come as near as they can.
 
 use fellmark_core::fit::{Choice, fit};
+use fellmark_core::piece::Place;
 use fellmark_core::plan::{Edit, Plan, Wanted};
 use fellmark_core::quantity::Mm;
 use fellmark_core::sound::{Kind, Severity};
@@ -54,10 +55,16 @@ fn the_edits_made_on_the_text_and_studied_again_give_what_the_choice_says() {
 }
 
 /// Half a repeat of ends and of rows as they come out finished: as near as whole repeats can come.
-fn half_a_repeat(choice: &Choice) -> (Mm, Mm) {
+fn half_a_repeat(plan: &Plan, choice: &Choice) -> (Mm, Mm) {
     let (piece, finished) = (&choice.study.piece, choice.study.size.finished);
     let ends = piece.places.iter().filter_map(|place| place.repeat).map(|(ends, _)| ends).max().unwrap_or(1);
-    let rows = piece.places.iter().filter_map(|place| place.repeat).map(|(_, rows)| rows).max().unwrap_or(1);
+    // The colours are whole too: of two rows of one and two of another four belong together.
+    let turn = |place: &Place| plan.bands[place.band.0].wefts.len() as u32;
+    let whole = |place: &Place| {
+        let (rows, turn) = (place.repeat?.1, turn(place).max(1));
+        (1..=turn).map(|times| rows * times).find(|rows| rows % turn == 0)
+    };
+    let rows = piece.places.iter().filter_map(whole).max().unwrap_or(1);
     // A row of a band comes as often as the band.
     let times = piece.places.iter().map(|place| place.nth.1).max().unwrap_or(1);
     (
@@ -69,9 +76,10 @@ fn half_a_repeat(choice: &Choice) -> (Mm, Mm) {
 #[test]
 fn the_nearest_choice_comes_within_half_a_repeat() {
     for (name, wanted) in cases() {
-        let choices = fit(&example(name).1, wanted);
+        let plan = example(name).1;
+        let choices = fit(&plan, wanted);
         let nearest = choices.iter().min_by(|a, b| a.off(wanted).total_cmp(&b.off(wanted))).unwrap();
-        let (across, along) = half_a_repeat(nearest);
+        let (across, along) = half_a_repeat(&plan, nearest);
         assert!(nearest.wider.is_none_or(|off| off.abs() <= across), "{name}: {:?}", nearest.wider);
         assert!(nearest.longer.is_none_or(|off| off.abs() <= along), "{name}: {:?}", nearest.longer);
         assert!(nearest.comes_near(wanted), "{name}");
