@@ -59,7 +59,7 @@ fn half_a_repeat(plan: &Plan, choice: &Choice) -> (Mm, Mm) {
     let (piece, finished) = (&choice.study.piece, choice.study.size.finished);
     let ends = piece.places.iter().filter_map(|place| place.repeat).map(|(ends, _)| ends).max().unwrap_or(1);
     // The colours are whole too: of two rows of one and two of another four belong together.
-    let turn = |place: &Place| plan.bands[place.band.0].wefts.len() as u32;
+    let turn = |place: &Place| plan.bands[place.band.0].wefts.as_ref().map_or(1, Vec::len) as u32;
     let whole = |place: &Place| {
         let (rows, turn) = (place.repeat?.1, turn(place).max(1));
         (1..=turn).map(|times| rows * times).find(|rows| rows % turn == 0)
