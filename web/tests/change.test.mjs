@@ -845,9 +845,10 @@ test('the pictured cloth goes with the finger: one picture at a time, the newest
   await page.mouse.down();
   await page.mouse.move(x, y - 30);
   await eventually(() => assert.equal(asked.length, 1));
-  for (let k = 5; k <= 8; k += 1) {
+  // Far enough for a whole turn of its wefts in both its places.
+  for (let k = 1; k <= 4; k += 1) {
     const before = await said();
-    await page.mouse.move(x, y - 10 * k);
+    await page.mouse.move(x, y - 30 - 25 * k);
     // What would come of it is said before the finger goes on.
     await eventually(async () => assert.notEqual(await said(), before));
   }

@@ -2,7 +2,7 @@
 // in several windows, and where the server says no.
 import { after, before, beforeEach, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { accessible, ask, device, go, heard, launch, ready } from './browser.mjs';
+import { accessible, ask, device, eventually, go, heard, launch, ready } from './browser.mjs';
 import { measure } from './measure.mjs';
 import { start } from './server.mjs';
 import * as weave from './weave.mjs';
@@ -136,7 +136,8 @@ test('two windows of one weaving: what one keeps the other neither writes over n
   await reached(other, 'Row 3 of');
   await next(other);
   await reached(other, 'Row 4 of');
-  assert.deepEqual((await kept(one, weaving)).map(({ row }) => row), [1, 2, 3]);
+  // What one window keeps the other has a moment later.
+  await eventually(async () => assert.deepEqual((await kept(one, weaving)).map(({ row }) => row), [1, 2, 3]));
   assert.deepEqual(await done(), []);
   // The first is closed before its line comes back: the other sends all of them.
   await one.close();
@@ -175,7 +176,7 @@ test('a tick that was kept while another was on its way is not forgotten with it
   answer();
   await isDone(1);
   await one.waitForFunction((weaving) => Object.keys(localStorage).filter((key) => key.startsWith(`fellmark.ticks.${weaving}`)).length === 1, weaving);
-  assert.deepEqual((await kept(one, weaving)).map(({ row }) => row), [2]);
+  await eventually(async () => assert.deepEqual((await kept(one, weaving)).map(({ row }) => row), [2]));
   await other.close();
   await one.close();
   const later = await another(context);
