@@ -37,7 +37,7 @@ fn level(piece: &Piece, warp: Thread, wefts: &[Thread]) -> f64 {
     for (row, crossings) in piece.rows.iter().zip(piece.grid.iter()) {
         let words = crossings.words();
         let over = |end: u32| words[(end / 64) as usize] >> (end % 64) & 1 == 1;
-        packer.lay(crossings.span(), over, wefts[row.weft.0]);
+        packer.lay(crossings.span(), over, wefts[row.weft.0], row.apart);
     }
     packer.fell().mm()
 }

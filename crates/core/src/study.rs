@@ -77,6 +77,13 @@ pub(crate) fn is_within_reach(plan: &Plan) -> bool {
     })
 }
 
+/// Whether a plan makes a piece whose rows leave the warp as loose as its yarn needs: what [`findings`] would say of that
+/// alone.
+pub(crate) fn is_loose_enough(plan: &Plan) -> bool {
+    let habits = Habits::of(plan);
+    piece::make(plan, &habits).is_ok_and(|piece| sound::tight::findings(&piece, &habits).is_none())
+}
+
 /// Whether there is surely enough of a yarn for a plan: what [`findings`] would say of that alone.
 pub(crate) fn is_enough(plan: &Plan, yarn: YarnId) -> bool {
     let habits = Habits::of(plan);

@@ -382,6 +382,12 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
             "yarn": yarn(y), "thickness_mm": mm(thickness), "spacing_mm": mm(spacing),
         }),
         Kind::OpenSett { weft: w, ratio } => json!({ "weft": weft(w), "ratio": rounded(*ratio) }),
+        Kind::BeatNotReached { band: b, wanted, lie } => {
+            json!({ "band": band_name(piece, *b), "wanted_mm": mm(wanted), "lie_mm": mm(lie) })
+        }
+        Kind::OpenBeat { band: b, ratio } => {
+            json!({ "band": band_name(piece, *b), "ratio": rounded(*ratio) })
+        }
         Kind::WarpTightens { yarn: y, woven, by, stretch, breaks_at } => json!({
             "yarn": yarn(y), "woven_mm": mm(woven), "by_mm": mm(by), "stretch": rounded(*stretch),
             "breaks_at": rounded(*breaks_at),

@@ -179,8 +179,16 @@ pub enum DoJson {
     },
     /// Lay it in as a hill.
     Hill,
+    /// From this row on rows are combed down otherwise than before.
+    Beat {
+        /// How far apart rows are to lie from here on; null: as close as they come.
+        apart_mm: Option<f64>,
+    },
     /// Comb it down.
-    Comb,
+    Comb {
+        /// How far it stays from the row below; null: as close as it comes.
+        apart_mm: Option<f64>,
+    },
     /// Cut it and leave a tail.
     Cut {
         /// The weft.
@@ -336,7 +344,8 @@ fn of_step(step: &Step, row: u32, piece: &Piece, units: Units) -> StepJson {
             DoJson::Lead { weft: weft(w), ends: [ends.first() + 1, ends.last() + 1] }
         }
         Step::Hill => DoJson::Hill,
-        Step::Comb => DoJson::Comb,
+        Step::Beat { apart } => DoJson::Beat { apart_mm: apart.map(|apart| rounded(apart.mm())) },
+        Step::Comb { apart } => DoJson::Comb { apart_mm: apart.map(|apart| rounded(apart.mm())) },
         Step::Cut { weft: w, side, end, tail } => {
             DoJson::Cut { weft: weft(w), side: say::side(side), end: end + 1, tail_mm: rounded(tail.mm()) }
         }

@@ -38,7 +38,7 @@ pub fn lay(piece: &Piece, habits: &Habits) -> Cloth {
         let thread = cloth.wefts[row.weft.0];
         let half = (thread.along * (habits.ratio(Habit::Comb) / 2.0)).mm() as f32;
         let over = |end: u32| words[(end / u64::BITS) as usize] >> (end % u64::BITS) & 1 == 1;
-        let heights = packer.lay_bending(span, over, thread);
+        let heights = packer.lay_bending(span, over, thread, row.apart);
         cloth.starts.push(cloth.heights.len());
         cloth.heights.extend(heights.iter().map(|height| height.to_f32()));
         cloth.rows.push((span, row.weft));

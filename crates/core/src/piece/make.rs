@@ -249,6 +249,11 @@ impl<'a> Making<'a> {
         Packer::new(self.ends.len() as u32, spacing, self.warp, self.habits.ratio(Habit::Comb))
     }
 
+    /// How far a band's rows are kept apart at least.
+    fn apart(&self, band: BandId) -> Option<Mm> {
+        self.plan.beat_of(band).map(|beat| beat.value.apart())
+    }
+
     fn edges(&self, band: BandId) -> Edges {
         self.plan.edges_of(band).unwrap_or(self.plan.edges)
     }
@@ -384,6 +389,7 @@ impl<'a> Making<'a> {
                 laying = laying.starting_on_next_row();
                 built.resolved.push(Resolved::StartedOnNext { place });
             }
+            let apart = self.apart(band);
             let rows = counts[band.0];
             built.places.push(Place {
                 band,
@@ -400,8 +406,8 @@ impl<'a> Making<'a> {
                 let weft = wefts[band_row as usize % wefts.len()];
                 let from = needles.weave(weft);
                 let opening = laying.opening(band_row, from);
-                let height =
-                    packer.lay_mean(opening.span, |end| opening.passes_over(end), self.wefts[weft.0]);
+                let over = |end| opening.passes_over(end);
+                let height = packer.lay_mean(opening.span, over, self.wefts[weft.0], apart);
                 let mut row = built
                     .grid
                     .push_row(opening.span)
@@ -410,7 +416,7 @@ impl<'a> Making<'a> {
                 if band_row + 1 == rows {
                     below = Some(opening.clone());
                 }
-                built.rows.push(Row { weft, place, band_row, from, height });
+                built.rows.push(Row { weft, place, band_row, from, apart, height });
             }
             if seen[band.0] == 1 {
                 built.resolved.extend(self.asleep(band, rows, laying.span));
@@ -482,6 +488,7 @@ struct Alone<'a> {
     packer: Packer,
     needles: Needles,
     wefts: Vec<(WeftId, Thread)>,
+    apart: Option<Mm>,
     rows: u32,
     height: Mm,
 }
@@ -493,6 +500,7 @@ impl<'a> Alone<'a> {
             packer: making.packer(),
             needles: Needles::start(making.plan.wefts.iter().map(|weft| weft.from)),
             wefts: making.plan.wefts_in_turn(band).iter().map(|&w| (w, making.wefts[w.0])).collect(),
+            apart: making.apart(band),
             rows: 0,
             height: Mm::ZERO,
         }
@@ -504,7 +512,8 @@ impl<'a> Alone<'a> {
             let (weft, thread) = self.wefts[self.rows as usize % self.wefts.len()];
             let from = self.needles.weave(weft);
             let opening = self.laying.opening(self.rows, from);
-            let height = self.packer.lay_mean(opening.span, |end| opening.passes_over(end), thread);
+            let over = |end| opening.passes_over(end);
+            let height = self.packer.lay_mean(opening.span, over, thread, self.apart);
             self.height = self.height.max(height + thread.along / 2.0);
             self.rows += 1;
         }

@@ -131,6 +131,8 @@ pub struct Row {
     pub band_row: u32,
     /// The side the needle starts from.
     pub from: Side,
+    /// How far it lies at least above what lies below it, where rows are not to come as close as they can.
+    pub apart: Option<Mm>,
     /// The mean height of its centre line above the first row's foot, packed with the likely habits.
     pub height: Mm,
 }

@@ -1,7 +1,8 @@
 //! A finding in a sentence: what is so, and where.
 
 use super::{
-    Mark, Text, Units, about, band, counted, degree, ends, length, pass, rows, sentence, side, weft, yarn,
+    Mark, Text, Units, about, band, counted, degree, ends, length, pass, rows, rows_in, sentence, side, weft,
+    yarn,
 };
 use crate::hang::Layer;
 use crate::piece::Piece;
@@ -25,6 +26,15 @@ pub fn severity(severity: Severity) -> &'static str {
 /// How far apart the ends stand for a weft.
 pub(crate) fn open_sett(piece: &Piece, w: WeftId, ratio: f64) -> String {
     format!("the ends stand {ratio:.1} times as far apart as warp and {} are thick together", weft(piece, w))
+}
+
+/// How open a beat is: "the rows of pools lie 3.2 times as far apart as warp and weft are thick together".
+#[must_use]
+pub(crate) fn open_beat(piece: &Piece, b: BandId, ratio: f64) -> String {
+    format!(
+        "the rows of {} lie {ratio:.1} times as far apart as warp and weft are thick together",
+        band(piece, b)
+    )
 }
 
 /// A finding in words.
@@ -152,8 +162,10 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             if !even.is_empty() {
                 choices.push(format!("{} ends make whole repeats", all(even)));
             }
+            // Whole repeats may do that too.
+            let alike: Vec<u32> = alike.iter().filter(|ends| !even.contains(ends)).copied().collect();
             if !alike.is_empty() {
-                choices.push(format!("{} make both edges alike", all(alike)));
+                choices.push(format!("{} make both edges alike", all(&alike)));
             }
             let choices =
                 if choices.is_empty() { String::new() } else { format!(": {}", choices.join(", ")) };
@@ -192,6 +204,15 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             if *surface == Surface::Front { "front" } else { "back" },
             degree(*share)
         ),
+        Kind::BeatNotReached { band: b, wanted, lie } => format!(
+            "Rows of {} are to lie {}, but the yarn keeps them {}: they come no closer. A thinner weft lies closer.",
+            band(piece, *b),
+            rows_in(*wanted, units),
+            rows_in(*lie, units)
+        ),
+        Kind::OpenBeat { band: b, ratio } => {
+            format!("{}: they will slide. Beat them closer.", sentence(&open_beat(piece, *b, *ratio)))
+        }
         Kind::WarpTightens { yarn: y, woven, by, stretch, breaks_at } => format!(
             "The ends stand close, so that the rows bend them: {} of cloth take {} more warp than the frame gives. {} \
              would stretch by {}, and breaks at about {}. Set the ends wider, take a thinner weft, or lay the rows in \

@@ -27,13 +27,13 @@ mod yarn;
 
 pub use band::{everywhere, weave, woven, written_out, yarn_in, yarn_used, yarn_uses};
 pub use changed::{changed_below, part, take_out};
-pub use edit::{done, edges_elsewhere, edit, edit_error, runs};
-pub(crate) use finding::open_sett;
+pub use edit::{beat_elsewhere, done, edges_elsewhere, edit, edit_error, runs};
 pub use finding::{finding, severity};
+pub(crate) use finding::{open_beat, open_sett};
 pub use fit::{choice, comes_of, fitted, keeps};
 pub use floats::floats;
 pub use lengths::{lengthened, lengths};
-pub use measure::{Units, about, as_typed, cut, degree, length, likely, mass, on_ruler, spread};
+pub use measure::{Units, about, as_typed, cut, degree, length, likely, mass, on_ruler, rows_in, spread};
 pub use need::{goes_into, needlefuls, parts, rests_on, takes};
 pub use off_loom::off_the_loom;
 pub use piece::{asked, follows, list, purpose, such_as};

@@ -178,7 +178,7 @@ fn holds(piece: &Piece, walk: &Walk, findings: &[Finding], units: Units) -> Stri
     }
 }
 
-/// That a cloth which comes apart nowhere slides all the same, where its ends stand far apart.
+/// That a cloth which comes apart nowhere slides all the same, where its ends or its rows lie far apart.
 fn slides(piece: &Piece, findings: &[Finding]) -> Option<String> {
     let open: Vec<(WeftId, f64)> = findings
         .iter()
@@ -187,7 +187,14 @@ fn slides(piece: &Piece, findings: &[Finding]) -> Option<String> {
             _ => None,
         })
         .collect();
-    let &(thinnest, ratio) = open.iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let Some(&(thinnest, ratio)) = open.iter().max_by(|a, b| a.1.total_cmp(&b.1)) else {
+        return findings.iter().find_map(|finding| match finding.kind {
+            Kind::OpenBeat { band, ratio } => {
+                Some(format!("the cloth will slide: {}.", super::open_beat(piece, band, ratio)))
+            }
+            _ => None,
+        });
+    };
     let is_all = piece.rows.iter().all(|row| open.iter().any(|&(weft, _)| weft == row.weft));
     let place = match is_all {
         true => String::new(),

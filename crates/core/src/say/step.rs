@@ -71,7 +71,16 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
             )
         }
         Step::Hill => "lay it in as a hill".into(),
-        Step::Comb => "comb it down".into(),
+        Step::Beat { apart: Some(apart) } => format!(
+            "from here on comb gently: rows are to lie {}, {} from one to the next",
+            super::rows_in(apart, units),
+            length(apart, units)
+        ),
+        Step::Beat { apart: None } => "from here on comb the rows down close again".into(),
+        Step::Comb { apart: None } => "comb it down".into(),
+        Step::Comb { apart: Some(apart) } => {
+            format!("comb it down gently, to {} from the row below", length(apart, units))
+        }
         Step::Cut { weft: w, side: s, end, tail } => {
             let (name, edge) = (weft(piece, w), edge(piece, s, end));
             format!("cut {name} at {edge}, leaving a tail of {} to knot or darn in", length(tail, units))

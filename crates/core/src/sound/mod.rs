@@ -4,6 +4,7 @@
 //! puts them into words, and [`crate::remedy`] proposes edits that are simulated before they are offered.
 
 pub mod asked;
+mod beat;
 pub mod build_up;
 pub mod colours;
 pub mod edge;
@@ -16,7 +17,7 @@ pub mod resolved;
 pub mod sett;
 pub mod shrinkage;
 pub mod stock;
-mod tight;
+pub(crate) mod tight;
 pub mod turns;
 pub mod warp_shows;
 
@@ -200,6 +201,22 @@ pub enum Kind {
         /// Distance of the ends over the thickness of warp and weft together.
         ratio: f64,
     },
+    /// Rows can't be beaten as closely as a band has it.
+    BeatNotReached {
+        /// The band.
+        band: BandId,
+        /// How far apart they are to lie.
+        wanted: Mm,
+        /// How far apart they come to lie.
+        lie: Mm,
+    },
+    /// Rows are laid so far apart that they slide.
+    OpenBeat {
+        /// The band.
+        band: BandId,
+        /// Distance of its rows over the thickness of warp and weft together.
+        ratio: f64,
+    },
     /// The ends stand so close that the rows bend them, and the frame can't give what that takes.
     WarpTightens {
         /// The yarn of the warp that bears least.
@@ -350,6 +367,8 @@ impl Kind {
             Kind::TooThickForNotch { .. } => "too_thick_for_notch",
             Kind::EndsTouch { .. } => "ends_touch",
             Kind::OpenSett { .. } => "open_sett",
+            Kind::BeatNotReached { .. } => "beat_not_reached",
+            Kind::OpenBeat { .. } => "open_beat",
             Kind::WarpTightens { .. } => "warp_tightens",
             Kind::BuildUp { .. } => "build_up",
             Kind::WarpShows { .. } => "warp_shows",
@@ -398,6 +417,8 @@ impl Kind {
             }
             (SameOpeningWithin { band: a, .. }, SameOpeningWithin { band: x, .. })
             | (RepeatsUneven { band: a, .. }, RepeatsUneven { band: x, .. })
+            | (BeatNotReached { band: a, .. }, BeatNotReached { band: x, .. })
+            | (OpenBeat { band: a, .. }, OpenBeat { band: x, .. })
             | (FillTooShort { band: a, .. }, FillTooShort { band: x, .. }) => a == x,
             (FallsApart { as_piece: a, .. }, FallsApart { as_piece: x, .. }) => a == x,
             (EndsNeverInterlace { pass: a, .. }, EndsNeverInterlace { pass: x, .. })
@@ -433,6 +454,7 @@ pub fn findings(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &crate::habit
     all.extend(floats::findings(piece, walk));
     all.extend(sett::findings(piece, habits));
     all.extend(tight::findings(piece, habits));
+    all.extend(beat::findings(piece, habits));
     all.extend(build_up::findings(piece, cloth));
     all.extend(warp_shows::findings(piece, cloth));
     all.extend(repeats::findings(piece));

@@ -9,7 +9,7 @@ use crate::yarn::{ThicknessConflict, WeightConflict};
 
 /// Past this distance of the ends, over the thickness of warp and weft together, cloth slides (the cloth
 /// model, section 3: about 2 to 2.5; common practice, no source).
-const SLEAZY: f64 = 2.5;
+pub(super) const SLEAZY: f64 = 2.5;
 
 /// Findings about the yarns, each yarn or weft once.
 pub fn findings(piece: &Piece, habits: &Habits) -> Vec<Finding> {

@@ -11,7 +11,7 @@ use crate::thread::Thread;
 const MUCH: f64 = 0.5;
 
 /// One finding, where the rows take more warp than the frame has.
-pub(super) fn findings(piece: &Piece, habits: &Habits) -> Option<Finding> {
+pub(crate) fn findings(piece: &Piece, habits: &Habits) -> Option<Finding> {
     // Where the ends leave room for both yarns they lie straight, and most do: the rest isn't worked out for them.
     let warp = Thread::of_warp(&piece.yarns, &piece.ends, &piece.loom, habits);
     let drawn_in = piece.spacing() * (1.0 - habits.ratio(crate::habits::Habit::DrawIn));

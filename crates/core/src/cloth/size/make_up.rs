@@ -158,7 +158,8 @@ impl Strands {
             if number > 0 && crossings > PACKED {
                 break;
             }
-            let height = packer.lay_mean(crossed.span(), |end| crossed.over(end) == Some(true), weft);
+            let over = |end| crossed.over(end) == Some(true);
+            let height = packer.lay_mean(crossed.span(), over, weft, row.apart);
             highest = highest.max(height + weft.along / 2.0);
         }
         highest
