@@ -22,7 +22,7 @@ import { FOLLOWS, mayEdit, onMe } from './who.js';
 /**
  * @typedef {{kind: string, severity: 'error' | 'warning' | 'note', weight: string, words: string,
  *   place: {rows: [number, number] | null, ends: [number, number] | null, edge: 'left' | 'right' | null, band: string | null}}} Finding
- * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[]} & import('./sentences.js').Said} Check
+ * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[], caution: string | null} & import('./sentences.js').Said} Check
  * @typedef {{id: string, head: string, text: string, check?: Check, problem?: import('./plan-text.js').Problem, yarns?: {name: string, colour: string, need: any}[],
  *   places?: import('./loom.js').Place[], winding?: string[], lies?: import('./cloth.js').Lies, parts?: import('./change.js').Parts, said?: string, can_undo: boolean, can_redo: boolean, put_away: boolean,
  *   moved?: {sequence: string | null, at: number[]}, weavings: import('./pieces.js').Under[]}} Shown
@@ -300,7 +300,7 @@ export async function showPiece(root, id) {
     fill(history,
       h('button', { class: 'plain', 'data-key': 'undo', 'aria-keyshortcuts': 'Control+Z Meta+Z', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
       h('button', { class: 'plain', 'data-key': 'redo', 'aria-keyshortcuts': 'Control+Shift+Z Meta+Shift+Z', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));
-    findings.show(check?.findings ?? null);
+    findings.show(check?.findings ?? null, check?.caution ?? null);
     basket.show(yarns);
     fill(views,
       choice('Seen from', [['front', 'the front'], ['back', 'the back']], back ? 'back' : 'front', (value) => {
@@ -407,7 +407,7 @@ export async function showPiece(root, id) {
     const { check, yarns = [], places = [] } = preview ?? piece;
     if (check) sentences.show(check, isGrave(check));
     main.classList.toggle('foreseen', preview !== null);
-    findings.show(check?.findings ?? null);
+    findings.show(check?.findings ?? null, check?.caution ?? null);
     basket.show(yarns);
     sayBand(places);
   }

@@ -65,7 +65,7 @@ pub(crate) async fn get(
             Ok(Json(SheetJson {
                 before: [&say::BEFORE_ROWS[..], &say::FIRST_MET].concat(),
                 rows: rows.into_iter().map(line).collect(),
-                off_the_loom: say::off_the_loom(&study.piece, &study.walk, &study.size, units),
+                off_the_loom: say::off_the_loom(study, units),
             }))
         })
         .await

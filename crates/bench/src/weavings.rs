@@ -355,7 +355,7 @@ pub(crate) async fn get(
                 rows: fellmark_report::rows(study, 1..=piece.row_count(), measure.units()).rows,
                 wefts: wefts.collect(),
                 bands: views::places(study),
-                off_the_loom: say::off_the_loom(piece, &study.walk, &study.size, measure.units()),
+                off_the_loom: say::off_the_loom(study, measure.units()),
                 started: info.made_at.0,
                 pace_minutes: info.pace_minutes,
                 state: state(&followed.weaving.log.rows(), study),

@@ -55,6 +55,8 @@ pub struct Told {
     pub resolved: Vec<String>,
     /// What there is to find, what matters most first.
     pub findings: Vec<FindingJson>,
+    /// The usual caution, where what it is for touches one.
+    pub caution: Option<&'static str>,
 }
 
 /// A part of a sentence.
@@ -221,6 +223,7 @@ pub fn told(study: &Study, units: Units) -> Told {
         },
         resolved: piece.resolved.iter().filter_map(|known| say::resolved(known, piece, units)).collect(),
         findings: findings.iter().map(|finding| of_finding(piece, finding, units)).collect(),
+        caution: say::caution(piece.purpose),
     }
 }
 
@@ -409,6 +412,9 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
         Kind::TooTall { height, reach, row } => json!({
             "height_mm": mm(height), "reach_mm": mm(reach), "row": row + 1,
         }),
+        Kind::Slits { left, length, count } => {
+            json!({ "ends": [left + 1, left + 2], "length_mm": mm(length), "count": count })
+        }
         Kind::FillTooShort { band, rows, repeat } => json!({
             "band": band_name(piece, *band), "rows": rows, "repeat": repeat,
         }),

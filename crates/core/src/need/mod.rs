@@ -269,7 +269,7 @@ fn figures(laid: &Laid<'_>, habits: &Habits) -> Vec<Figures> {
     let &Laid { piece, walk, courses, needlefuls, header } = laid;
     let mut all = vec![Figures::default(); piece.yarns.len()];
     for block in warp::wind(piece, habits).blocks {
-        all[block.yarn.0].warp += block.cut();
+        all[block.yarn.0].warp += block.takes();
     }
     let mut add = |weft: WeftId, parts: Parts<Mm>| {
         let needle = &piece.wefts[weft.0];

@@ -104,8 +104,10 @@ pub enum Purpose {
     Sample,
     /// A bookmark.
     Bookmark,
-    /// A coaster or small mat.
+    /// A coaster.
     Coaster,
+    /// A mat.
+    Mat,
     /// Worn on the body: earrings, brooches, bracelets.
     Jewellery,
     /// Worn, or sewn into something worn: headbands, panels for clothes.

@@ -249,6 +249,21 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             length(*reach, units),
             row + 1
         ),
+        Kind::Slits { left, length: long, count } => {
+            let more = match count - 1 {
+                0 => String::new(),
+                more => format!(" {} elsewhere.", sentence(&counted(more, "shorter one", "shorter ones"))),
+            };
+            format!(
+                "Between ends {} and {} no row goes across from row {} to row {}: a slit of {} stays open. Leave it so, or \
+                 sew it up when the piece is off the loom.{more}",
+                left + 1,
+                left + 2,
+                finding.at.rows.0 + 1,
+                finding.at.rows.1 + 1,
+                length(*long, units)
+            )
+        }
         Kind::FillTooShort { band: b, rows: 0, .. } => {
             let name = band(piece, *b);
             let name = if name.is_empty() { "the band that fills".into() } else { name };
@@ -320,6 +335,7 @@ pub(super) fn purpose_of(purpose: Purpose) -> &'static str {
         Purpose::Sample => "a sample",
         Purpose::Bookmark => "a bookmark",
         Purpose::Coaster => "a coaster",
+        Purpose::Mat => "a mat",
         Purpose::Jewellery => "jewellery",
         Purpose::Garment => "something worn",
         Purpose::Hanging => "a hanging",

@@ -4,6 +4,7 @@
 //! from the bottom and ends from the left, seen from the front.
 
 mod band;
+mod caution;
 mod changed;
 mod colour;
 mod edit;
@@ -26,6 +27,7 @@ mod why;
 mod yarn;
 
 pub use band::{everywhere, weave, woven, written_out, yarn_in, yarn_used, yarn_uses};
+pub use caution::caution;
 pub use changed::{changed_below, part, take_out};
 pub use edit::{beat_elsewhere, done, edges_elsewhere, edit, edit_error, runs};
 pub use finding::{finding, severity};

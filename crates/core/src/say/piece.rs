@@ -1,6 +1,6 @@
 //! The piece in two sentences: what was asked, and what follows.
 
-use super::{Mark, Text, Units, about, yarn};
+use super::{Mark, Text, Units, yarn};
 use crate::cloth::size::Size;
 use crate::need::Need;
 use crate::piece::Piece;
@@ -17,6 +17,7 @@ pub fn purpose(purpose: Purpose) -> &'static str {
         Purpose::Sample => "sample",
         Purpose::Bookmark => "bookmark",
         Purpose::Coaster => "coaster",
+        Purpose::Mat => "mat",
         Purpose::Jewellery => "piece of jewellery",
         Purpose::Garment => "piece to wear",
         Purpose::Hanging => "hanging",
@@ -118,12 +119,12 @@ pub fn follows(
         .plain(format!(", {}.", super::counted(piece.row_count(), "row", "rows")));
     match (sum(|y| y.weft), sum(|y| y.warp), sum(|y| y.header)) {
         (Some(weft), Some(warp), Some(header)) => {
-            let [weft, warp, below] = [weft, warp, header].map(|length| about(length, units));
+            let [weft, warp, below] = [weft, warp, header].map(|length| super::likely(length, units));
             let all = match header.likely > Mm::ZERO {
                 false => format!("{weft} of weft and {warp} of warp"),
                 true => format!("{weft} of weft, {warp} of warp and {below} for the header"),
             };
-            text.plain(" It takes ").marked(all, Mark::Need).plain(".")
+            text.plain(" It takes about ").marked(all, Mark::Need).plain(".")
         }
         _ => text,
     }

@@ -25,7 +25,9 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
                 "slip a strip of card {long} wide in as a header, over 1 and under 1: it spreads the warp, and comes out again"
             )
         }
-        Step::HeaderOut => "secure row 1, then take the header out".into(),
+        Step::HeaderOut => {
+            "secure row 1, with a stitch round every two or three ends, then take the header out".into()
+        }
         Step::Measure { width } => {
             format!("measure the width here: it should be {}", on_ruler(width, units))
         }
@@ -178,6 +180,6 @@ fn habit(piece: &Piece, habit: EdgeHabit) -> Option<String> {
             format!("{} {} {}", weft(piece, w), pass(p), weft(piece, other))
         }
         EdgeHabit::CrossedVariously => "cross as each row says".into(),
-        EdgeHabit::Loose => "loose; see what check says".into(),
+        EdgeHabit::Loose => "some turns are loose".into(),
     })
 }

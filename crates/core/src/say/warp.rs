@@ -96,7 +96,9 @@ fn place(winding: &Winding, piece: &Piece) -> WindingStep {
     }
     if winding.alike().len() < winding.blocks.len() {
         more.push(
-            "Wind them from left to right, each where its ends are; what is alike is said once.".into(),
+            "What is wound alike is said once. Wind all of it, each length where its ends are, and leave the notches between \
+             free for what comes next."
+                .into(),
         );
     }
     WindingStep { words, more }

@@ -16,6 +16,7 @@ pub mod repeats;
 pub mod resolved;
 pub mod sett;
 pub mod shrinkage;
+mod slits;
 pub mod stock;
 pub(crate) mod tight;
 pub mod turns;
@@ -269,6 +270,15 @@ pub enum Kind {
         /// The first row that lies beyond.
         row: u32,
     },
+    /// Nothing joins the cloth between two ends over a stretch: the longest such slit.
+    Slits {
+        /// The end at its left, from 0.
+        left: u32,
+        /// How long it is.
+        length: Mm,
+        /// How many there are that are long enough to be seen, this one among them.
+        count: u32,
+    },
     /// What is left holds less than one repeat of the fill band's weave.
     FillTooShort {
         /// The band.
@@ -375,6 +385,7 @@ impl Kind {
             Kind::SizesDisagree { .. } => "sizes_disagree",
             Kind::WeightsDisagree { .. } => "weights_disagree",
             Kind::TooTall { .. } => "too_tall",
+            Kind::Slits { .. } => "slits",
             Kind::FillTooShort { .. } => "fill_too_short",
             Kind::TouchAsleep { .. } => "touch_asleep",
             Kind::ShrinksUnlike { .. } => "shrinks_unlike",
@@ -435,6 +446,7 @@ impl Kind {
             (TooTall { .. }, TooTall { .. })
             | (WarpTightens { .. }, WarpTightens { .. })
             | (BuildUp { .. }, BuildUp { .. })
+            | (Slits { .. }, Slits { .. })
             | (WarpShows { .. }, WarpShows { .. }) => true,
             (TouchAsleep { band: a, touch: b }, TouchAsleep { band: x, touch: y }) => (a, b) == (x, y),
             _ => false,
@@ -460,6 +472,7 @@ pub fn findings(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &crate::habit
     all.extend(repeats::findings(piece));
     all.extend(colours::findings(piece, cloth));
     all.extend(shrinkage::findings(piece, habits));
+    all.extend(slits::findings(piece));
     all.extend(resolved::findings(piece));
     // A stable sort keeps the order of kinds, and of rows within a kind.
     all.sort_by_key(|finding| finding.severity);

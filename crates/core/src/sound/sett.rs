@@ -11,6 +11,9 @@ use crate::yarn::{ThicknessConflict, WeightConflict};
 /// model, section 3: about 2 to 2.5; common practice, no source).
 pub(super) const SLEAZY: f64 = 2.5;
 
+/// A yarn this many times as thick as a notch is wide can't be pressed into it. Common practice, no source.
+const WONT_GO: f64 = 1.5;
+
 /// Findings about the yarns, each yarn or weft once.
 pub fn findings(piece: &Piece, habits: &Habits) -> Vec<Finding> {
     let everywhere = Where::everywhere(piece);
@@ -32,7 +35,8 @@ pub fn findings(piece: &Piece, habits: &Habits) -> Vec<Finding> {
         if let Some(notch) = piece.loom.notch_width.as_ref().map(|width| width.value)
             && thickness > notch
         {
-            say(Severity::Warning, Kind::TooThickForNotch { yarn, thickness, notch });
+            let severity = if thickness > notch * WONT_GO { Severity::Error } else { Severity::Warning };
+            say(severity, Kind::TooThickForNotch { yarn, thickness, notch });
         }
         let thickness = thickness * f64::from(strands);
         if thickness >= spacing {
