@@ -10,6 +10,7 @@ mod lay;
 mod map;
 pub mod measures;
 pub mod peirce;
+pub mod racetrack;
 mod rise;
 pub mod size;
 

@@ -24,7 +24,9 @@ pub fn severity(severity: Severity) -> &'static str {
 
 /// How far apart the ends stand for a weft.
 pub(crate) fn open_sett(piece: &Piece, w: WeftId, ratio: f64) -> String {
-    format!("the ends stand {ratio:.1} times as far apart as warp and {} are thick together", weft(piece, w))
+    // Strands side by side make an end no thicker: what counts is the room from its last to the first of the next.
+    let ends = if piece.loom.strands_per_end() > 1 { "the nearest strands of two ends" } else { "the ends" };
+    format!("{ends} stand {ratio:.1} times as far apart as warp and {} are thick together", weft(piece, w))
 }
 
 /// A finding in words.

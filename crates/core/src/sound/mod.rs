@@ -197,7 +197,7 @@ pub enum Kind {
     OpenSett {
         /// The weft.
         weft: WeftId,
-        /// Distance of the ends over the thickness of warp and weft together.
+        /// Distance of the ends, less what several strands of one lie flat, over the thickness of warp and weft together.
         ratio: f64,
     },
     /// The ends stand so close that the rows bend them, and the frame can't give what that takes.

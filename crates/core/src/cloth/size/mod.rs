@@ -13,6 +13,7 @@ pub mod cell;
 mod make_up;
 pub mod shrink;
 
+use super::racetrack::Crossed;
 use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::{Finish, WeftId};
@@ -240,7 +241,7 @@ fn bearing(piece: &Piece, made: &MakeUp) -> Vec<Habit> {
 fn of(piece: &Piece, made: &MakeUp, strands: &Strands, length: Mm, habits: &Habits) -> Likely {
     let gaps = f64::from(made.ends.len() - 1);
     let spacing = piece.spacing() * (1.0 - habits.ratio(Habit::DrawIn));
-    let mean = |of: fn(&Thread) -> Mm| Mm::new(made.over_wefts(|weft| of(&strands.wefts[weft.0]).mm()));
+    let mean_weft = Thread::by_parts(|of| Mm::new(made.over_wefts(|weft| of(&strands.wefts[weft.0]).mm())));
     // The weft that is thickest decides how far the edges stand out.
     let used = strands.wefts.iter().zip(&made.weft).filter(|&(_, part)| *part > 0.0);
     let edges = edges(strands.warp.along, used.map(|(weft, _)| weft.thick).fold(Mm::ZERO, Mm::max));
@@ -250,20 +251,26 @@ fn of(piece: &Piece, made: &MakeUp, strands: &Strands, length: Mm, habits: &Habi
     // From the middle of the first row to that of the last.
     let rows = match made.rows {
         0 | 1 => length,
-        rows => (length - mean(|t| t.along) * strands.comb) / f64::from(rows - 1),
+        rows => (length - mean_weft.along * strands.comb) / f64::from(rows - 1),
     };
-    let cell = Cell::on_loom(spacing, rows, strands.warp.thick + mean(|t| t.thick));
+    // Strands side by side: the cell is that of round threads, each set as much closer as the other lies flat, and of a
+    // row there is always something left over.
+    let ends = Crossed::of(&strands.warp, spacing, &mean_weft);
+    let over_rows = mean_weft.flat().min(rows * 0.999);
+    let cell = Cell::on_loom(ends.round(), rows - over_rows, ends.contact);
     let [warp_rigidity, weft_rigidity] = rigidities(piece, made, habits);
-    let touch = Mm::new(made.over_wefts(|weft| strands.touch(weft).mm()));
+    let touch = Mm::new(made.over_wefts(|weft| strands.touch(weft).mm())) - over_rows;
     let free = cell.map(|cell| cell.released(spring_back, touch, warp_rigidity, weft_rigidity));
     // How much closer threads lie than on the loom: where they change face as the cell has it, and elsewhere as far
     // as the yarn itself is shorter.
-    let closer = |changes: f64, side: fn(&Cell) -> cell::Side, yarn: f64| {
-        let at_change = cell.zip(free).map_or(yarn, |(loom, free)| side(&free).spacing / side(&loom).spacing);
+    let closer = |changes: f64, side: fn(&Cell) -> cell::Side, flat: Mm, yarn: f64| {
+        let at_change = cell
+            .zip(free)
+            .map_or(yarn, |(loom, free)| (side(&free).spacing + flat * yarn) / (side(&loom).spacing + flat));
         changes * at_change + (1.0 - changes) * yarn
     };
-    let along = closer(made.warp_changes, |cell| cell.warp, 1.0 - spring_back);
-    let across = closer(made.weft_changes, |cell| cell.weft, 1.0);
+    let along = closer(made.warp_changes, |cell| cell.warp, over_rows, 1.0 - spring_back);
+    let across = closer(made.weft_changes, |cell| cell.weft, ends.flat, 1.0);
 
     let shrink = Dimensions {
         length: made.over_ends(piece, |yarn| shrink::of_yarn(yarn.fibre.kin(), piece.finish, habits)[0]),
@@ -290,14 +297,19 @@ fn of(piece: &Piece, made: &MakeUp, strands: &Strands, length: Mm, habits: &Habi
             warp_rise: rise(free),
         },
     ];
-    let crimp = |side: fn(&Cell) -> cell::Side| {
-        [cell, free].map(|cell| cell.map_or(0.0, |cell| side(&cell).crimp().max(0.0)))
+    let crimp = |side: fn(&Cell) -> cell::Side, flat: [Mm; 2]| {
+        let of = |cell: Option<Cell>, flat: Mm| {
+            cell.map(|cell| side(&cell))
+                .map_or(0.0, |side| side.crimp().max(0.0) * (side.spacing / (side.spacing + flat)))
+        };
+        [of(cell, flat[0]), of(free, flat[1])]
     };
+    let warp_crimp = crimp(|cell| cell.warp, [over_rows, over_rows * (1.0 - spring_back)]);
     let course = Course {
         spring_back,
-        warp_crimp: crimp(|cell| cell.warp),
-        warp_taken: length * made.warp_changes * cell.map_or(0.0, |cell| cell.warp.crimp().max(0.0)),
-        weft_crimp: crimp(|cell| cell.weft),
+        warp_crimp,
+        warp_taken: length * made.warp_changes * warp_crimp[0],
+        weft_crimp: crimp(|cell| cell.weft, [ends.flat; 2]),
         shrink,
     };
     Likely { stances, on_loom, released, finished, course }
