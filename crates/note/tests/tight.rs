@@ -52,11 +52,15 @@ fn the_closer_the_ends_the_more_it_tightens_and_rows_laid_apart_ease_it() {
 /// Two strands side by side on the loom, `d` thick lying free, and hard: a flattened strand is 0.9 d thick, and two lie 1.8 d
 /// wide.
 fn side_by_side(pitch: f64, warp: u32, doubled: bool) -> Study {
+    hard(pitch, warp, doubled, 40, "34 cm")
+}
+
+fn hard(pitch: f64, warp: u32, doubled: bool, rows: u32, turn_to_turn: &str) -> Study {
     let text = format!(
-        "schema = 1\nname = \"Trial\"\n[loom]\nnotches = 60\npitch = \"{pitch} mm\"\nturn-to-turn = \"34 cm\"\n\
+        "schema = 1\nname = \"Trial\"\n[loom]\nnotches = 60\npitch = \"{pitch} mm\"\nturn-to-turn = \"{turn_to_turn}\"\n\
          clear-height = \"32 cm\"\nstrands = {warp}\nstrands-act-as = \"one end\"\n[yarn.reed]\ncolour = \"#a88b4c\"\n\
          size = \"10 wraps per cm\"\nfibre = \"linen\"\n[weft.reed]\ndoubled = {doubled}\n[warp]\nends = 24\n\
-         order = [\"1 reed\"]\n[band.cloth]\nwefts = [\"reed\"]\nweave = \"plain\"\nrows = 40\n\
+         order = [\"1 reed\"]\n[band.cloth]\nwefts = [\"reed\"]\nweave = \"plain\"\nrows = {rows}\n\
          [piece]\nbands = [\"cloth\"]\n[habits]\ndraw-in = 0\n"
     );
     study(&fellmark_note::read(&text).unwrap().plan).unwrap()
@@ -114,4 +118,36 @@ fn a_weft_runs_straight_over_strands_side_by_side() {
 fn the_crimp_of_a_warp_round_doubled_rows_is_kemps() {
     let size = side_by_side(1.5, 1, true).size;
     near(size.course.warp_crimp[0], 0.152_56, 1e-4);
+}
+
+/// A frame lets nothing off: what rows take of a close warp stretches it, and a part of that goes with its tension. 20 rows of
+/// single strands at 1.5 mm, as in the table above, the warp all arc from row to row:
+///
+/// ```text
+/// crimp        D t2 / p2 - 1 = 1.8 x 1.10714 / 1.60995 - 1            = 0.23783
+/// cloth        19 x 1.60995 + 0.9 = 31.489 mm; it takes 0.23783 of that: 7.4891 mm more
+/// stretch      7.4891 / 340                                            = 0.022027, of the 0.03 at which flax breaks
+/// comes back   0.65 of it (flax, from memory): 0.65 x 0.022027 / 1.022027 = 0.014009
+/// springs back 0.005 as it was wound, and 0.995 x 0.014009             = 0.018939
+/// ```
+#[test]
+fn what_rows_stretched_a_close_warp_springs_back_in_part() {
+    let size = hard(1.5, 1, false, 20, "34 cm").size;
+    near(size.course.warp_taken.mm(), 7.4891, 2e-3);
+    near(size.course.from_stretch, 0.013_939, 5e-6);
+    near(size.course.spring_back, 0.018_939, 5e-6);
+    // A taller frame has more warp to stretch: the same rows come off longer.
+    let tall = hard(1.5, 1, false, 20, "3.4 m").size;
+    assert_eq!(tall.on_loom.length.likely, size.on_loom.length.likely);
+    let shorter = size.released.length.likely / tall.released.length.likely;
+    assert!((0.98..0.995).contains(&shorter), "{shorter}");
+    let told = fellmark_core::say::course(&size).join(" ");
+    assert!(
+        told.contains("springs back by about 2 %, 1.5 % of it because close rows have stretched it."),
+        "{told}"
+    );
+    // On open ends nothing is stretched.
+    let open = hard(4.0, 1, false, 20, "34 cm").size;
+    assert_eq!(open.course.from_stretch, 0.0);
+    near(open.course.spring_back, 0.005, 1e-12);
 }

@@ -59,6 +59,8 @@ pub struct WantedJson {
 pub struct CourseJson {
     /// How much shorter the warp becomes when its tension goes.
     pub spring_back: f64,
+    /// How much of that is because rows on close ends stretched it.
+    pub from_stretch: f64,
     /// Crimp of the warp where it changes face: on the loom, released.
     pub warp_crimp: [f64; 2],
     /// Crimp of the weft where it changes face: on the loom, released.
@@ -92,6 +94,7 @@ pub fn size(study: &Study, units: Units) -> Size {
         wanted: study.piece.wanted.map(WantedJson::of),
         course: CourseJson {
             spring_back: rounded(course.spring_back),
+            from_stretch: rounded(course.from_stretch),
             warp_crimp: course.warp_crimp.map(rounded),
             weft_crimp: course.weft_crimp.map(rounded),
             shrink_across: rounded(course.shrink.width),

@@ -55,10 +55,15 @@ pub fn state(size: Dimensions<Estimate<Mm>>, units: Units) -> String {
 /// What makes the difference between the states, a sentence each.
 #[must_use]
 pub fn course(size: &Size) -> Vec<String> {
-    let Course { spring_back, warp_crimp, weft_crimp, shrink, .. } = size.course;
+    let Course { spring_back, from_stretch, warp_crimp, weft_crimp, shrink, .. } = size.course;
     let mut said = Vec::new();
     if share(spring_back) != share(0.0) {
-        said.push(format!("The warp springs back by about {}.", share(spring_back)));
+        let stretched = if share(from_stretch) == share(0.0) {
+            String::new()
+        } else {
+            format!(", {} of it because close rows have stretched it", share(from_stretch))
+        };
+        said.push(format!("The warp springs back by about {}{stretched}.", share(spring_back)));
     }
     let crimp = |name: &str, [before, after]: [f64; 2]| match (share(before), share(after)) {
         (before, after) if before == after && after == share(0.0) => format!("the {name} stays straight"),

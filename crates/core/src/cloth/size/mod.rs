@@ -78,10 +78,12 @@ pub struct Size {
 pub struct Course {
     /// How much shorter the warp becomes when its tension goes.
     pub spring_back: f64,
+    /// How much of that is because rows on close ends stretched it further than it was wound.
+    pub from_stretch: f64,
     /// Crimp of the warp where it changes face, on the loom and released.
     pub warp_crimp: [f64; 2],
     /// How much longer than the cloth an end is on the loom, for what it goes round the rows: a frame lets nothing off, so
-    /// that it comes out of the yarn.
+    /// that the yarn stretches by it, over its whole length from turn to turn.
     pub warp_taken: Mm,
     /// Crimp of the weft where it changes face, on the loom and released.
     pub weft_crimp: [f64; 2],
@@ -141,7 +143,7 @@ pub fn size(piece: &Piece, habits: &Habits) -> Size {
     let length = woven_length(piece, habits);
     let mut heights = Heights::new(piece);
     let packed = heights.of(&strands);
-    let base = of(piece, &made, &strands, length, habits);
+    let base = of(piece, &made, &strands, length, habits, LIKELY);
     let varied = bearing(piece, &made)
         .into_iter()
         .map(|habit| (habit, habits.spread(habit)))
@@ -152,10 +154,13 @@ pub fn size(piece: &Piece, habits: &Habits) -> Size {
                 let other = Strands::of(piece, &habits);
                 let height = heights.of(&other);
                 let taller = if height == packed { 1.0 } else { height / packed };
-                of(piece, &made, &other, length * taller, &habits)
+                of(piece, &made, &other, length * taller, &habits, LIKELY)
             })
         });
-    let varied: Vec<[Likely; 2]> = varied.collect();
+    let mut varied: Vec<[Likely; 2]> = varied.collect();
+    if base.course.warp_taken > Mm::ZERO {
+        varied.push([LOW, HIGH].map(|recovery| of(piece, &made, &strands, length, habits, recovery)));
+    }
     let dimensions = |state: fn(&Likely) -> &Dimensions<Mm>| {
         let estimate = |side: fn(&Dimensions<Mm>) -> Mm| {
             let pairs = varied.iter().map(|[low, high]| [side(state(low)), side(state(high))]);
@@ -182,8 +187,13 @@ pub fn likely(piece: &Piece, habits: &Habits) -> Likely {
         return Likely { stances, on_loom: none, released: none, finished: none, course: Course::default() };
     };
     let strands = Strands::of(piece, habits);
-    of(piece, &made, &strands, woven_length(piece, habits), habits)
+    of(piece, &made, &strands, woven_length(piece, habits), habits, LIKELY)
 }
+
+/// Which of the values of [`Kin::takes_back`] is taken.
+const LOW: usize = 0;
+const LIKELY: usize = 1;
+const HIGH: usize = 2;
 
 /// The woven length on the loom: the one place from which sizes learn it.
 fn woven_length(piece: &Piece, habits: &Habits) -> Mm {
@@ -238,7 +248,14 @@ fn bearing(piece: &Piece, made: &MakeUp) -> Vec<Habit> {
     habits
 }
 
-fn of(piece: &Piece, made: &MakeUp, strands: &Strands, length: Mm, habits: &Habits) -> Likely {
+fn of(
+    piece: &Piece,
+    made: &MakeUp,
+    strands: &Strands,
+    length: Mm,
+    habits: &Habits,
+    recovery: usize,
+) -> Likely {
     let gaps = f64::from(made.ends.len() - 1);
     let spacing = piece.spacing() * (1.0 - habits.ratio(Habit::DrawIn));
     let mean_weft = Thread::by_parts(|of| Mm::new(made.over_wefts(|weft| of(&strands.wefts[weft.0]).mm())));
@@ -246,8 +263,6 @@ fn of(piece: &Piece, made: &MakeUp, strands: &Strands, length: Mm, habits: &Habi
     let used = strands.wefts.iter().zip(&made.weft).filter(|&(_, part)| *part > 0.0);
     let edges = edges(strands.warp.along, used.map(|(weft, _)| weft.thick).fold(Mm::ZERO, Mm::max));
 
-    let spring_back =
-        made.over_ends(piece, |yarn| habits.ratio(Habit::spring_back(yarn.fibre.kin()))).clamp(0.0, 0.95);
     // From the middle of the first row to that of the last.
     let rows = match made.rows {
         0 | 1 => length,
@@ -258,6 +273,18 @@ fn of(piece: &Piece, made: &MakeUp, strands: &Strands, length: Mm, habits: &Habi
     let ends = Crossed::of(&strands.warp, spacing, &mean_weft);
     let over_rows = mean_weft.flat().min(rows * 0.999);
     let cell = Cell::on_loom(ends.round(), rows - over_rows, ends.contact);
+    let crimp_on_loom = cell.map_or(0.0, |cell| crimp(cell.warp, over_rows));
+    let warp_taken = length * made.warp_changes * crimp_on_loom;
+    // The frame lets nothing off: what rows take of a close warp it stretches by, until it breaks. A part of that comes back
+    // with what the warp was wound with.
+    let stretch = warp_taken / piece.loom.turn_to_turn.value;
+    let as_wound = |yarn: &Yarn| habits.ratio(Habit::spring_back(yarn.fibre.kin()));
+    let from_stretch = made.over_ends(piece, |yarn| {
+        let kin = yarn.fibre.kin();
+        let stretched = stretch.min(kin.breaks_at());
+        (1.0 - as_wound(yarn)) * kin.takes_back()[recovery] * stretched / (1.0 + stretched)
+    });
+    let spring_back = (made.over_ends(piece, as_wound) + from_stretch).clamp(0.0, 0.95);
     let [warp_rigidity, weft_rigidity] = rigidities(piece, made, habits);
     let touch = Mm::new(made.over_wefts(|weft| strands.touch(weft).mm())) - over_rows;
     let free = cell.map(|cell| cell.released(spring_back, touch, warp_rigidity, weft_rigidity));
@@ -297,22 +324,24 @@ fn of(piece: &Piece, made: &MakeUp, strands: &Strands, length: Mm, habits: &Habi
             warp_rise: rise(free),
         },
     ];
-    let crimp = |side: fn(&Cell) -> cell::Side, flat: [Mm; 2]| {
-        let of = |cell: Option<Cell>, flat: Mm| {
-            cell.map(|cell| side(&cell))
-                .map_or(0.0, |side| side.crimp().max(0.0) * (side.spacing / (side.spacing + flat)))
-        };
-        [of(cell, flat[0]), of(free, flat[1])]
+    let crimps = |side: fn(&Cell) -> cell::Side, flat: [Mm; 2]| {
+        [(cell, flat[0]), (free, flat[1])]
+            .map(|(cell, flat)| cell.map_or(0.0, |cell| crimp(side(&cell), flat)))
     };
-    let warp_crimp = crimp(|cell| cell.warp, [over_rows, over_rows * (1.0 - spring_back)]);
     let course = Course {
         spring_back,
-        warp_crimp,
-        warp_taken: length * made.warp_changes * warp_crimp[0],
-        weft_crimp: crimp(|cell| cell.weft, [ends.flat; 2]),
+        from_stretch,
+        warp_crimp: crimps(|cell| cell.warp, [over_rows, over_rows * (1.0 - spring_back)]),
+        warp_taken,
+        weft_crimp: crimps(|cell| cell.weft, [ends.flat; 2]),
         shrink,
     };
     Likely { stances, on_loom, released, finished, course }
+}
+
+/// Crimp of a thread that lies flat over others besides what bends.
+fn crimp(side: cell::Side, flat: Mm) -> f64 {
+    side.crimp().max(0.0) * (side.spacing / (side.spacing + flat))
 }
 
 /// How stiff warp and weft are to bend, in one unit. Fibres in a yarn slide past each other, so a yarn is about as
