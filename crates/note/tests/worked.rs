@@ -2,7 +2,10 @@
 //! step beside the figures, to hold the program's against. What has no source (flattening, slack, tails, joins) is a
 //! habit: the habits' likely values stand in the sums.
 
+use fellmark_core::cloth::Across;
 use fellmark_core::quantity::{Estimate, Mm};
+use fellmark_core::say::{self, Units};
+use fellmark_core::sound::Kind;
 use fellmark_core::study::{Study, study};
 
 fn studied(text: &str) -> Study {
@@ -169,4 +172,40 @@ fn what_cloth_weighs_follows_from_its_threads() {
     let over = told.per_area.grams_per_m2() / (warp + weft) - 1.0;
     assert!((0.04..0.10).contains(&over), "{over}");
     near(told.mass.likely.grams(), told.per_area.grams_per_m2() * width.metres() * length.metres(), 1e-9);
+}
+
+/// Rows per cm are what a ruler laid along an end counts: two fields with a slit between them have no more of them than one
+/// cloth of the same rows, however many rows the plan has. Rows of 1.9817 mm wool lie 0.55 x 1.9817 = 1.08992 mm apart, half of
+/// 0.65 x 1.9817 mm from the foot and from the fell: 40 in 39 x 1.08992 + 1.28808 = 43.795 mm in the gaps, where they cross. On
+/// the ends between they sag as far as they bend, to a radius of 20 thicknesses: (4/2)^2 / (2 x 39.634) = 0.0505 mm.
+#[test]
+fn rows_per_cm_are_counted_along_an_end() {
+    let side_by_side = "[band.l]\nwefts = [\"slate\"]\nweave = \"plain\"\nends = \"1 to 10\"\nrows = 40\n\
+                        [band.r]\nwefts = [\"slate\"]\nweave = \"plain\"\nends = \"11 to 20\"\nrows = 40\n\
+                        [piece]\nbands = [\"l\", \"r\"]\n";
+    for sample in [PLAIN, Sample { bands: side_by_side, ..PLAIN }] {
+        let study = sample.study();
+        near(study.cloth.rows_per_cm().unwrap(), 40.0 / 4.37443, 1e-4);
+        let lies = |place| study.cloth.row(20).at(place).unwrap();
+        near((lies(Across::Gap(4)) - lies(Across::End(4))).mm(), 0.0505, 1e-4);
+    }
+}
+
+/// A wedge: 30 rows over ends 1 to 10 alone, 29 x 1.08992 + 1.28808 = 32.9 mm high, then rows over all. These hang from it as far
+/// as they bend, to a radius of 39.634 mm, and run out level at the edge 40 mm away: x mm beyond the wedge they are (80 x - x^2)
+/// / 79.27 mm lower, 14.43 mm on average at ten ends 4 mm apart. So the fell stands 7.2 mm over its mean, and a little more after
+/// the second. It is the rows that pile up and not the colours, of which there is one.
+#[test]
+fn a_wedge_of_short_rows_is_told_by_its_rows() {
+    let wedge = "[band.l]\nwefts = [\"slate\"]\nweave = \"plain\"\nends = \"1 to 10\"\nrows = 30\n\
+                 [band.all]\nwefts = [\"slate\"]\nweave = \"plain\"\nrows = 2\n[piece]\nbands = [\"l\", \"all\"]\n";
+    let study = Sample { bands: wedge, ..PLAIN }.study();
+    let found = study.findings.iter().find(|found| matches!(found.kind, Kind::BuildUp { .. }));
+    let found = found.expect("it piles up");
+    let Kind::BuildUp { hump, rows } = found.kind else { unreachable!() };
+    assert_eq!(rows, Some((32, 2)));
+    near(hump.above.mm(), 7.2, 0.6);
+    let told = say::finding(found, &study.piece, Units::Metric).to_string();
+    assert!(told.contains("32 cross them by row 32, and only 2 the ends beside"), "{told}");
+    assert!(!told.contains("colours"), "{told}");
 }

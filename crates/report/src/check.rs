@@ -386,10 +386,11 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
             "yarn": yarn(y), "woven_mm": mm(woven), "by_mm": mm(by), "stretch": rounded(*stretch),
             "breaks_at": rounded(*breaks_at),
         }),
-        Kind::BuildUp { hump } => json!({
+        Kind::BuildUp { hump, rows } => json!({
             "row": hump.row + 1, "ends": [hump.ends.first() + 1, hump.ends.last() + 1],
             "above_mm": mm(&hump.above), "range_mm": mm(&hump.range), "woven_mm": mm(&hump.woven),
-            "in_5_cm_mm": mm(&hump.in_five_cm()),
+            "in_5_cm_mm": mm(&hump.in_five_cm()), "rows_there": rows.map(|(most, _)| most),
+            "rows_beside": rows.map(|(_, least)| least),
         }),
         Kind::WarpShows { surface, share } => json!({
             "surface": if *surface == Surface::Front { "front" } else { "back" }, "share": rounded(*share),

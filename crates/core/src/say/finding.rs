@@ -180,7 +180,14 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             "{}: the cloth will slide. A thicker weft or a thicker warp makes it firmer.",
             sentence(&open_sett(piece, *w, *ratio))
         ),
-        Kind::BuildUp { hump } => format!(
+        Kind::BuildUp { hump, rows: Some((most, least)) } => format!(
+            "Rows pile up at {}: {most} cross them by row {}, and only {least} the ends beside, so that the fell there stands {} \
+             above its mean. Weave the ends beside up to it before a row goes over all.",
+            ends(hump.ends.first(), hump.ends.last()),
+            hump.row + 1,
+            length(hump.above, units)
+        ),
+        Kind::BuildUp { hump, rows: None } => format!(
             "Rows pile up at {}: by row {} ({} woven) the fell there stands {} above its mean. Move the places where \
              colours change, or put plain rows between.",
             ends(hump.ends.first(), hump.ends.last()),

@@ -217,6 +217,9 @@ pub enum Kind {
     BuildUp {
         /// Where and how far, at its worst.
         hump: Hump,
+        /// Where it stands because more rows cross those ends than the others: the most that do by then, and the fewest that
+        /// cross an end beside them. `None`: it is the colours' changes, or the weave's, that pile up.
+        rows: Option<(u32, u32)>,
     },
     /// Warp shows on the good side between rows that were meant to hide it.
     WarpShows {
