@@ -209,3 +209,19 @@ fn a_wedge_of_short_rows_is_told_by_its_rows() {
     assert!(told.contains("32 cross them by row 32, and only 2 the ends beside"), "{told}");
     assert!(!told.contains("colours"), "{told}");
 }
+
+/// "Needles of unequal length" are what goes wrong without a plan, and a last length for one row or three isn't worth
+/// threading. A comfortable needleful is 1.2 m: the headband's 15.5, 14.2 and 7.9 m of weft without what is left on needles
+/// take 15, 14 and 8 of them, and no fewer than before they are shared out alike.
+#[test]
+fn needlefuls_are_about_as_long_as_each_other() {
+    let study = studied(include_str!("../../../examples/kelp-headband.toml"));
+    let all = study.need.yarns.iter().filter(|need| !need.needlefuls.is_empty());
+    for (need, count) in all.zip([15, 14, 8]) {
+        let cut: Vec<f64> = need.needlefuls.iter().map(|one| one.length.mm()).collect();
+        assert_eq!(cut.len(), count);
+        let (short, long) =
+            cut.iter().fold((f64::INFINITY, 0.0_f64), |(a, b), &one| (a.min(one), b.max(one)));
+        assert!(short > 0.6 * long && long <= 1200.0, "{cut:?}");
+    }
+}
