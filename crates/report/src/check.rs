@@ -369,6 +369,7 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
         Kind::EndsNeverInterlace { ends, pass } => {
             json!({ "ends": from_one(ends), "pass": say::pass(*pass) })
         }
+        Kind::OneEnd => json!({}),
         Kind::RowsNeverInterlace { rows, pass } => {
             json!({ "rows": from_one(rows), "pass": say::pass(*pass) })
         }
@@ -403,6 +404,10 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
         }),
         Kind::TooTall { height, reach, row } => json!({
             "height_mm": mm(height), "reach_mm": mm(reach), "row": row + 1,
+        }),
+        Kind::MayNotFit { height, reach, row, fill } => json!({
+            "height_mm": EstimateJson::mm(*height), "reach_mm": mm(reach), "row": row + 1,
+            "fill": fill.map(|fill| band_name(piece, fill)),
         }),
         Kind::FillTooShort { band, rows, repeat } => json!({
             "band": band_name(piece, *band), "rows": rows, "repeat": repeat,

@@ -140,6 +140,9 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
                 format!("{name} lie {face} every row and never interlace.")
             }
         }
+        Kind::OneEnd => {
+            "One end makes no cloth: the weft only winds round it. Set two ends or more.".to_owned()
+        }
         Kind::RowsNeverInterlace { rows: which, pass: p } => {
             let name = sentence(&numbered("row", which));
             if which.len() == 1 {
@@ -237,6 +240,20 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             length(*reach, units),
             row + 1
         ),
+        Kind::MayNotFit { height, reach, row, fill } => {
+            let above = if piece.header.is_some() { "above the header " } else { "" };
+            let (most, reach) = (length(height.high, units), length(*reach, units));
+            let then = match fill.map(|fill| band(piece, fill)) {
+                None => format!("Then they don't fit from row {} on: measure as you go.", row + 1),
+                Some(fill) => {
+                    let fill = if fill.is_empty() { "the band that fills".into() } else { fill };
+                    format!("Then weave fewer rows of {fill}, so that those above it fit: measure as you go.")
+                }
+            };
+            format!(
+                "The rows fit if they lie as is likely, but they may come to {most}, and {above}a needle reaches {reach}. {then}"
+            )
+        }
         Kind::FillTooShort { band: b, rows: 0, .. } => {
             let name = band(piece, *b);
             let name = if name.is_empty() { "the band that fills".into() } else { name };

@@ -155,6 +155,8 @@ pub enum Kind {
         /// How the rows pass them.
         pass: Pass,
     },
+    /// There is one end: the weft winds round it, and nothing interlaces.
+    OneEnd,
     /// A row that passes all ends alike, or rows.
     RowsNeverInterlace {
         /// The rows.
@@ -255,6 +257,17 @@ pub enum Kind {
         /// The first row that lies beyond.
         row: u32,
     },
+    /// The rows are likely to fit, and may take more height than can be woven.
+    MayNotFit {
+        /// Height of all rows.
+        height: Estimate<Mm>,
+        /// What a needle reaches.
+        reach: Mm,
+        /// The first row that lies beyond at the upper end.
+        row: u32,
+        /// The band that fills what is left, if one does: of it fewer rows can be woven.
+        fill: Option<BandId>,
+    },
     /// What is left holds less than one repeat of the fill band's weave.
     FillTooShort {
         /// The band.
@@ -348,6 +361,7 @@ impl Kind {
             Kind::SameOpeningWithin { .. } => "same_opening_within",
             Kind::FallsApart { .. } => "falls_apart",
             Kind::EndsNeverInterlace { .. } => "ends_never_interlace",
+            Kind::OneEnd => "one_end",
             Kind::RowsNeverInterlace { .. } => "rows_never_interlace",
             Kind::RepeatsUneven { .. } => "repeats_uneven",
             Kind::TooThickForNotch { .. } => "too_thick_for_notch",
@@ -359,6 +373,7 @@ impl Kind {
             Kind::SizesDisagree { .. } => "sizes_disagree",
             Kind::WeightsDisagree { .. } => "weights_disagree",
             Kind::TooTall { .. } => "too_tall",
+            Kind::MayNotFit { .. } => "may_not_fit",
             Kind::FillTooShort { .. } => "fill_too_short",
             Kind::TouchAsleep { .. } => "touch_asleep",
             Kind::ShrinksUnlike { .. } => "shrinks_unlike",
@@ -414,7 +429,9 @@ impl Kind {
             (OpenSett { weft: a, .. }, OpenSett { weft: x, .. }) => a == x,
             (ShrinksUnlike { how: a, .. }, ShrinksUnlike { how: x, .. }) => a == x,
             (OtherSize { across: a, .. }, OtherSize { across: x, .. }) => a == x,
-            (TooTall { .. }, TooTall { .. })
+            (OneEnd, OneEnd)
+            | (TooTall { .. }, TooTall { .. })
+            | (MayNotFit { .. }, MayNotFit { .. })
             | (WarpTightens { .. }, WarpTightens { .. })
             | (BuildUp { .. }, BuildUp { .. })
             | (WarpShows { .. }, WarpShows { .. }) => true,
