@@ -3,6 +3,7 @@
 //! habit: the habits' likely values stand in the sums.
 
 use fellmark_core::cloth::Across;
+use fellmark_core::cloth::measures::measures;
 use fellmark_core::quantity::{Estimate, Mm};
 use fellmark_core::say::{self, Units};
 use fellmark_core::sound::Kind;
@@ -224,4 +225,41 @@ fn needlefuls_are_about_as_long_as_each_other() {
             cut.iter().fold((f64::INFINITY, 0.0_f64), |(a, b), &one| (a.min(one), b.max(one)));
         assert!(short > 0.6 * long && long <= 1200.0, "{cut:?}");
     }
+}
+
+/// The coaster finished, by hand from its figures above. Its warp lies straight, and the weft goes round it from face to face:
+/// two wefts and an end thick, 0.75 x 1.0002 + 2 x 0.65 x 1.9817 = 3.3264 mm. 24 spaces of 3.88 mm, less 3.2 % across, leave 2.6625
+/// ends to the cm. Cover factor, `n sqrt(T) / 10` (textbook form, checked against published cloths in peirce.rs): 2.6625 x
+/// sqrt(714.286) / 10 = 7.1158. Its firmness is the fewest crossings that free a strand: of the outermost group of 3 ends each is
+/// crossed on one face by every other row alone.
+#[test]
+fn the_measures_of_a_coaster_are_what_a_hand_sum_says() {
+    let study = studied(include_str!("../../../examples/lichen-coaster.toml"));
+    let measured = measures(&study.piece, &study.cloth, &study.size).expect("it is woven");
+    near(measured.thickness.mm(), 3.3264, 1e-3);
+    near(measured.ends_per_cm, 10.0 / (3.88 * 0.968), 1e-3);
+    near(measured.cover_factor[0], 7.1158, 1e-3);
+    // 82 rows on the loom are so many per cm of what is left of them: 1.5 % goes with the tension, 2.4 % when it is steamed.
+    let per_cm = study.cloth.rows_per_cm().unwrap() / (0.985 * 0.976);
+    near(measured.rows_per_cm, per_cm, 2e-3);
+    near(measured.cover_factor[1], per_cm * 1818.18_f64.sqrt() / 10.0, 1e-2);
+    let told = say::measures(&measured, Units::Metric);
+    assert!(told.starts_with("Finished it is about 3.3 mm thick, with 2.7 ends and "), "{told}");
+}
+
+/// In plain weave of an even number of rows each end goes under half of them: turn those, and it lies over all and lifts off.
+/// (The criterion on sums after Clapham, Bull. London Math. Soc. 12 (1980) 161-164, from memory; here counted by hand.) A row is
+/// freed by half as many crossings as there are ends.
+#[test]
+fn so_many_crossings_woven_wrong_free_a_strand() {
+    let why = |sample: Sample<'_>| {
+        let study = sample.study();
+        say::holds_because(&study.piece, &study.walk, &study.findings).join(" ")
+    };
+    // 20 ends and 40 rows: 10 crossings free a row.
+    assert!(why(PLAIN).contains("At the least 10 crossings would have to be woven wrong"), "{}", why(PLAIN));
+    let few =
+        "[band.cloth]\nwefts = [\"slate\"]\nweave = \"plain\"\nrows = 2\n[piece]\nbands = [\"cloth\"]\n";
+    let told = why(Sample { bands: few, ..PLAIN });
+    assert!(told.contains("One crossing woven wrong would let a part of it lift off"), "{told}");
 }

@@ -3,6 +3,7 @@
 use crate::cloth::ClothJson;
 use crate::common::{EstimateJson, PlaceJson, PlanJson, SCHEMA, band_name, rounded};
 use crate::edit::EditJson;
+use fellmark_core::cloth::measures::measures;
 use fellmark_core::colour::Likeness;
 use fellmark_core::hang::{self, Layers};
 use fellmark_core::need;
@@ -28,6 +29,9 @@ pub struct Check {
     pub floats: FloatsJson,
     /// The layers of the cloth, each row and end a strand of its own, from the front to the back.
     pub layers: Vec<LayerJson>,
+    /// How many crossings must be turned, at the least, so that it falls into layers, each row and end taken as a strand of
+    /// its own: 0 if it does already; null unless every row covers every end.
+    pub firmness: Option<u64>,
     /// The turns.
     pub turns: TurnsJson,
     /// How the rows lie.
@@ -197,6 +201,7 @@ pub fn check(plan: &Plan, study: &Study, units: Units) -> Check {
             warp_back: of_floats(&list.warp_back),
         },
         layers: of_layers(&hang::layers(&piece.grid)),
+        firmness: hang::firmness(&piece.grid),
         turns: turns(study),
         cloth: ClothJson::of(study),
     }
@@ -216,7 +221,12 @@ pub fn told(study: &Study, units: Units) -> Told {
         follows_parts: of_text(follows, piece),
         why: WhyJson {
             holds: say::holds_because(piece, walk, findings),
-            size: say::size_because(size, need::weight(piece, need, size).as_ref(), units),
+            size: say::size_because(
+                size,
+                need::weight(piece, need, size).as_ref(),
+                measures(piece, &study.cloth, size).as_ref(),
+                units,
+            ),
             need: say::need_because(need, piece, units),
         },
         resolved: piece.resolved.iter().filter_map(|known| say::resolved(known, piece, units)).collect(),
