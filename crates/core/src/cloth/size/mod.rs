@@ -4,7 +4,8 @@
 //! *On the loom* the width is that of the outer ends, drawn in by the maker's habit, and one end and two wraps of
 //! weft; the length is the height of the rows, kept level as they are planned. Rows that bend lie lower in places:
 //! how low the packed cloth says, and the spread reaches down to it. *Released*, the warp springs back and shares its crimp with the weft
-//! ([`cell`]): threads keep their length, a float lies as long as before, and what changes face lies closer or wider.
+//! ([`cell`]): threads keep their length and fill out, a float lies as long as before, and what changes face lies closer or
+//! wider.
 //! *Finished*, each direction loses a part of what it was ([`shrink`]).
 //!
 //! A piece of several weaves and yarns is taken as one cloth of their mean.
@@ -263,10 +264,10 @@ fn of(
     let used = strands.wefts.iter().zip(&made.weft).filter(|&(_, part)| *part > 0.0);
     let edges = edges(strands.warp.along, used.map(|(weft, _)| weft.thick).fold(Mm::ZERO, Mm::max));
 
-    // From the middle of the first row to that of the last.
+    // From the middle of the first row, which the comb has pressed against the foot, to that of the last.
     let rows = match made.rows {
         0 | 1 => length,
-        rows => (length - mean_weft.along * strands.comb) / f64::from(rows - 1),
+        rows => (length - mean_weft.along * ((1.0 + strands.comb) / 2.0)) / f64::from(rows - 1),
     };
     // Strands side by side: the cell is that of round threads, each set as much closer as the other lies flat, and of a
     // row there is always something left over.
@@ -287,7 +288,9 @@ fn of(
     let spring_back = (made.over_ends(piece, as_wound) + from_stretch).clamp(0.0, 0.95);
     let [warp_rigidity, weft_rigidity] = rigidities(piece, made, habits);
     let touch = Mm::new(made.over_wefts(|weft| strands.touch(weft).mm())) - over_rows;
-    let free = cell.map(|cell| cell.released(spring_back, touch, warp_rigidity, weft_rigidity));
+    let full = strands.warp.free + mean_weft.free;
+    let free = cell
+        .map(|cell| cell.released(spring_back, touch, warp_rigidity, weft_rigidity).filled_out(cell, full));
     // How much closer threads lie than on the loom: where they change face as the cell has it, and elsewhere as far
     // as the yarn itself is shorter.
     let closer = |changes: f64, side: fn(&Cell) -> cell::Side, flat: Mm, yarn: f64| {
