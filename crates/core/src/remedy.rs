@@ -83,6 +83,7 @@ impl<'a> Trials<'a> {
                 edits.push(Edit::PieceEdges(Edges::Taken));
                 edits
             }
+            Kind::OneEnd => other_numbers_of_ends(plan, piece),
             Kind::HeldByTail { weft, other, .. } => [*other, *weft].map(|w| from_other_side(plan, w)).into(),
             Kind::UnwrappedEdge { .. } => {
                 let wefts = (0..plan.wefts.len()).map(|weft| from_other_side(plan, WeftId(weft)));
@@ -107,10 +108,11 @@ impl<'a> Trials<'a> {
             },
             Kind::TooTall { height, reach, .. } => {
                 let mut edits: Vec<Edit> = shorter_header(plan, *height - *reach).into_iter().collect();
-                edits.extend(self.fewer_rows());
+                edits.extend(self.fewer_rows(crate::study::is_within_reach));
                 edits.extend(plan.header.is_some().then_some(Edit::Set(Set::Header(None))));
                 edits
             }
+            Kind::MayNotFit { fill: None, .. } => self.fewer_rows(crate::study::is_surely_within_reach),
             Kind::RunsOut { yarn, row, .. } => {
                 let mut edits = self.less_of(*yarn);
                 edits.extend(
@@ -178,10 +180,10 @@ impl<'a> Trials<'a> {
     }
 
     /// The most rows of one band with which everything fits, for the bands that have the most to give first.
-    fn fewer_rows(&self) -> Vec<Edit> {
+    fn fewer_rows(&self, fits: impl Fn(&Plan) -> bool) -> Vec<Edit> {
         let plan = self.plan;
         let fills = |band: BandId| plan.extent_of(band) == Some(&Extent::Fill);
-        self.shortened(|band| !fills(band), crate::study::is_within_reach)
+        self.shortened(|band| !fills(band), fits)
     }
 
     /// The most rows of one band that is woven with a yarn with which there is enough of it. A band that fills the rest

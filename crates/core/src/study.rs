@@ -63,7 +63,8 @@ pub(crate) fn findings(plan: &Plan) -> Result<Vec<Finding>, PieceError> {
     let walk = walk::walk(&piece, &habits);
     let cloth = cloth::lay(&piece, &habits);
     let need = need::need(&piece, &walk, &cloth, &habits);
-    let size = piece.wanted.map(|_| size::size(&piece, &habits));
+    let needed = piece.wanted.is_some() || sound::fit::is_near(&piece, &cloth);
+    let size = needed.then(|| size::size(&piece, &habits));
     Ok(find(&piece, &habits, &walk, &cloth, &need, size.as_ref()))
 }
 
@@ -82,6 +83,16 @@ pub(crate) fn is_within_reach(plan: &Plan) -> bool {
 pub(crate) fn is_loose_enough(plan: &Plan) -> bool {
     let habits = Habits::of(plan);
     piece::make(plan, &habits).is_ok_and(|piece| sound::tight::findings(&piece, &habits).is_none())
+}
+
+/// Whether a plan makes a piece that fits within a needle's reach even at the upper end of its spread.
+pub(crate) fn is_surely_within_reach(plan: &Plan) -> bool {
+    let habits = Habits::of(plan);
+    piece::make(plan, &habits).is_ok_and(|piece| {
+        let cloth = cloth::lay(&piece, &habits);
+        sound::fit::findings(&piece, &cloth).is_empty()
+            && sound::fit::may_not(&piece, &cloth, &size::size(&piece, &habits)).is_none()
+    })
 }
 
 /// Whether there is surely enough of a yarn for a plan: what [`findings`] would say of that alone.
@@ -107,6 +118,7 @@ fn find(
     size: Option<&Size>,
 ) -> Vec<Finding> {
     let mut findings = sound::findings(piece, walk, cloth, habits);
+    findings.extend(size.and_then(|size| sound::fit::may_not(piece, cloth, size)));
     findings.extend(size.into_iter().flat_map(|size| asked::findings(piece, size)));
     findings.extend(stock::findings(piece, walk, cloth, need, habits));
     findings.sort_by_key(|finding| finding.severity);

@@ -55,6 +55,13 @@ impl Thread {
         if self.thick > Mm::ZERO { self.side_by_side() * (self.free / self.thick) } else { Mm::ZERO }
     }
 
+    /// How much wider it is along the cloth than thick where it is crossed: what a strand runs straight over where
+    /// others lie side by side.
+    #[must_use]
+    pub fn flat(&self) -> Mm {
+        (self.along - self.thick).max(Mm::ZERO)
+    }
+
     /// How wide it lies where nothing presses on it, strands side by side.
     #[must_use]
     pub fn side_by_side(&self) -> Mm {
@@ -69,12 +76,18 @@ impl Thread {
         let mean = |part: fn(&Thread) -> Mm| {
             ends.iter().map(|end| part(&threads[end.yarn.0])).sum::<Mm>() / (ends.len().max(1) as f64)
         };
+        Thread::by_parts(mean)
+    }
+
+    /// A strand of which each measure is got alike, as the mean of others is.
+    #[must_use]
+    pub fn by_parts(of: impl Fn(fn(&Thread) -> Mm) -> Mm) -> Thread {
         Thread {
-            free: mean(|t| t.free),
-            thick: mean(|t| t.thick),
-            along: mean(|t| t.along),
-            squeezed: mean(|t| t.squeezed),
-            bend: mean(|t| t.bend),
+            free: of(|t| t.free),
+            thick: of(|t| t.thick),
+            along: of(|t| t.along),
+            squeezed: of(|t| t.squeezed),
+            bend: of(|t| t.bend),
         }
     }
 }

@@ -185,3 +185,48 @@ proptest! {
         prop_assert!(alone.warp.spacing.mm() < closest || free == alone);
     }
 }
+
+/// Balanced cloth of one yarn of 1.1284 mm (110 m of cotton in 100 g), pressed to 0.75 of it where it crosses, ends 1.94 mm apart
+/// and rows 2 mm: D = 1.6926. Worked out by bisection apart from the program:
+///
+/// ```text
+/// weft   1.6926 asin(1.6926/1.94) + sqrt(1.94^2 - 1.6926^2)  = 2.742568 mm;  warp 2 mm, straight
+/// shared h1 = D / (1 + (l2/l1)^3)                            = 0.472980 mm
+/// alone  the weft keeps D - h1 = 1.219620 mm and lies 2.414773 mm wide: a quarter wider than it was
+/// filled the contact grows until the weft is all arc, D' cos(l2/D') = h1: 2.049819 mm, of 2.2568 lying free
+///        the weft lies D' sin(l2/D') = 1.994505 mm wide, and the warp 1.937265 mm long
+/// ```
+#[test]
+fn a_weft_that_lay_bent_hardly_straightens_off_the_loom() {
+    let loom = Cell::on_loom(Mm::new(1.94), Mm::new(2.0), Mm::new(1.6926)).expect("it lies so");
+    near(loom.weft.length.mm(), 2.742_568, 1e-6);
+    let alone = loom.released(0.0, Mm::ZERO, 1.0, 1.0);
+    near(alone.warp.rise.mm(), 0.472_980, 1e-6);
+    near(alone.weft.spacing.mm(), 2.414_773, 1e-5);
+    let filled = alone.filled_out(loom, Mm::new(2.2568));
+    near(filled.contact.mm(), 2.049_819, 1e-5);
+    near(filled.weft.spacing.mm(), 1.994_505, 1e-5);
+    near(filled.warp.spacing.mm(), 1.937_265, 1e-5);
+    obeys_peirce(filled.warp, filled.contact);
+    // Yarns that have nothing to fill out share the crimp as they are.
+    assert_eq!(alone.filled_out(loom, Mm::new(1.6926)), alone);
+}
+
+proptest! {
+    /// Yarns that fill out keep their lengths, and the weft lies no wider than it would alone, nor the warp longer.
+    #[test]
+    fn filling_out_gains_nothing(
+        ends in 0.5..4.0, rows in 0.2..4.0, spring in 0.0..0.1, stiffer in -3.0..3.0, full in 0.5..2.0,
+    ) {
+        let loom = on_loom(ends, rows);
+        let alone = loom.released(spring, Mm::ZERO, math::exp(stiffer), 1.0);
+        let filled = alone.filled_out(loom, Mm::new(full));
+        prop_assert_eq!((filled.warp.length, filled.weft.length), (alone.warp.length, alone.weft.length));
+        prop_assert!(filled.contact >= alone.contact && filled.contact <= alone.contact.max(Mm::new(full)));
+        prop_assert!(filled.weft.spacing <= alone.weft.spacing * (1.0 + 1e-9));
+        prop_assert!(filled.warp.spacing <= alone.warp.spacing * (1.0 + 1e-9));
+        obeys_peirce(filled.warp, filled.contact);
+        obeys_peirce(filled.weft, filled.contact);
+        prop_assert!((filled.warp.rise + filled.weft.rise - filled.contact).mm().abs() < 1e-9);
+    }
+}

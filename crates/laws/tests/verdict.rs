@@ -31,6 +31,7 @@ fn a_piece_holds_only_where_nothing_is_found_that_says_otherwise() {
                     | Kind::HeldByTail { .. }
                     | Kind::UnwrappedEdge { .. }
                     | Kind::FallsApart { .. }
+                    | Kind::OneEnd
                     | Kind::EndsTouch { .. }
                     | Kind::WarpTightens { .. }
             )

@@ -48,8 +48,6 @@ fn rows_lie_as_they_are_beaten_and_balanced_cloth_shows_warp_and_weft_alike() {
     let study = cloth("beat = \"5 rows per cm\"\nrows = 75\n");
     let (first, last) = (study.piece.row(0).height, study.piece.row(74).height);
     assert!(((last - first).mm() - 148.0).abs() < 1e-3, "{:?}", last - first);
-    let per_cm = study.cloth.rows_per_cm_in(&study.piece, fellmark_core::piece::PlaceId(0)).unwrap();
-    assert!((per_cm - 5.0).abs() < 1e-3, "{per_cm}");
     let front = study.cloth.cover(&study.piece, study.piece.shows);
     let (warp, weft) = (front.bare_warp(), front.weft.iter().sum::<f64>());
     assert!((warp - weft).abs() < 0.1 && warp > 0.2, "{warp} {weft}");

@@ -254,3 +254,78 @@ fn a_piece_of_one_end_or_of_no_rows_has_a_size_too() {
     assert!(study.piece.rows.is_empty());
     assert_eq!(study.size.finished.length.likely, Mm::ZERO);
 }
+
+/// 48 cm can be woven. Rows of two yarns of 0.748 and 1.497 mm (0.7 of the weft's, where it crosses) lie 1.0479 mm apart, with
+/// half of 0.75 x 1.497 at either end: 440 come to 461.1 mm, and rows that a comb leaves an eighth farther apart (the upper end of
+/// what is usual) to 516.5 mm. 300 fit however they lie.
+#[test]
+fn rows_that_fit_only_if_they_lie_as_is_likely_are_told() {
+    let found = |rows: u32| {
+        let made = Made { rows, ..COTTON };
+        let (plan, study) = (made.plan(), made.study());
+        assert!(!study.findings.iter().any(|f| matches!(f.kind, Kind::TooTall { .. })), "{rows}");
+        let near = study.findings.iter().find(|f| matches!(f.kind, Kind::MayNotFit { .. })).cloned();
+        near.map(|f| {
+            let remedies = fellmark_core::remedy::remedies(&plan, &study, &f);
+            let words = say::finding(&f, &study.piece, Units::Metric).to_string();
+            (f, remedies, words)
+        })
+    };
+    let (finding, remedies, words) = found(440).expect("it may not fit");
+    let Kind::MayNotFit { height, reach, row, fill: None } = finding.kind else { panic!("{finding:?}") };
+    assert_eq!((finding.severity, reach.mm()), (Severity::Note, 480.0));
+    near(height.likely, 461.1, 0.5);
+    assert!(height.high.mm() > 516.0, "{height:?}");
+    // The first row that lies beyond if all lie so much farther apart.
+    let at = |row: u32| (0.5612 + 1.0479 * f64::from(row)) * (height.high / height.likely);
+    assert!(at(row) > 480.0 && at(row - 1) <= 480.5, "{row}");
+    assert!(words.contains("don't fit from row") && words.contains("a needle reaches 48 cm"), "{words}");
+    assert!(!remedies.is_empty());
+    assert_eq!(found(300), None);
+}
+
+/// A band that fills the frame always comes near to what can be woven: where nothing comes above it she stops when it is full.
+#[test]
+fn a_fill_is_told_only_where_something_comes_above_it() {
+    let found = |bands: &str| {
+        let text = COTTON.text().replace("rows = 40", "length = \"fill\"").replace(
+            "[piece]\nbands = [\"cloth\"]",
+            &format!(
+                "[band.hem]\nwefts = [\"foam\"]\nweave = \"plain\"\nrows = 6\n[piece]\nbands = [{bands}]"
+            ),
+        );
+        let study = study(&fellmark_note::read(&text).unwrap().plan).unwrap();
+        let near = study.findings.iter().find(|f| matches!(f.kind, Kind::MayNotFit { .. }));
+        near.map(|f| say::finding(f, &study.piece, Units::Metric).to_string())
+    };
+    assert_eq!(found("\"hem\", \"cloth\""), None);
+    let told = found("\"cloth\", \"hem\"").expect("the hem may not fit");
+    assert!(told.contains("weave fewer rows of cloth"), "{told}");
+}
+
+/// Over one end there is nothing to interlace with, and rows that wind round it don't lie loose: each turn wraps it.
+#[test]
+fn on_one_end_the_weft_winds_round_it_and_no_row_is_called_loose() {
+    let made = Made { ends: 1, ..COTTON };
+    let (plan, study) = (made.plan(), made.study());
+    let of = |f: &fellmark_core::sound::Finding| matches!(f.kind, Kind::OneEnd);
+    let found = study.findings.iter().find(|f| of(f)).expect("one end is no cloth");
+    assert_eq!(
+        study.findings.iter().filter(|f| f.severity < Severity::Note).count(),
+        1,
+        "{:?}",
+        study.findings
+    );
+    assert_eq!(fellmark_core::remedy::remedies(&plan, &study, found).len(), 2);
+    let head =
+        say::follows(&study.piece, &study.walk, &study.findings, &study.need, &study.size, Units::Metric);
+    assert!(head.to_string().starts_with("One end makes no cloth"), "{head}");
+    // A row over one end of several is none that passes all ends alike, either: its turns hold it or not.
+    let narrow = COTTON.text().replace(
+        "[piece]\nbands = [\"cloth\"]",
+        "[band.cord]\nwefts = [\"foam\"]\nweave = \"plain\"\nends = \"20 to 20\"\nrows = 4\n\
+         [piece]\nbands = [\"cloth\", \"cord\"]",
+    );
+    let study = fellmark_core::study::study(&fellmark_note::read(&narrow).unwrap().plan).unwrap();
+    assert!(!study.findings.iter().any(|f| matches!(f.kind, Kind::RowsNeverInterlace { .. })));
+}

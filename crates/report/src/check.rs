@@ -3,6 +3,7 @@
 use crate::cloth::ClothJson;
 use crate::common::{EstimateJson, PlaceJson, PlanJson, SCHEMA, band_name, rounded};
 use crate::edit::EditJson;
+use fellmark_core::cloth::measures::measures;
 use fellmark_core::colour::Likeness;
 use fellmark_core::hang::{self, Layers};
 use fellmark_core::need;
@@ -28,6 +29,9 @@ pub struct Check {
     pub floats: FloatsJson,
     /// The layers of the cloth, each row and end a strand of its own, from the front to the back.
     pub layers: Vec<LayerJson>,
+    /// How many crossings must be turned, at the least, so that it falls into layers, each row and end taken as a strand of
+    /// its own: 0 if it does already; null unless every row covers every end.
+    pub firmness: Option<u64>,
     /// The turns.
     pub turns: TurnsJson,
     /// How the rows lie.
@@ -199,6 +203,7 @@ pub fn check(plan: &Plan, study: &Study, units: Units) -> Check {
             warp_back: of_floats(&list.warp_back),
         },
         layers: of_layers(&hang::layers(&piece.grid)),
+        firmness: hang::firmness(&piece.grid),
         turns: turns(study),
         cloth: ClothJson::of(study),
     }
@@ -218,7 +223,12 @@ pub fn told(study: &Study, units: Units) -> Told {
         follows_parts: of_text(follows, piece),
         why: WhyJson {
             holds: say::holds_because(piece, walk, findings),
-            size: say::size_because(size, need::weight(piece, need, size).as_ref(), units),
+            size: say::size_because(
+                size,
+                need::weight(piece, need, size).as_ref(),
+                measures(piece, &study.cloth, size).as_ref(),
+                units,
+            ),
             need: say::need_because(need, piece, units),
         },
         resolved: piece.resolved.iter().filter_map(|known| say::resolved(known, piece, units)).collect(),
@@ -372,6 +382,7 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
         Kind::EndsNeverInterlace { ends, pass } => {
             json!({ "ends": from_one(ends), "pass": say::pass(*pass) })
         }
+        Kind::OneEnd => json!({}),
         Kind::RowsNeverInterlace { rows, pass } => {
             json!({ "rows": from_one(rows), "pass": say::pass(*pass) })
         }
@@ -395,10 +406,11 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
             "yarn": yarn(y), "woven_mm": mm(woven), "by_mm": mm(by), "stretch": rounded(*stretch),
             "breaks_at": rounded(*breaks_at),
         }),
-        Kind::BuildUp { hump } => json!({
+        Kind::BuildUp { hump, rows } => json!({
             "row": hump.row + 1, "ends": [hump.ends.first() + 1, hump.ends.last() + 1],
             "above_mm": mm(&hump.above), "range_mm": mm(&hump.range), "woven_mm": mm(&hump.woven),
-            "in_5_cm_mm": mm(&hump.in_five_cm()),
+            "in_5_cm_mm": mm(&hump.in_five_cm()), "rows_there": rows.map(|(most, _)| most),
+            "rows_beside": rows.map(|(_, least)| least),
         }),
         Kind::WarpShows { surface, share } => json!({
             "surface": if *surface == Surface::Front { "front" } else { "back" }, "share": rounded(*share),
@@ -415,6 +427,10 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
         Kind::Slits { left, length, count } => {
             json!({ "ends": [left + 1, left + 2], "length_mm": mm(length), "count": count })
         }
+        Kind::MayNotFit { height, reach, row, fill } => json!({
+            "height_mm": EstimateJson::mm(*height), "reach_mm": mm(reach), "row": row + 1,
+            "fill": fill.map(|fill| band_name(piece, fill)),
+        }),
         Kind::FillTooShort { band, rows, repeat } => json!({
             "band": band_name(piece, *band), "rows": rows, "repeat": repeat,
         }),

@@ -13,7 +13,7 @@ pub struct ClothJson {
     pub length_mm: f64,
     /// Its highest point.
     pub highest_mm: f64,
-    /// Rows per cm over the whole length.
+    /// Rows per cm along an end, on average.
     pub rows_per_cm: Option<f64>,
     /// The last row within reach, together with all below it.
     pub last_combable: Option<u32>,

@@ -1,6 +1,7 @@
 //! How large the piece is, in its three states.
 
 use crate::common::{EstimateJson, PlanJson, SCHEMA, rounded};
+use fellmark_core::cloth::measures::{Measures, measures};
 use fellmark_core::cloth::size::{self, Dimensions};
 use fellmark_core::need;
 use fellmark_core::plan::{Finish, Wanted};
@@ -28,6 +29,8 @@ pub struct Size {
     pub wanted: Option<WantedJson>,
     /// What makes the difference.
     pub course: CourseJson,
+    /// What the finished cloth measures; null where nothing is woven.
+    pub measures: Option<MeasuresJson>,
     /// What the cloth weighs, in grams, without tails and fringe; null where nothing is woven.
     pub grams: Option<EstimateJson>,
     /// What a square metre of it weighs when it is finished.
@@ -54,11 +57,28 @@ pub struct WantedJson {
     pub length_mm: Option<f64>,
 }
 
+/// What the finished cloth measures, on average.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct MeasuresJson {
+    /// From face to face, hairs left out.
+    pub thickness_mm: f64,
+    /// Ends per cm.
+    pub ends_per_cm: f64,
+    /// Rows per cm, along an end.
+    pub rows_per_cm: f64,
+    /// Cover factor of the warp: ends per cm times the root of their tex, over 10.
+    pub warp_cover_factor: f64,
+    /// The same of the weft.
+    pub weft_cover_factor: f64,
+}
+
 /// What happens on the way, as parts of what was there before.
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct CourseJson {
     /// How much shorter the warp becomes when its tension goes.
     pub spring_back: f64,
+    /// How much of that is because rows on close ends stretched it.
+    pub from_stretch: f64,
     /// Crimp of the warp where it changes face: on the loom, released.
     pub warp_crimp: [f64; 2],
     /// Crimp of the weft where it changes face: on the loom, released.
@@ -75,6 +95,8 @@ pub fn size(study: &Study, units: Units) -> Size {
     let size::Size { stances: _, finish, on_loom, released, finished, course } = study.size;
     let weight = need::weight(&study.piece, &study.need, &study.size);
     let weighs = weight.map(|weight| say::weighs(&weight, units));
+    let measured = measures(&study.piece, &study.cloth, &study.size);
+    let lies = measured.map(|measured| say::measures(&measured, units));
     let states = say::states(&study.size).into_iter();
     let states = states.map(|(name, sides)| format!("{}: {}.", name, say::state(sides, units)));
     Size {
@@ -92,21 +114,36 @@ pub fn size(study: &Study, units: Units) -> Size {
         wanted: study.piece.wanted.map(WantedJson::of),
         course: CourseJson {
             spring_back: rounded(course.spring_back),
+            from_stretch: rounded(course.from_stretch),
             warp_crimp: course.warp_crimp.map(rounded),
             weft_crimp: course.weft_crimp.map(rounded),
             shrink_across: rounded(course.shrink.width),
             shrink_along: rounded(course.shrink.length),
         },
+        measures: measured.map(MeasuresJson::of),
         grams: weight
             .map(|weight| EstimateJson::of(weight.mass.map(Gram::grams), say::rests_on(&weight.mass))),
         grams_per_m2: weight.map(|weight| rounded(weight.per_area.grams_per_m2())),
-        words: states.chain(say::course(&study.size)).chain(weighs).collect(),
+        words: states.chain(say::course(&study.size)).chain(lies).chain(weighs).collect(),
     }
 }
 
 impl SidesJson {
     pub(crate) fn of(sides: Dimensions<Estimate<Mm>>) -> SidesJson {
         SidesJson { width_mm: EstimateJson::mm(sides.width), length_mm: EstimateJson::mm(sides.length) }
+    }
+}
+
+impl MeasuresJson {
+    fn of(measures: Measures) -> MeasuresJson {
+        let Measures { ends_per_cm, rows_per_cm, thickness, cover_factor: [warp, weft] } = measures;
+        MeasuresJson {
+            thickness_mm: rounded(thickness.mm()),
+            ends_per_cm: rounded(ends_per_cm),
+            rows_per_cm: rounded(rows_per_cm),
+            warp_cover_factor: rounded(warp),
+            weft_cover_factor: rounded(weft),
+        }
     }
 }
 

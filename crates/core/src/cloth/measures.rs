@@ -1,6 +1,58 @@
-//! What cloth is measured by: its mass, and how much of it the yarn covers.
+//! What cloth is measured by: its mass, its thickness, and how much of it the yarn covers.
 
+use super::Cloth;
+use super::size::Size;
+use crate::piece::Piece;
 use crate::quantity::{GramsPerArea, Mm, Tex};
+use crate::thread::Thread;
+
+/// What a finished cloth measures, at its likeliest and on average.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Measures {
+    /// Ends per cm.
+    pub ends_per_cm: f64,
+    /// Rows per cm, along an end.
+    pub rows_per_cm: f64,
+    /// From face to face, hairs left out.
+    pub thickness: Mm,
+    /// Cover factor of warp and weft ([`Threads::cover_factor`]).
+    pub cover_factor: [f64; 2],
+}
+
+/// What a piece measures when it is finished; `None` where nothing is woven.
+///
+/// The thicker of both sets, where it goes from face to face, is what lies between the faces: `max(d1 + h1, d2 + h2)` with
+/// Peirce's h.
+#[must_use]
+pub fn measures(piece: &Piece, cloth: &Cloth, size: &Size) -> Option<Measures> {
+    let [_, _, finished] = size.stances;
+    let rows_per_cm = cloth.rows_per_cm()? / finished.along;
+    let rows = cloth.row_count();
+    let mean_row = |of: &dyn Fn(u32) -> f64| (0..rows).map(of).sum::<f64>() / f64::from(rows);
+    let mean_end = |of: &dyn Fn(usize) -> f64| {
+        (0..piece.ends.len()).map(of).sum::<f64>() / piece.ends.len().max(1) as f64
+    };
+    let weft = Thread::by_parts(|part| Mm::new(mean_row(&|row| part(&cloth.thread(row)).mm())));
+    let warp = Thread::by_parts(|part| Mm::new(mean_end(&|end| part(&cloth.end(end as u32)).mm())));
+    let contact = warp.thick + weft.thick;
+    let warp_rise = contact * finished.warp_rise;
+    let tex_of_row = |row: u32| {
+        let weft = piece.row(row).weft;
+        piece.yarn_of(weft).tex().tex() * f64::from(piece.wefts[weft.0].strands)
+    };
+    let strands = f64::from(piece.loom.strands_per_end());
+    let tex_of_end = |end: usize| piece.yarns[piece.ends[end].yarn.0].tex().tex() * strands;
+    let cover = |per_cm: f64, tex: f64| {
+        Threads { spacing: Mm::new(10.0 / per_cm), tex: Tex::new(tex), crimp: 0.0 }.cover_factor()
+    };
+    let ends_per_cm = Mm::new(10.0) / finished.spacing;
+    Some(Measures {
+        ends_per_cm,
+        rows_per_cm,
+        thickness: (warp.thick + warp_rise).max(weft.thick + (contact - warp_rise)),
+        cover_factor: [cover(ends_per_cm, mean_end(&tex_of_end)), cover(rows_per_cm, mean_row(&tex_of_row))],
+    })
+}
 
 /// One of the two sets of threads in a cloth.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,11 +82,4 @@ impl Threads {
     fn per_cm(self) -> f64 {
         Mm::new(10.0) / self.spacing
     }
-}
-
-/// What two sets of threads cover together, each covering a part of the cloth (its diameter over its
-/// spacing): what one leaves open the other covers in proportion.
-#[must_use]
-pub fn covered(one: f64, other: f64) -> f64 {
-    one + other - one * other
 }

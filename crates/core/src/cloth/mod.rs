@@ -10,6 +10,7 @@ mod lay;
 mod map;
 pub mod measures;
 pub mod peirce;
+pub mod racetrack;
 mod rise;
 pub mod size;
 
@@ -206,21 +207,13 @@ impl Cloth {
         Mm::new(f64::from(self.fell.iter().fold(0.0, |a: f32, &b| a.max(b))))
     }
 
-    /// Rows per cm over the whole woven length; `None` where nothing is woven.
+    /// Rows per cm as they are counted along an end, on average over what is woven: rows of fields side by side are not
+    /// above each other. `None` where nothing is woven.
     #[must_use]
     pub fn rows_per_cm(&self) -> Option<f64> {
-        let length = self.length();
-        (length > Mm::ZERO).then(|| f64::from(self.row_count()) / length.cm())
-    }
-
-    /// Rows per cm within a place of the stack, from its first row to its last; `None` if it has only rows
-    /// that lie at one height.
-    #[must_use]
-    pub fn rows_per_cm_in(&self, piece: &Piece, place: PlaceId) -> Option<f64> {
-        let rows = piece.places.get(place.0)?.row_range();
-        let last = rows.end.checked_sub(1)?;
-        let rise = self.row(last).mean() - self.row(rows.start).mean();
-        (rise > Mm::new(1e-3)).then(|| f64::from(last - rows.start) / rise.cm())
+        let crossings: u64 = self.rows.iter().map(|(span, _)| u64::from(span.len())).sum();
+        let woven: Mm = (0..self.end_count()).map(|end| self.fell_at(end)).sum();
+        (woven > Mm::ZERO).then(|| crossings as f64 / woven.cm())
     }
 
     /// The last row that lies within the reach of the needle together with all rows below it; `None` if not

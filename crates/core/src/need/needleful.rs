@@ -67,8 +67,8 @@ pub(super) fn load(piece: &Piece, walk: &Walk, lengths: &[RowLength], habits: &H
     all
 }
 
-/// Shares out the rows of a stretch, as if a needleful ended with a row: one that is joined at its end lacks the yarn for
-/// that, and the one after it has so much too much.
+/// Shares out the rows of a stretch over as few needlefuls as are comfortable, and over these as evenly as whole rows let it:
+/// a last length of two or three rows isn't worth threading.
 fn load_stretch(
     piece: &Piece,
     stretch: &Stretch,
@@ -77,6 +77,33 @@ fn load_stretch(
     all: &mut Vec<Needleful>,
 ) {
     let comfortable = habits.length(Habit::Needleful);
+    let fewest = share_out(piece, stretch, lengths, habits, comfortable);
+    let count = fewest.len();
+    let mut best = fewest;
+    // The longer each may be, the fewer it takes: the shortest with which it takes no more, to the millimetre.
+    let (mut low, mut high) = (Mm::ZERO, comfortable);
+    while count > 1 && high - low > Mm::new(1.0) {
+        let middle = (low + high) / 2.0;
+        let shared = share_out(piece, stretch, lengths, habits, middle);
+        if shared.len() == count {
+            (best, high) = (shared, middle);
+        } else {
+            low = middle;
+        }
+    }
+    all.extend(best);
+}
+
+/// Shares out the rows of a stretch over needlefuls of at most so much, as if a needleful ended with a row: one that is joined
+/// at its end lacks the yarn for that, and the one after it has so much too much.
+fn share_out(
+    piece: &Piece,
+    stretch: &Stretch,
+    lengths: &[RowLength],
+    habits: &Habits,
+    most: Mm,
+) -> Vec<Needleful> {
+    let mut all = Vec::new();
     let rest = habits.length(Habit::NeedleRest);
     let tail = habits.length(Habit::Tail);
     // What must be left beyond a row itself for it to be begun.
@@ -98,7 +125,7 @@ fn load_stretch(
             let is_final = stretch.rows.last() == Some(&next);
             // After the last row comes a tail; after any other at least the way to a join.
             let after = if is_final { tail.max(rest) } else { spare(next) + rest };
-            if with_next + after > comfortable {
+            if with_next + after > most {
                 break false;
             }
             used = with_next;
@@ -116,6 +143,7 @@ fn load_stretch(
         });
         is_joined = !is_last;
     }
+    all
 }
 
 /// The yarn that a row takes up to a join in it: round the edge, and its share of what it takes across.

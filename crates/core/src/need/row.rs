@@ -1,6 +1,7 @@
 //! How much weft a row takes: bent where it changes face, straight elsewhere, round the edge at its turn.
 
-use crate::cloth::{Across, Cloth, peirce};
+use crate::cloth::racetrack::Crossed;
+use crate::cloth::{Across, Cloth};
 use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::WeftId;
@@ -56,24 +57,21 @@ pub fn row_lengths(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -
     lengths(piece, walk, &courses(piece, walk, cloth, habits), habits)
 }
 
-/// What a change of face takes, and the distance of warp and weft, for each weft.
-fn at_change(piece: &Piece, habits: &Habits) -> Vec<(Mm, Mm)> {
+/// How each weft crosses the ends.
+fn crossed(piece: &Piece, habits: &Habits) -> Vec<Crossed> {
     let warp = Thread::of_warp(&piece.yarns, &piece.ends, &piece.loom, habits);
     (0..piece.wefts.len())
-        .map(|weft| {
-            let contact = warp.thick + piece.thread(WeftId(weft), habits).thick;
-            (peirce::path_at_change(piece.spacing(), contact), contact)
-        })
+        .map(|weft| Crossed::of(&warp, piece.spacing(), &piece.thread(WeftId(weft), habits)))
         .collect()
 }
 
 /// What each row is like.
 pub(super) fn courses(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -> Vec<Course> {
-    let at_change = at_change(piece, habits);
+    let crossed = crossed(piece, habits);
     (0..piece.row_count())
         .map(|row| {
             let crossings = piece.crossings(row);
-            let (change, _) = at_change[piece.row(row).weft.0];
+            let change = crossed[piece.row(row).weft.0].path_at_change();
             let rise = cloth.rise(row, |end| {
                 let changes = crossings.over(end) != crossings.over(end + 1);
                 if changes { change } else { piece.spacing() }
@@ -98,19 +96,20 @@ pub(super) fn courses(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits
 
 /// The same as [`row_lengths`] where what the rows are like is known already.
 pub(super) fn lengths(piece: &Piece, walk: &Walk, courses: &[Course], habits: &Habits) -> Vec<RowLength> {
-    let at_change = at_change(piece, habits);
+    let crossed = crossed(piece, habits);
     let spacing = piece.spacing();
     let slack = habits.ratio(Habit::Slack);
     (0..piece.row_count())
         .zip(courses)
         .map(|(row, &Course { gaps, changes, rise, up, carried, led })| {
-            let (change, contact) = at_change[piece.row(row).weft.0];
+            let ends = crossed[piece.row(row).weft.0];
+            let change = ends.path_at_change();
             let path = spacing * f64::from(gaps - changes) + change * f64::from(changes);
             let turn = walk.rows[row as usize].turn.map_or(Mm::ZERO, |turn| match turn.state {
                 // Half round the edge end, at the distance of the two yarns' centres.
-                TurnState::Caught => contact * std::f64::consts::FRAC_PI_2,
+                TurnState::Caught => ends.path_round(),
                 // Out past the edge end and round the yarn that holds it.
-                TurnState::LooseAtEdge { .. } | TurnState::LooseEverywhere => contact,
+                TurnState::LooseAtEdge { .. } | TurnState::LooseEverywhere => ends.contact + ends.flat,
             });
             let (turn, carry) = if carried { (turn, up) } else { (turn + up, Mm::ZERO) };
             RowLength { path, rise, turn, carry: carry + led, slack: path * slack }

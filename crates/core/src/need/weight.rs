@@ -31,9 +31,11 @@ pub fn weight(piece: &Piece, need: &Need, size: &Size) -> Option<Weight> {
         let woven = [parts.rows, parts.rises, parts.turns, parts.carries, parts.joins, parts.slack];
         let of = |end: fn(&Estimate<Mm>) -> Mm| woven.iter().map(end).sum::<Mm>();
         add(yarn.tex_between(), [of(|part| part.likely), of(|part| part.low), of(|part| part.high)]);
-        // An end is as long as the cloth on the loom, and what it goes round the rows longer.
+        // An end is as long as the cloth on the loom, and what it goes round the rows longer; but there it is stretched, and
+        // a yarn's count is told of it slack.
         let ends = strands * piece.ends.iter().filter(|end| end.yarn == known.yarn).count() as f64;
-        let of = |length: Mm| (length + size.course.warp_taken) * ends;
+        let slack = 1.0 - size.course.spring_back;
+        let of = |length: Mm| (length + size.course.warp_taken) * (slack * ends);
         let long = size.on_loom.length;
         add(yarn.tex_between(), [of(long.likely), of(long.low), of(long.high)]);
     }

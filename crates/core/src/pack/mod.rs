@@ -5,7 +5,8 @@
 //! gap* between two ends, rows that change from one face to the other in opposite senses cross each other, and
 //! rows that change in the same sense lie side by side. Rows that do none of this do not meet: inside a float
 //! two opposite rows lie at one height. Where the ends stand closer than the strands are thick, the warp can't
-//! stay straight, and rows that pass an end differently are kept apart by Peirce's jamming too.
+//! stay straight, and rows that pass an end differently are kept apart by Peirce's jamming too, of strands side by side
+//! by Kemp's.
 //!
 //! Rows that are not to come so close keep a distance of their own ([`Packer::lay`], `apart`): on every end they lie so far
 //! above whatever lies highest there, on either face.
@@ -19,7 +20,7 @@ mod height;
 
 pub use height::Height;
 
-use crate::cloth::peirce;
+use crate::cloth::racetrack::Crossed;
 use crate::quantity::Mm;
 use crate::side::Span;
 use crate::thread::Thread;
@@ -28,7 +29,7 @@ use crate::thread::Thread;
 #[derive(Debug, Clone)]
 pub struct Packer {
     spacing: Mm,
-    warp_thick: Mm,
+    warp: Thread,
     comb: f64,
     on_end: Vec<OnEnd>,
     /// The gap to the left of each end.
@@ -83,7 +84,7 @@ impl Packer {
         let (foot, nothing) = ([Height::FOOT; 2], [Height::NOTHING; 2]);
         Packer {
             spacing,
-            warp_thick: warp.thick,
+            warp,
             comb,
             on_end: vec![OnEnd { edge: foot, jam: nothing, centre: Height::NOTHING }; ends as usize],
             in_gap: vec![InGap { crossing: foot, beside: nothing }; ends as usize],
@@ -169,7 +170,7 @@ impl Packer {
         Halves {
             along: half(weft.along),
             squeezed: half(weft.squeezed),
-            jam: half(peirce::jammed_spacing(self.spacing, self.warp_thick + weft.thick)),
+            jam: half(Crossed::of(&self.warp, self.spacing, &weft).closest_rows(&weft)),
         }
     }
 

@@ -25,7 +25,9 @@ pub fn severity(severity: Severity) -> &'static str {
 
 /// How far apart the ends stand for a weft.
 pub(crate) fn open_sett(piece: &Piece, w: WeftId, ratio: f64) -> String {
-    format!("the ends stand {ratio:.1} times as far apart as warp and {} are thick together", weft(piece, w))
+    // Strands side by side make an end no thicker: what counts is the room from its last to the first of the next.
+    let ends = if piece.loom.strands_per_end() > 1 { "the nearest strands of two ends" } else { "the ends" };
+    format!("{ends} stand {ratio:.1} times as far apart as warp and {} are thick together", weft(piece, w))
 }
 
 /// How open a beat is: "the rows of pools lie 3.2 times as far apart as warp and weft are thick together".
@@ -148,6 +150,9 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
                 format!("{name} lie {face} every row and never interlace.")
             }
         }
+        Kind::OneEnd => {
+            "One end makes no cloth: the weft only winds round it. Set two ends or more.".to_owned()
+        }
         Kind::RowsNeverInterlace { rows: which, pass: p } => {
             let name = sentence(&numbered("row", which));
             if which.len() == 1 {
@@ -190,7 +195,14 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             "{}: the cloth will slide. A thicker weft or a thicker warp makes it firmer.",
             sentence(&open_sett(piece, *w, *ratio))
         ),
-        Kind::BuildUp { hump } => format!(
+        Kind::BuildUp { hump, rows: Some((most, least)) } => format!(
+            "Rows pile up at {}: {most} cross them by row {}, and only {least} the ends beside, so that the fell there stands {} \
+             above its mean. Weave the ends beside up to it before a row goes over all.",
+            ends(hump.ends.first(), hump.ends.last()),
+            hump.row + 1,
+            length(hump.above, units)
+        ),
+        Kind::BuildUp { hump, rows: None } => format!(
             "Rows pile up at {}: by row {} ({} woven) the fell there stands {} above its mean. Move the places where \
              colours change, or put plain rows between.",
             ends(hump.ends.first(), hump.ends.last()),
@@ -262,6 +274,20 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
                 finding.at.rows.0 + 1,
                 finding.at.rows.1 + 1,
                 length(*long, units)
+            )
+        }
+        Kind::MayNotFit { height, reach, row, fill } => {
+            let above = if piece.header.is_some() { "above the header " } else { "" };
+            let (most, reach) = (length(height.high, units), length(*reach, units));
+            let then = match fill.map(|fill| band(piece, fill)) {
+                None => format!("Then they don't fit from row {} on: measure as you go.", row + 1),
+                Some(fill) => {
+                    let fill = if fill.is_empty() { "the band that fills".into() } else { fill };
+                    format!("Then weave fewer rows of {fill}, so that those above it fit: measure as you go.")
+                }
+            };
+            format!(
+                "The rows fit if they lie as is likely, but they may come to {most}, and {above}a needle reaches {reach}. {then}"
             )
         }
         Kind::FillTooShort { band: b, rows: 0, .. } => {

@@ -42,7 +42,9 @@ pub use piece::{asked, follows, list, purpose, such_as};
 pub use problem::piece_error;
 pub use resolved::resolved;
 pub use row::{RowPhrase, edge_note, over_ends, row_phrases, row_words, unpick_words};
-pub use size::{course, finish, finished_examples, likely_sides, sides, state, states, wanted, weighs};
+pub use size::{
+    course, finish, finished_examples, likely_sides, measures, sides, state, states, wanted, weighs,
+};
 pub use stack::called;
 pub use step::{BEFORE_ROWS, FIRST_MET, edge_habit, off_width, step, turn};
 pub use warp::{WindingStep, picture, wind, winding};

@@ -148,6 +148,7 @@ fn holds(piece: &Piece, walk: &Walk, findings: &[Finding], units: Units) -> Stri
             Kind::LooseTurns { .. }
                 | Kind::UnwrappedEdge { .. }
                 | Kind::FallsApart { .. }
+                | Kind::OneEnd
                 | Kind::EndsTouch { .. }
                 | Kind::WarpTightens { .. }
                 | Kind::HeldByTail { .. }

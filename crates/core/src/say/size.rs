@@ -1,6 +1,7 @@
 //! How large it is, in words.
 
 use super::{Units, length, likely, mass, spread};
+use crate::cloth::measures::Measures;
 use crate::cloth::size::{Course, Dimensions, Size};
 use crate::need::Weight;
 use crate::plan::{Finish, Wanted};
@@ -55,10 +56,15 @@ pub fn state(size: Dimensions<Estimate<Mm>>, units: Units) -> String {
 /// What makes the difference between the states, a sentence each.
 #[must_use]
 pub fn course(size: &Size) -> Vec<String> {
-    let Course { spring_back, warp_crimp, weft_crimp, shrink, .. } = size.course;
+    let Course { spring_back, from_stretch, warp_crimp, weft_crimp, shrink, .. } = size.course;
     let mut said = Vec::new();
     if share(spring_back) != share(0.0) {
-        said.push(format!("The warp springs back by about {}.", share(spring_back)));
+        let stretched = if share(from_stretch) == share(0.0) {
+            String::new()
+        } else {
+            format!(", {} of it because close rows have stretched it", share(from_stretch))
+        };
+        said.push(format!("The warp springs back by about {}{stretched}.", share(spring_back)));
     }
     let crimp = |name: &str, [before, after]: [f64; 2]| match (share(before), share(after)) {
         (before, after) if before == after && after == share(0.0) => format!("the {name} stays straight"),
@@ -99,6 +105,25 @@ pub fn weighs(weight: &Weight, units: Units) -> String {
     format!(
         "The cloth weighs about {likely}{spread} without tails and fringe, about {} for each {name}.",
         mass(square, units)
+    )
+}
+
+/// What the finished cloth measures: "Finished it is about 3.3 mm thick, and has 2.5 ends and 9 rows to the centimetre."
+#[must_use]
+pub fn measures(measures: &Measures, units: Units) -> String {
+    let (factor, unit) = match units {
+        Units::Metric => (1.0, "centimetre"),
+        Units::Inch => (2.54, "inch"),
+    };
+    let of = |per_cm: f64| {
+        let per = per_cm * factor;
+        if per < 9.95 { format!("{}", (per * 10.0).round() / 10.0) } else { format!("{}", per.round()) }
+    };
+    format!(
+        "Finished it is about {} thick, with {} ends and {} rows to the {unit}.",
+        length(measures.thickness, units),
+        of(measures.ends_per_cm),
+        of(measures.rows_per_cm)
     )
 }
 

@@ -1,14 +1,16 @@
 //! Why: what a figure of the second sentence is made of.
 
-use super::{Units, about, course, goes_into, rests_on, state, states, takes, weighs};
+use super::{Units, about, course, goes_into, measures, rests_on, state, states, takes, weighs};
+use crate::cloth::measures::Measures;
 use crate::cloth::size::Size;
+use crate::hang;
 use crate::need::{Need, Weight, YarnNeed};
 use crate::piece::Piece;
 use crate::sound::{Finding, Kind};
 use crate::walk::{TurnState, Walk};
 
-/// Why it holds, or doesn't: how many turns wrap the edge, what holds the others, and how far apart the ends stand
-/// where that leaves the cloth to slide.
+/// Why it holds, or doesn't: how many turns wrap the edge, what holds the others, how many crossings it takes to loosen
+/// something, and how far apart the ends stand where that leaves the cloth to slide.
 #[must_use]
 pub fn holds_because(piece: &Piece, walk: &Walk, findings: &[Finding]) -> Vec<String> {
     let (mut all, mut caught, mut held) = (0_u32, 0_u32, 0_u32);
@@ -45,6 +47,14 @@ pub fn holds_because(piece: &Piece, walk: &Walk, findings: &[Finding]) -> Vec<St
         "is held by nothing, and slips in or out",
         "are held by nothing, and slip in or out",
     );
+    // Counted as if all its turns were cut, so that nothing but its crossings holds it.
+    match hang::firmness(&piece.grid) {
+        None | Some(0) => {}
+        Some(1) => said.push("One crossing woven wrong would let a part of it lift off, were its turns cut.".to_owned()),
+        Some(count) => said.push(format!(
+            "At the least {count} crossings would have to be woven wrong for a part of it to lift off, were its turns cut."
+        )),
+    }
     said.extend(findings.iter().filter_map(|finding| match finding.kind {
         Kind::OpenSett { weft, ratio } => Some(whole(&super::open_sett(piece, weft, ratio))),
         Kind::OpenBeat { band, ratio } => Some(whole(&super::open_beat(piece, band, ratio))),
@@ -55,10 +65,17 @@ pub fn holds_because(piece: &Piece, walk: &Walk, findings: &[Finding]) -> Vec<St
 
 /// Of what the size is made: it in three states, and what happens between them.
 #[must_use]
-pub fn size_because(size: &Size, weight: Option<&Weight>, units: Units) -> Vec<String> {
+pub fn size_because(
+    size: &Size,
+    weight: Option<&Weight>,
+    measured: Option<&Measures>,
+    units: Units,
+) -> Vec<String> {
     let states = states(size);
     let lines = states.iter().map(|(name, sides)| whole(&format!("{name}: {}", state(*sides, units))));
-    lines.chain(course(size)).chain(weight.map(|weight| weighs(weight, units))).collect()
+    let weighs = weight.map(|weight| weighs(weight, units));
+    let measured = measured.map(|measured| measures(measured, units));
+    lines.chain(course(size)).chain(measured).chain(weighs).collect()
 }
 
 /// Of what the yarn is made, yarn by yarn.

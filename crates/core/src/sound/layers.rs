@@ -8,11 +8,16 @@ use crate::side::{Pass, Side, Span};
 use crate::walk::Walk;
 use crate::warp;
 
-/// Layers, as a cut cloth and as the piece, and strands that never interlace.
+/// Layers, as a cut cloth and as the piece, and strands that never interlace. On one end there is no cloth to fall into
+/// layers.
 pub fn findings(piece: &Piece, walk: &Walk, habits: &Habits) -> Vec<Finding> {
     let mut found = never(piece);
     let cut = hang::layers(&piece.grid);
     if cut.hangs_together() {
+        return found;
+    }
+    if piece.end_count() == 1 {
+        found.push(Finding { severity: Severity::Warning, at: Where::everywhere(piece), kind: Kind::OneEnd });
         return found;
     }
     let whole = as_piece(piece, walk, habits);
@@ -44,7 +49,7 @@ fn as_piece(piece: &Piece, walk: &Walk, habits: &Habits) -> hang::Layers {
         .expect("each row and end was given its yarn")
 }
 
-/// Ends that all rows pass alike, and rows that pass all their ends alike.
+/// Ends that all rows pass alike, and rows that pass all their ends alike, of more than one.
 fn never(piece: &Piece) -> Vec<Finding> {
     let mut found = Vec::new();
     let mut ever = [vec![false; piece.ends.len()], vec![false; piece.ends.len()]];
@@ -56,7 +61,10 @@ fn never(piece: &Piece) -> Vec<Finding> {
             ever[usize::from(over)][end as usize] = true;
         }
         let mut runs = crossings.runs(Side::Left);
-        if let (Some(only), None) = (runs.next(), runs.next()) {
+        // A row over one end has nothing to change for: whether it stays is up to its turns.
+        if let (Some(only), None) = (runs.next(), runs.next())
+            && crossings.span().len() > 1
+        {
             rows[usize::from(only.pass.is_over())].push(row);
         }
     }

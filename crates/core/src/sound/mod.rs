@@ -157,6 +157,8 @@ pub enum Kind {
         /// How the rows pass them.
         pass: Pass,
     },
+    /// There is one end: the weft winds round it, and nothing interlaces.
+    OneEnd,
     /// A row that passes all ends alike, or rows.
     RowsNeverInterlace {
         /// The rows.
@@ -199,7 +201,7 @@ pub enum Kind {
     OpenSett {
         /// The weft.
         weft: WeftId,
-        /// Distance of the ends over the thickness of warp and weft together.
+        /// Distance of the ends, less what several strands of one lie flat, over the thickness of warp and weft together.
         ratio: f64,
     },
     /// Rows can't be beaten as closely as a band has it.
@@ -235,6 +237,9 @@ pub enum Kind {
     BuildUp {
         /// Where and how far, at its worst.
         hump: Hump,
+        /// Where it stands because more rows cross those ends than the others: the most that do by then, and the fewest that
+        /// cross an end beside them. `None`: it is the colours' changes, or the weave's, that pile up.
+        rows: Option<(u32, u32)>,
     },
     /// Warp shows on the good side between rows that were meant to hide it.
     WarpShows {
@@ -278,6 +283,17 @@ pub enum Kind {
         length: Mm,
         /// How many there are that are long enough to be seen, this one among them.
         count: u32,
+    },
+    /// The rows are likely to fit, and may take more height than can be woven.
+    MayNotFit {
+        /// Height of all rows.
+        height: Estimate<Mm>,
+        /// What a needle reaches.
+        reach: Mm,
+        /// The first row that lies beyond at the upper end.
+        row: u32,
+        /// The band that fills what is left, if one does: of it fewer rows can be woven.
+        fill: Option<BandId>,
     },
     /// What is left holds less than one repeat of the fill band's weave.
     FillTooShort {
@@ -372,6 +388,7 @@ impl Kind {
             Kind::SameOpeningWithin { .. } => "same_opening_within",
             Kind::FallsApart { .. } => "falls_apart",
             Kind::EndsNeverInterlace { .. } => "ends_never_interlace",
+            Kind::OneEnd => "one_end",
             Kind::RowsNeverInterlace { .. } => "rows_never_interlace",
             Kind::RepeatsUneven { .. } => "repeats_uneven",
             Kind::TooThickForNotch { .. } => "too_thick_for_notch",
@@ -386,6 +403,7 @@ impl Kind {
             Kind::WeightsDisagree { .. } => "weights_disagree",
             Kind::TooTall { .. } => "too_tall",
             Kind::Slits { .. } => "slits",
+            Kind::MayNotFit { .. } => "may_not_fit",
             Kind::FillTooShort { .. } => "fill_too_short",
             Kind::TouchAsleep { .. } => "touch_asleep",
             Kind::ShrinksUnlike { .. } => "shrinks_unlike",
@@ -443,7 +461,9 @@ impl Kind {
             (OpenSett { weft: a, .. }, OpenSett { weft: x, .. }) => a == x,
             (ShrinksUnlike { how: a, .. }, ShrinksUnlike { how: x, .. }) => a == x,
             (OtherSize { across: a, .. }, OtherSize { across: x, .. }) => a == x,
-            (TooTall { .. }, TooTall { .. })
+            (OneEnd, OneEnd)
+            | (TooTall { .. }, TooTall { .. })
+            | (MayNotFit { .. }, MayNotFit { .. })
             | (WarpTightens { .. }, WarpTightens { .. })
             | (BuildUp { .. }, BuildUp { .. })
             | (Slits { .. }, Slits { .. })

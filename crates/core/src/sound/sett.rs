@@ -1,6 +1,7 @@
 //! Yarn against notches and spacing: too thick, touching, too open; and sizes that contradict each other.
 
 use super::{Finding, Kind, Severity, Where};
+use crate::cloth::racetrack::Crossed;
 use crate::habits::Habits;
 use crate::piece::Piece;
 use crate::plan::{WeftId, YarnId};
@@ -48,8 +49,7 @@ pub fn findings(piece: &Piece, habits: &Habits) -> Vec<Finding> {
         if !piece.rows.iter().any(|row| row.weft == weft) {
             continue;
         }
-        let thread = piece.thread(weft, habits);
-        let ratio = spacing / (warp.thick + thread.thick);
+        let ratio = Crossed::of(&warp, spacing, &piece.thread(weft, habits)).openness();
         if ratio > SLEAZY {
             say(Severity::Warning, Kind::OpenSett { weft, ratio });
         }

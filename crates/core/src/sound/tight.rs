@@ -1,6 +1,7 @@
 //! Whether rows bend a close warp so much that it tightens more than its yarn bears: a frame lets nothing off.
 
 use super::{Finding, Kind, Severity, Where};
+use crate::cloth::racetrack::Crossed;
 use crate::cloth::size;
 use crate::habits::Habits;
 use crate::piece::Piece;
@@ -16,7 +17,8 @@ pub(crate) fn findings(piece: &Piece, habits: &Habits) -> Option<Finding> {
     let warp = Thread::of_warp(&piece.yarns, &piece.ends, &piece.loom, habits);
     let drawn_in = piece.spacing() * (1.0 - habits.ratio(crate::habits::Habit::DrawIn));
     let wefts = (0..piece.wefts.len()).map(WeftId);
-    if wefts.into_iter().all(|weft| warp.thick + piece.thread(weft, habits).thick <= drawn_in) {
+    let straight = |weft| Crossed::of(&warp, drawn_in, &piece.thread(weft, habits)).stay_straight();
+    if wefts.into_iter().all(straight) {
         return None;
     }
     let likely = size::likely(piece, habits);

@@ -6,6 +6,7 @@
 //! balanced cloth, in which both are to be seen; so do rows that a maker keeps apart.
 
 use super::{Finding, Kind, Severity, Where};
+use crate::cloth::racetrack::Crossed;
 use crate::cloth::{Across, Cloth};
 use crate::piece::Piece;
 use crate::quantity::Mm;
@@ -44,7 +45,7 @@ pub fn bare_share(piece: &Piece, cloth: &Cloth, surface: Surface) -> f64 {
                 }
                 continue;
             }
-            let straight = cloth.spacing() >= cloth.end(end).thick + thread.thick;
+            let straight = Crossed::of(&cloth.end(end), cloth.spacing(), &thread).stay_straight();
             let centre = lie.at(Across::End(end)).unwrap_or_default();
             if let &mut Some((below, edge, 0 | 1)) = known
                 && straight

@@ -1,6 +1,7 @@
 //! `size`: on the loom, released and finished.
 
 use crate::layout::{paragraph, strong};
+use fellmark_core::cloth::measures::measures;
 use fellmark_core::need;
 use fellmark_core::say::{self, Units};
 use fellmark_core::study::Study;
@@ -20,6 +21,9 @@ pub(crate) fn text(study: &Study, units: Units) -> String {
     }
     text.push('\n');
     text.push_str(&paragraph("", &say::course(&study.size).join(" ")));
+    if let Some(measured) = measures(&study.piece, &study.cloth, &study.size) {
+        text.push_str(&paragraph("", &say::measures(&measured, units)));
+    }
     if let Some(weight) = need::weight(&study.piece, &study.need, &study.size) {
         text.push_str(&paragraph("", &say::weighs(&weight, units)));
     }

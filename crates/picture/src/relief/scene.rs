@@ -15,7 +15,8 @@ use super::tube::Tube;
 use super::view::View;
 use super::wood::Wood;
 use crate::ink;
-use fellmark_core::cloth::{Cloth, peirce};
+use fellmark_core::cloth::Cloth;
+use fellmark_core::cloth::racetrack::Crossed;
 use fellmark_core::plan::WeftId;
 use fellmark_core::side::Side;
 use fellmark_core::study::Study;
@@ -158,9 +159,10 @@ impl<'a> Scene<'a> {
         let mut rises = Vec::new();
         for weft in 0..wefts.len() {
             for end in &warp_threads {
-                let contact = cloth.weft(WeftId(weft)).thick + end.thick;
+                let crossed = Crossed::of(end, spacing, &cloth.weft(WeftId(weft)));
+                let contact = crossed.contact;
                 let rise = match loose {
-                    None => peirce::weft_rise(spacing, contact),
+                    None => crossed.weft_rise(),
                     Some(ends) => contact * (1.0 - ends),
                 };
                 rises.push((view.px(rise.mm() / 2.0), view.px((contact - rise).mm() / 2.0)));

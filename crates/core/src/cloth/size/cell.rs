@@ -97,6 +97,34 @@ impl Cell {
         Cell { warp: kept(warp, rise, contact), weft: kept(weft, contact - rise, contact), contact }
     }
 
+    /// This crossing, released, of yarns that fill out again when nothing presses them flat any more: what the warp has risen the
+    /// weft need not give up as far as the contact may grow, at most to `full`, and as far as both can still bend. So a weft that
+    /// has lain bent `on_loom` straightens little (common practice, no source: width is lost off the loom and hardly gained).
+    #[must_use]
+    pub fn filled_out(self, on_loom: Cell, full: Mm) -> Cell {
+        let Cell { warp, weft, contact } = self;
+        let wanted = (warp.rise + on_loom.weft.rise).min(full);
+        // The thicker they are the less room is left to bend in.
+        let bends = |contact: Mm| {
+            peirce::most_rise(weft.length, contact) >= contact - warp.rise
+                && peirce::most_rise(warp.length, contact) >= warp.rise
+        };
+        if wanted <= contact || !bends(contact) {
+            return self;
+        }
+        let (mut low, mut high) = (contact, wanted);
+        for _ in 0..HALVINGS {
+            let middle = (low + high) / 2.0;
+            if bends(middle) { low = middle } else { high = middle }
+        }
+        let contact = if bends(wanted) { wanted } else { low };
+        Cell {
+            warp: kept(warp.length, warp.rise, contact),
+            weft: kept(weft.length, contact - warp.rise, contact),
+            contact,
+        }
+    }
+
     /// Bending energy of both threads from this crossing to the next, in the unit of the rigidities over mm: what
     /// [`Cell::released`] makes least.
     #[must_use]

@@ -4,7 +4,8 @@
 //! *On the loom* the width is that of the outer ends, drawn in by the maker's habit, and one end and two wraps of
 //! weft; the length is the height of the rows, kept level as they are planned. Rows that bend lie lower in places:
 //! how low the packed cloth says, and the spread reaches down to it. *Released*, the warp springs back and shares its crimp with the weft
-//! ([`cell`]): threads keep their length, a float lies as long as before, and what changes face lies closer or wider.
+//! ([`cell`]): threads keep their length and fill out, a float lies as long as before, and what changes face lies closer or
+//! wider.
 //! *Finished*, each direction loses a part of what it was ([`shrink`]).
 //!
 //! A piece of several weaves and yarns is taken as one cloth of their mean.
@@ -13,6 +14,7 @@ pub mod cell;
 mod make_up;
 pub mod shrink;
 
+use super::racetrack::Crossed;
 use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::{Finish, WeftId};
@@ -77,10 +79,12 @@ pub struct Size {
 pub struct Course {
     /// How much shorter the warp becomes when its tension goes.
     pub spring_back: f64,
+    /// How much of that is because rows on close ends stretched it further than it was wound.
+    pub from_stretch: f64,
     /// Crimp of the warp where it changes face, on the loom and released.
     pub warp_crimp: [f64; 2],
     /// How much longer than the cloth an end is on the loom, for what it goes round the rows: a frame lets nothing off, so
-    /// that it comes out of the yarn.
+    /// that the yarn stretches by it, over its whole length from turn to turn.
     pub warp_taken: Mm,
     /// Crimp of the weft where it changes face, on the loom and released.
     pub weft_crimp: [f64; 2],
@@ -140,7 +144,7 @@ pub fn size(piece: &Piece, habits: &Habits) -> Size {
     let length = woven_length(piece, habits);
     let mut heights = Heights::new(piece);
     let packed = heights.of(&strands);
-    let base = of(piece, &made, &strands, length, habits);
+    let base = of(piece, &made, &strands, length, habits, LIKELY);
     let varied = bearing(piece, &made)
         .into_iter()
         .map(|habit| (habit, habits.spread(habit)))
@@ -151,10 +155,13 @@ pub fn size(piece: &Piece, habits: &Habits) -> Size {
                 let other = Strands::of(piece, &habits);
                 let height = heights.of(&other);
                 let taller = if height == packed { 1.0 } else { height / packed };
-                of(piece, &made, &other, length * taller, &habits)
+                of(piece, &made, &other, length * taller, &habits, LIKELY)
             })
         });
-    let varied: Vec<[Likely; 2]> = varied.collect();
+    let mut varied: Vec<[Likely; 2]> = varied.collect();
+    if base.course.warp_taken > Mm::ZERO {
+        varied.push([LOW, HIGH].map(|recovery| of(piece, &made, &strands, length, habits, recovery)));
+    }
     let dimensions = |state: fn(&Likely) -> &Dimensions<Mm>| {
         let estimate = |side: fn(&Dimensions<Mm>) -> Mm| {
             let pairs = varied.iter().map(|[low, high]| [side(state(low)), side(state(high))]);
@@ -181,8 +188,13 @@ pub fn likely(piece: &Piece, habits: &Habits) -> Likely {
         return Likely { stances, on_loom: none, released: none, finished: none, course: Course::default() };
     };
     let strands = Strands::of(piece, habits);
-    of(piece, &made, &strands, woven_length(piece, habits), habits)
+    of(piece, &made, &strands, woven_length(piece, habits), habits, LIKELY)
 }
+
+/// Which of the values of [`Kin::takes_back`] is taken.
+const LOW: usize = 0;
+const LIKELY: usize = 1;
+const HIGH: usize = 2;
 
 /// The woven length on the loom: the one place from which sizes learn it.
 fn woven_length(piece: &Piece, habits: &Habits) -> Mm {
@@ -237,33 +249,58 @@ fn bearing(piece: &Piece, made: &MakeUp) -> Vec<Habit> {
     habits
 }
 
-fn of(piece: &Piece, made: &MakeUp, strands: &Strands, length: Mm, habits: &Habits) -> Likely {
+fn of(
+    piece: &Piece,
+    made: &MakeUp,
+    strands: &Strands,
+    length: Mm,
+    habits: &Habits,
+    recovery: usize,
+) -> Likely {
     let gaps = f64::from(made.ends.len() - 1);
     let spacing = piece.spacing() * (1.0 - habits.ratio(Habit::DrawIn));
-    let mean = |of: fn(&Thread) -> Mm| Mm::new(made.over_wefts(|weft| of(&strands.wefts[weft.0]).mm()));
+    let mean_weft = Thread::by_parts(|of| Mm::new(made.over_wefts(|weft| of(&strands.wefts[weft.0]).mm())));
     // The weft that is thickest decides how far the edges stand out.
     let used = strands.wefts.iter().zip(&made.weft).filter(|&(_, part)| *part > 0.0);
     let edges = edges(strands.warp.along, used.map(|(weft, _)| weft.thick).fold(Mm::ZERO, Mm::max));
 
-    let spring_back =
-        made.over_ends(piece, |yarn| habits.ratio(Habit::spring_back(yarn.fibre.kin()))).clamp(0.0, 0.95);
-    // From the middle of the first row to that of the last.
+    // From the middle of the first row, which the comb has pressed against the foot, to that of the last.
     let rows = match made.rows {
         0 | 1 => length,
-        rows => (length - mean(|t| t.along) * strands.comb) / f64::from(rows - 1),
+        rows => (length - mean_weft.along * ((1.0 + strands.comb) / 2.0)) / f64::from(rows - 1),
     };
-    let cell = Cell::on_loom(spacing, rows, strands.warp.thick + mean(|t| t.thick));
+    // Strands side by side: the cell is that of round threads, each set as much closer as the other lies flat, and of a
+    // row there is always something left over.
+    let ends = Crossed::of(&strands.warp, spacing, &mean_weft);
+    let over_rows = mean_weft.flat().min(rows * 0.999);
+    let cell = Cell::on_loom(ends.round(), rows - over_rows, ends.contact);
+    let crimp_on_loom = cell.map_or(0.0, |cell| crimp(cell.warp, over_rows));
+    let warp_taken = length * made.warp_changes * crimp_on_loom;
+    // The frame lets nothing off: what rows take of a close warp it stretches by, until it breaks. A part of that comes back
+    // with what the warp was wound with.
+    let stretch = warp_taken / piece.loom.turn_to_turn.value;
+    let as_wound = |yarn: &Yarn| habits.ratio(Habit::spring_back(yarn.fibre.kin()));
+    let from_stretch = made.over_ends(piece, |yarn| {
+        let kin = yarn.fibre.kin();
+        let stretched = stretch.min(kin.breaks_at());
+        (1.0 - as_wound(yarn)) * kin.takes_back()[recovery] * stretched / (1.0 + stretched)
+    });
+    let spring_back = (made.over_ends(piece, as_wound) + from_stretch).clamp(0.0, 0.95);
     let [warp_rigidity, weft_rigidity] = rigidities(piece, made, habits);
-    let touch = Mm::new(made.over_wefts(|weft| strands.touch(weft).mm()));
-    let free = cell.map(|cell| cell.released(spring_back, touch, warp_rigidity, weft_rigidity));
+    let touch = Mm::new(made.over_wefts(|weft| strands.touch(weft).mm())) - over_rows;
+    let full = strands.warp.free + mean_weft.free;
+    let free = cell
+        .map(|cell| cell.released(spring_back, touch, warp_rigidity, weft_rigidity).filled_out(cell, full));
     // How much closer threads lie than on the loom: where they change face as the cell has it, and elsewhere as far
     // as the yarn itself is shorter.
-    let closer = |changes: f64, side: fn(&Cell) -> cell::Side, yarn: f64| {
-        let at_change = cell.zip(free).map_or(yarn, |(loom, free)| side(&free).spacing / side(&loom).spacing);
+    let closer = |changes: f64, side: fn(&Cell) -> cell::Side, flat: Mm, yarn: f64| {
+        let at_change = cell
+            .zip(free)
+            .map_or(yarn, |(loom, free)| (side(&free).spacing + flat * yarn) / (side(&loom).spacing + flat));
         changes * at_change + (1.0 - changes) * yarn
     };
-    let along = closer(made.warp_changes, |cell| cell.warp, 1.0 - spring_back);
-    let across = closer(made.weft_changes, |cell| cell.weft, 1.0);
+    let along = closer(made.warp_changes, |cell| cell.warp, over_rows, 1.0 - spring_back);
+    let across = closer(made.weft_changes, |cell| cell.weft, ends.flat, 1.0);
 
     let shrink = Dimensions {
         length: made.over_ends(piece, |yarn| shrink::of_yarn(yarn.fibre.kin(), piece.finish, habits)[0]),
@@ -290,17 +327,24 @@ fn of(piece: &Piece, made: &MakeUp, strands: &Strands, length: Mm, habits: &Habi
             warp_rise: rise(free),
         },
     ];
-    let crimp = |side: fn(&Cell) -> cell::Side| {
-        [cell, free].map(|cell| cell.map_or(0.0, |cell| side(&cell).crimp().max(0.0)))
+    let crimps = |side: fn(&Cell) -> cell::Side, flat: [Mm; 2]| {
+        [(cell, flat[0]), (free, flat[1])]
+            .map(|(cell, flat)| cell.map_or(0.0, |cell| crimp(side(&cell), flat)))
     };
     let course = Course {
         spring_back,
-        warp_crimp: crimp(|cell| cell.warp),
-        warp_taken: length * made.warp_changes * cell.map_or(0.0, |cell| cell.warp.crimp().max(0.0)),
-        weft_crimp: crimp(|cell| cell.weft),
+        from_stretch,
+        warp_crimp: crimps(|cell| cell.warp, [over_rows, over_rows * (1.0 - spring_back)]),
+        warp_taken,
+        weft_crimp: crimps(|cell| cell.weft, [ends.flat; 2]),
         shrink,
     };
     Likely { stances, on_loom, released, finished, course }
+}
+
+/// Crimp of a thread that lies flat over others besides what bends.
+fn crimp(side: cell::Side, flat: Mm) -> f64 {
+    side.crimp().max(0.0) * (side.spacing / (side.spacing + flat))
 }
 
 /// How stiff warp and weft are to bend, in one unit. Fibres in a yarn slide past each other, so a yarn is about as
