@@ -43,7 +43,7 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
             )
         }
         Step::Join { weft: w, cut, ends } => format!(
-            "join {} in this row over {}, both yarns in the same opening; the new needleful is {}",
+            "join {} in this row where its needleful ends, about over {}, both yarns in the same opening; the new needleful is {}",
             weft(piece, w),
             super::ends(ends.first(), ends.last()),
             needleful(piece, w, cut, units)
