@@ -131,6 +131,12 @@ fn a_worked_cloth_of_an_examination() {
     near(warp.length / contact, 1.1957, 5e-5);
     let Some(weft) = bend(p1, contact - warp.rise, contact) else { panic!("the weft") };
     near(100.0 * weft.crimp(p1), 10.26 * 0.96, 0.1);
+    // Peirce's shortcut itself, h = 4/3 p sqrt(c) both ways: 10.11 % of this density, keyed 10.26.
+    let shortcut = |p: Mm, h: Mm| (0.75 * (h / p)) * (0.75 * (h / p));
+    let keyed = 100.0 * shortcut(p1, contact - p2 * (4.0 / 3.0 * 0.12_f64.sqrt()));
+    near(keyed, 10.11, 0.005);
+    near(keyed, 10.26, 0.3);
+    near(100.0 * weft.crimp(p1) / keyed, 0.97, 0.01);
 }
 
 #[test]

@@ -184,6 +184,47 @@ fn twills_on_so_many_ends_are_as_many_as_published() {
     }
 }
 
+/// Every way to part n ends into floats over and under in turn, an even number of them, and the twill's first row.
+fn twills(n: u32) -> impl Iterator<Item = (usize, Vec<bool>)> {
+    (0_u32..1 << (n - 1)).filter_map(move |cuts| {
+        let mut fraction = vec![1_u32];
+        for end in 0..n - 1 {
+            if cuts >> end & 1 == 1 { fraction.push(1) } else { *fraction.last_mut().unwrap() += 1 }
+        }
+        let floats = fraction.len();
+        let fraction = fraction.into_iter().map(|f| NonZeroU32::new(f).unwrap()).collect();
+        let twill = NamedWeave::Twill { fraction, lean: Side::Right, kind: TwillKind::Straight };
+        floats.is_multiple_of(2).then(|| (floats, opening(&twill.expand().unwrap(), n)))
+    })
+}
+
+/// One of all the rows that a twill's first row becomes by where it begins, its lean and its face.
+fn the_same_twill(row: &[bool]) -> Vec<bool> {
+    let turned = (0..row.len()).map(|from| [&row[from..], &row[..from]].concat());
+    let leans = turned.flat_map(|row| [row.iter().rev().copied().collect(), row]);
+    leans.flat_map(|row: Vec<bool>| [row.iter().map(|over| !over).collect(), row]).min().unwrap()
+}
+
+/// Twills that come round after n ends, or a part of them, by their interlacings: 2k changes of face. OEIS A259342, after
+/// Theorem 1 of Hoskins & Street (as above); its first of each line is the row with no change, which is no twill. Of 2n ends of
+/// which n go over: A006840, after Hoskins, Praeger & Street, Congr. Numer. 40 (1983) 77-89.
+#[test]
+fn twills_by_their_interlacings_and_balanced_ones_are_as_many_as_published() {
+    for (n, published) in [(8_u32, vec![4, 8, 4, 1]), (9, vec![4, 10, 7, 1]), (10, vec![5, 16, 16, 5, 1])] {
+        let mut kinds = vec![BTreeSet::new(); published.len()];
+        for (floats, row) in twills(n) {
+            kinds[floats / 2 - 1].insert(the_same_twill(&row));
+        }
+        assert_eq!(kinds.iter().map(BTreeSet::len).collect::<Vec<_>>(), published, "on {n} ends");
+    }
+    for (half, published) in (1_usize..).zip([1, 2, 3, 7, 13, 35]) {
+        let balanced =
+            twills(2 * half as u32).filter(|(_, row)| row.iter().filter(|over| **over).count() == half);
+        let kinds: BTreeSet<Vec<bool>> = balanced.map(|(_, row)| the_same_twill(&row)).collect();
+        assert_eq!(kinds.len(), published, "{half} of {} ends over", 2 * half);
+    }
+}
+
 /// Satins on n ends: as many steps as numbers below n that share no divisor with it, but for 1 and n - 1 (Euler's
 /// function less 2; OEIS A000010). A step and its mirror are one satin seen from the other side; and up to the exchange
 /// of rows and ends those of steps s and t with s t = 1 (mod n) are one (B. Grünbaum & G. C. Shephard, *Satins and

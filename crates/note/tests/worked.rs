@@ -6,6 +6,7 @@ use fellmark_core::cloth::Across;
 use fellmark_core::cloth::measures::measures;
 use fellmark_core::quantity::{Estimate, Mm};
 use fellmark_core::say::{self, Units};
+use fellmark_core::side::Surface;
 use fellmark_core::sound::Kind;
 use fellmark_core::study::{Study, study};
 
@@ -262,4 +263,25 @@ fn so_many_crossings_woven_wrong_free_a_strand() {
         "[band.cloth]\nwefts = [\"slate\"]\nweave = \"plain\"\nrows = 2\n[piece]\nbands = [\"cloth\"]\n";
     let told = why(Sample { bands: few, ..PLAIN });
     assert!(told.contains("One crossing woven wrong would let a part of it lift off"), "{told}");
+}
+
+/// A brushed yarn covers more than its core (the cloth model, section 1), and the two are told apart. Rows of 1.5 mm cord lie
+/// 1.8 x 1.5 = 2.7 mm apart on either face and are 1.5 / 0.9 mm wide on an end, which leaves 2.7 - 1.6667 = 1.0333 mm of it bare
+/// between them. Hairs that stand out 0.2 mm on both sides veil 0.4 of that, and from 0.517 mm on all of it.
+#[test]
+fn hairs_veil_what_a_core_leaves_bare() {
+    let cover = |halo: &str| {
+        let weft = format!("size = \"{} wraps per cm\"\nfibre = \"linen\"\n{halo}", 10.0 / 1.5);
+        let study = Sample { weft: &weft, ..PLAIN }.study();
+        study.cloth.cover(&study.piece, Surface::Front)
+    };
+    let smooth = cover("");
+    assert!(smooth.bare_warp() > 0.05 && smooth.veiled == 0.0, "{smooth:?}");
+    for (halo, share) in [("0.1 mm", 0.2 / 1.0333), ("0.2 mm", 0.4 / 1.0333), ("0.4 mm", 0.8 / 1.0333)] {
+        let hairy = cover(&format!("halo = \"{halo}\""));
+        assert_eq!((&hairy.weft, &hairy.warp, hairy.open), (&smooth.weft, &smooth.warp, smooth.open));
+        near(hairy.veiled / (hairy.bare_warp() + hairy.open), share, 0.03);
+    }
+    let brushed = cover("halo = \"0.6 mm\"");
+    assert!(brushed.veiled > 0.95 * (brushed.bare_warp() + brushed.open), "{brushed:?}");
 }

@@ -32,6 +32,8 @@ pub struct CoverJson {
     pub warp: Vec<ShareJson>,
     /// Gaps that one sees through.
     pub open: f64,
+    /// How much of bare warp and gaps lies under hairs of a weft of which the plan says how far they stand out.
+    pub veiled: f64,
 }
 
 /// How much a yarn shows.
@@ -59,7 +61,7 @@ impl ClothJson {
 
 impl CoverJson {
     fn of(study: &Study, surface: Surface) -> CoverJson {
-        let Cover { weft, warp, open } = study.cloth.cover(&study.piece, surface);
+        let Cover { weft, warp, open, veiled } = study.cloth.cover(&study.piece, surface);
         let named = |shares: &[f64]| {
             let yarns = study.piece.yarns.iter().zip(shares);
             yarns
@@ -67,6 +69,6 @@ impl CoverJson {
                 .map(|(yarn, &share)| ShareJson { yarn: yarn.name.clone(), share: rounded(share) })
                 .collect()
         };
-        CoverJson { weft: named(&weft), warp: named(&warp), open: rounded(open) }
+        CoverJson { weft: named(&weft), warp: named(&warp), open: rounded(open), veiled: rounded(veiled) }
     }
 }

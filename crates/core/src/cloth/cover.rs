@@ -9,6 +9,7 @@
 use super::{Across, Cloth};
 use crate::grid;
 use crate::piece::Piece;
+use crate::plan::WeftId;
 use crate::quantity::Mm;
 use crate::side::Surface;
 use std::collections::BTreeMap;
@@ -53,6 +54,9 @@ pub struct Cover {
     pub warp: Vec<f64>,
     /// Gaps that one sees through.
     pub open: f64,
+    /// How much of the bare warp and the gaps lies under hairs that stand out from a weft on this side, where it is known how
+    /// far they do ([`Yarn::halo`](crate::yarn::Yarn::halo)): the yarn covers that, but its core doesn't.
+    pub veiled: f64,
 }
 
 impl Cover {
@@ -78,6 +82,8 @@ struct Strip {
     half: f64,
     /// Half of the room that it takes for itself.
     room: f64,
+    /// How far its hairs stand out beyond its width.
+    hair: f64,
 }
 
 /// The strands at one place, layer by layer, each from the bottom up.
@@ -89,8 +95,8 @@ struct Stack {
 /// A stretch in mm.
 type Stretch = (f64, f64);
 
-/// Half of the widths of a weft's strand: on an end, in a gap, and the room it takes for itself.
-type HalfWidths = (f64, f64, f64);
+/// Half of the widths of a weft's strand: on an end, in a gap, and the room it takes for itself; and its hairs.
+type HalfWidths = (f64, f64, f64, f64);
 
 pub(super) fn column(cloth: &Cloth, piece: &Piece, across: Across, surface: Surface) -> Vec<Seen> {
     let number = across.number();
@@ -101,7 +107,7 @@ pub(super) fn column(cloth: &Cloth, piece: &Piece, across: Across, surface: Surf
     fill(&mut stacks, cloth, piece, 0..cloth.row_count(), &[number], surface);
     let mut all = Vec::new();
     if let Some(stack) = stacks.first() {
-        stack.look(behind(across), |seen| all.push(seen));
+        let _ = stack.look(behind(across), |seen| all.push(seen));
     }
     all.sort_by(|a, b| a.from.mm().total_cmp(&b.from.mm()));
     all
@@ -110,31 +116,32 @@ pub(super) fn column(cloth: &Cloth, piece: &Piece, across: Across, surface: Surf
 pub(super) fn cover(cloth: &Cloth, piece: &Piece, rows: Range<u32>, surface: Surface) -> Cover {
     let mut weft = vec![0.0; piece.yarns.len()];
     let mut warp = weft.clone();
-    let mut open = 0.0;
+    let (mut open, mut veiled) = (0.0, 0.0);
     let like = alike(cloth, piece, rows.clone(), surface);
     let firsts: Vec<u32> = (0..places(cloth)).filter(|&place| like[place as usize] == place).collect();
-    // How high each yarn as weft shows at the first place of a kind, and what is behind.
-    let mut shown: BTreeMap<u32, (Vec<f64>, f64)> = BTreeMap::new();
+    // How high each yarn as weft shows at the first place of a kind, what is behind, and what of that is veiled.
+    let mut shown: BTreeMap<u32, (Vec<f64>, [f64; 2])> = BTreeMap::new();
     let mut stacks = Vec::new();
     for block in firsts.chunks(BLOCK) {
         fill(&mut stacks, cloth, piece, rows.clone(), block, surface);
         for (&place, stack) in block.iter().zip(&stacks) {
             let (mut wefts, mut bare) = (vec![0.0; piece.yarns.len()], 0.0);
-            stack.look(behind(Across::of(place)), |seen| {
+            let veiled = stack.look(behind(Across::of(place)), |seen| {
                 let height = seen.length().mm();
                 match seen.shows {
                     Shows::Row(row) => wefts[piece.wefts[piece.row(row).weft.0].yarn.0] += height,
                     Shows::End(_) | Shows::Nothing => bare += height,
                 }
             });
-            shown.insert(place, (wefts, bare));
+            shown.insert(place, (wefts, [bare, veiled]));
         }
     }
     for place in 0..places(cloth) {
         let across = Across::of(place);
         let width = width(cloth, across);
-        let Some((wefts, bare)) = shown.get(&like[place as usize]) else { continue };
+        let Some((wefts, [bare, hazy])) = shown.get(&like[place as usize]) else { continue };
         weft.iter_mut().zip(wefts).for_each(|(all, height)| *all += height * width);
+        veiled += hazy * width;
         match across {
             Across::End(end) => warp[piece.ends[end as usize].yarn.0] += bare * width,
             Across::Gap(_) => open += bare * width,
@@ -144,8 +151,9 @@ pub(super) fn cover(cloth: &Cloth, piece: &Piece, rows: Range<u32>, surface: Sur
     if all > 0.0 {
         weft.iter_mut().chain(&mut warp).for_each(|share| *share /= all);
         open /= all;
+        veiled /= all;
     }
-    Cover { weft, warp, open }
+    Cover { weft, warp, open, veiled }
 }
 
 /// For every place the first one at which the same strands lie at the same heights in the same layers: a cloth whose
@@ -218,21 +226,25 @@ fn fill(
     let widths: Vec<HalfWidths> = cloth
         .wefts
         .iter()
-        .map(|thread| (half(thread.spread()), half(thread.side_by_side()), half(thread.along)))
+        .zip((0..).map(WeftId))
+        .map(|(thread, weft)| {
+            let hair = piece.yarn_of(weft).halo.as_ref().map_or(0.0, |halo| halo.value.mm());
+            (half(thread.spread()), half(thread.side_by_side()), half(thread.along), hair)
+        })
         .collect();
     stacks.resize(places.len(), Stack::default());
     stacks.iter_mut().flat_map(|stack| &mut stack.layers).for_each(Vec::clear);
     for (row, crossings) in rows.filter_map(|row| Some((row, piece.grid.row(row)?))) {
         let (_, weft) = cloth.rows[row as usize];
         let lie = cloth.row(row);
-        let (on_end, in_gap, room) = widths[weft.0];
+        let (on_end, in_gap, room, hair) = widths[weft.0];
         for (&number, stack) in places.iter().zip(&mut *stacks) {
             let across = Across::of(number);
             let Some((height, layer)) = lie.at(across).zip(layer(crossings, across, surface)) else {
                 continue;
             };
             let half = if matches!(across, Across::End(_)) { on_end } else { in_gap };
-            stack.layers[layer].push(Strip { row, centre: height.mm(), half, room });
+            stack.layers[layer].push(Strip { row, centre: height.mm(), half, room, hair });
         }
     }
 }
@@ -252,13 +264,14 @@ fn layer(row: grid::Row<'_>, across: Across, surface: Surface) -> Option<usize> 
 }
 
 impl Stack {
-    /// Tells what is seen, layer by layer; `behind` is what shows where no strand does.
-    fn look(&self, behind: Shows, mut see: impl FnMut(Seen)) {
+    /// Tells what is seen, layer by layer; `behind` is what shows where no strand does. Returns how much of that lies under
+    /// hairs.
+    fn look(&self, behind: Shows, mut see: impl FnMut(Seen)) -> f64 {
         let strips = || self.layers.iter().flatten();
         let foot = strips().map(|strip| strip.centre - strip.room).fold(f64::INFINITY, f64::min);
         let top = strips().map(|strip| strip.centre + strip.room).fold(f64::NEG_INFINITY, f64::max);
         if foot >= top {
-            return;
+            return 0.0;
         }
         let mut tell = |(from, to): Stretch, shows| {
             see(Seen { from: Mm::new(from), to: Mm::new(to), shows });
@@ -269,10 +282,37 @@ impl Stack {
         for layer in &self.layers[..seen] {
             free = cover_with(layer, &free, |stretch, row| tell(stretch, Shows::Row(row)));
         }
+        let veiled = veiled(&self.layers[..seen], &free);
         for stretch in free {
             tell(stretch, behind);
         }
+        veiled
     }
+}
+
+/// How much of the stretches that strands leave free, from the bottom up, lies under their hairs.
+fn veiled(layers: &[Vec<Strip>], free: &[Stretch]) -> f64 {
+    let hairy = layers.iter().flatten().filter(|strip| strip.hair > 0.0);
+    let mut hazes: Vec<Stretch> = hairy
+        .map(|strip| (strip.half + strip.hair, strip.centre))
+        .map(|(half, centre)| (centre - half, centre + half))
+        .collect();
+    hazes.sort_by(|a, b| a.0.total_cmp(&b.0));
+    // Hairs of neighbours cross: no part counts twice.
+    let mut up_to = f64::NEG_INFINITY;
+    for haze in &mut hazes {
+        *haze = (haze.0.max(up_to), haze.1.max(up_to));
+        up_to = haze.1;
+    }
+    let (mut all, mut first) = (0.0, 0);
+    for &(from, to) in free {
+        while hazes.get(first).is_some_and(|haze| haze.1 <= from) {
+            first += 1;
+        }
+        let reached = hazes[first..].iter().take_while(|haze| haze.0 < to);
+        all += reached.map(|&(low, high)| (high.min(to) - low.max(from)).max(0.0)).sum::<f64>();
+    }
+    all
 }
 
 /// Lays the strands of one layer over the stretches that are still free, tells which of them shows where, and
