@@ -1,12 +1,12 @@
 //! How much weft a row takes: bent where it changes face, straight elsewhere, round the edge at its turn.
 
-use crate::cloth::{Across, Cloth, peirce};
+use crate::cloth::{Across, Cloth};
 use crate::habits::{Habit, Habits};
+use crate::peirce;
 use crate::piece::Piece;
 use crate::plan::WeftId;
 use crate::quantity::Mm;
 use crate::side::{Side, Span};
-use crate::thread::Thread;
 use crate::walk::{TurnState, Walk};
 
 /// The weft that a row takes, by what it goes into. Strands are not counted: a doubled weft takes it twice.
@@ -58,7 +58,7 @@ pub fn row_lengths(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -
 
 /// What a change of face takes, and the distance of warp and weft, for each weft.
 fn at_change(piece: &Piece, habits: &Habits) -> Vec<(Mm, Mm)> {
-    let warp = Thread::of_warp(&piece.yarns, &piece.ends, &piece.loom, habits);
+    let warp = piece.warp_thread(habits);
     (0..piece.wefts.len())
         .map(|weft| {
             let contact = warp.thick + piece.thread(WeftId(weft), habits).thick;

@@ -16,7 +16,7 @@ mod height;
 
 pub use height::Height;
 
-use crate::cloth::peirce;
+use crate::peirce;
 use crate::quantity::Mm;
 use crate::side::Span;
 use crate::thread::Thread;

@@ -3,6 +3,7 @@
 
 mod change;
 mod edit;
+mod own_habits;
 
 pub use change::{Change, Misfit, NewTable, StackChange, WrittenOut};
 pub use edit::{

@@ -17,7 +17,7 @@ use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::{Finish, WeftId};
 use crate::quantity::{Basis, Estimate, Mm};
-use crate::thread::Thread;
+use crate::thread::{self, Thread};
 use crate::yarn::{Hardness, Kin, Yarn};
 use cell::Cell;
 use make_up::{Heights, MakeUp, Strands};
@@ -51,7 +51,7 @@ pub struct Stance {
     /// Heights of rows over those on the loom.
     pub along: f64,
     /// The warp's part of the contact of warp and weft: how far an end moves to and fro where it changes face. The
-    /// rest is the weft's. On the loom that is the mean; what each weft does, [`super::peirce::weft_rise`] says.
+    /// rest is the weft's. On the loom that is the mean; what each weft does, [`crate::peirce::weft_rise`] says.
     pub warp_rise: f64,
 }
 
@@ -124,12 +124,6 @@ impl Size {
             State::Finished => self.finished,
         }
     }
-}
-
-/// What the edges add to the distance of the outer ends' axes: one end, and a wrap of weft on either side.
-#[must_use]
-pub fn edges(end: Mm, wrap: Mm) -> Mm {
-    end + wrap * 2.0
 }
 
 /// How large a piece is, in each state.
@@ -243,7 +237,7 @@ fn of(piece: &Piece, made: &MakeUp, strands: &Strands, length: Mm, habits: &Habi
     let mean = |of: fn(&Thread) -> Mm| Mm::new(made.over_wefts(|weft| of(&strands.wefts[weft.0]).mm()));
     // The weft that is thickest decides how far the edges stand out.
     let used = strands.wefts.iter().zip(&made.weft).filter(|&(_, part)| *part > 0.0);
-    let edges = edges(strands.warp.along, used.map(|(weft, _)| weft.thick).fold(Mm::ZERO, Mm::max));
+    let edges = thread::edges(strands.warp.along, used.map(|(weft, _)| weft.thick).fold(Mm::ZERO, Mm::max));
 
     let spring_back =
         made.over_ends(piece, |yarn| habits.ratio(Habit::spring_back(yarn.fibre.kin()))).clamp(0.0, 0.95);
