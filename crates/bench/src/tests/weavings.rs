@@ -72,6 +72,8 @@ fn the_list_says_of_a_weaving_what_the_weaving_says() {
         for key in ["next_row", "needles"] {
             assert_eq!(of_list[key], there[key], "{after}: {key}");
         }
+        let next = there["next_row"].as_u64().unwrap();
+        assert_eq!(of_list["words"], format!("row {next} of {}", of_list["rows"]), "{after}");
         let count = |key: &str| there[key].as_array().unwrap().len() as u64;
         assert_eq!(
             (&of_list["done"], &of_list["rows"]),
@@ -317,4 +319,41 @@ fn what_comes_after_the_last_row_names_every_tail_and_the_finish() {
         said.contains("foam at the left of rows 1, 6, 42 and 47; sea-lavender at the left of row 7"),
         "{said}"
     );
+}
+
+#[test]
+fn what_is_left_is_told_at_the_pace_of_the_rows_ticked_last_on_whatever_device() {
+    let server = Running::start(Limits::default());
+    let (here, phone) = (server.enter(), server.enter());
+    let id = here.example("tideline-mat");
+    let weaving = here.post(&format!("/api/pieces/{id}/weavings"), &json!({}), 201);
+    let at = format!("/api/weavings/{}", text(&weaving, "id"));
+    assert_eq!(here.get(&at)["left"], Value::Null);
+    // A row a minute, kept on the phone meanwhile.
+    let now = server.bench.clock().0;
+    let tick = |row: u8| json!({ "id": tick_id(row), "row": row, "done": true, "at": now - 600_000 + i64::from(row) * 60_000 });
+    let sent = |rows: std::ops::RangeInclusive<u8>| json!({ "now": now, "ticks": rows.map(tick).collect::<Vec<_>>() });
+    let to = format!("{at}/ticks");
+    assert_eq!(here.post(&to, &sent(1..=4), 200)["left"], Value::Null, "three rows say nothing");
+    // 125 rows are left: two hours and five minutes, said to the half hour.
+    assert_eq!(phone.post(&to, &sent(5..=5), 200)["left"], "about 2 h left");
+    assert_eq!(here.get(&at)["left"], "about 2 h left");
+}
+
+#[test]
+fn letters_on_a_yarn_are_those_that_are_read_on_it() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("tideline-mat");
+    let weaving = browser.post(&format!("/api/pieces/{id}/weavings"), &json!({}), 201);
+    let weaving = browser.get(&format!("/api/weavings/{}", text(&weaving, "id")));
+    let letters = |name: &str| {
+        let all = weaving["wefts"].as_array().unwrap();
+        text(all.iter().find(|weft| weft["name"] == name).unwrap(), "letters").to_owned()
+    };
+    // Slate is dark and foam is light (#2d6f73 and #e3e9de).
+    assert_eq!((letters("slate"), letters("foam")), ("paper".to_owned(), "ink".to_owned()));
+    for winding in weaving["winding"].as_array().unwrap() {
+        assert_eq!(winding["letters"].is_null(), winding["colour"].is_null());
+    }
 }
