@@ -12,7 +12,7 @@ import { Loom } from './loom.js';
 import { OnPaper } from './on-paper.js';
 import { planText } from './plan-text.js';
 import { choice, choose, onSettings, openSettings, setting } from './settings.js';
-import { far, when } from './pieces.js';
+import { when } from './pieces.js';
 import { forget } from './panel.js';
 import { phoneLink } from './phone-link.js';
 import { Sentences } from './sentences.js';
@@ -22,7 +22,7 @@ import { FOLLOWS, mayEdit, onMe } from './who.js';
 /**
  * @typedef {{kind: string, severity: 'error' | 'warning' | 'note', weight: string, words: string,
  *   place: {rows: [number, number] | null, ends: [number, number] | null, edge: 'left' | 'right' | null, band: string | null}}} Finding
- * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[], caution: string | null} & import('./sentences.js').Said} Check
+ * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], to_mend: number, findings: Finding[], caution: string | null} & import('./sentences.js').Said} Check
  * @typedef {{id: string, head: string, text: string, check?: Check, problem?: import('./plan-text.js').Problem, yarns?: {name: string, colour: string, need: any}[],
  *   places?: import('./loom.js').Place[], winding?: string[], lies?: import('./cloth.js').Lies, parts?: import('./change.js').Parts, said?: string, can_undo: boolean, can_redo: boolean, put_away: boolean,
  *   moved?: {sequence: string | null, at: number[]}, weavings: import('./pieces.js').Under[]}} Shown
@@ -259,7 +259,7 @@ export async function showPiece(root, id) {
     }
   }
 
-  const isGrave = (/** @type {Check | undefined} */ check) => check?.findings.some(({ severity }) => severity === 'error') ?? true;
+  const isGrave = (/** @type {Check | undefined} */ check) => check ? check.to_mend > 0 : true;
 
   function show() {
     keepFocus(root, showAll);
@@ -282,7 +282,7 @@ export async function showPiece(root, id) {
       now && check ? another(false, 'Weave another') : null,
       check ? another(true, now ? 'Weave another mirrored' : 'Weave it mirrored') : null,
       others.length > 0 ? h('details', { class: 'others', open: otherWays.querySelector('details')?.open ?? false }, h('summary', { 'data-key': 'other weavings' }, others.length === 1 ? 'One more on its way' : `${others.length} more on their way`),
-        h('ul', {}, others.map((one) => h('li', {}, h('a', { class: 'plain', 'data-key': `weaving ${one.id}`, href: at`#/weave/${one.id}` }, begun(far(one))), h('small', { class: 'quiet' }, `begun ${when(one.started)}`))))) : null);
+        h('ul', {}, others.map((one) => h('li', {}, h('a', { class: 'plain', 'data-key': `weaving ${one.id}`, href: at`#/weave/${one.id}` }, begun(one.words)), h('small', { class: 'quiet' }, `begun ${when(one.started)}`))))) : null);
   }
 
   function showAll() {

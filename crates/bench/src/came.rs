@@ -20,7 +20,7 @@ pub(crate) fn said(
             let names: Vec<String> = all.iter().map(name).collect();
             say::list(&names.iter().map(String::as_str).collect::<Vec<_>>())
         }
-        many => format!("{many} pieces"),
+        many => counted(many, "piece"),
     };
     let of = |may: &dyn Fn(&Came) -> bool| -> Vec<Came> {
         brought.each.iter().copied().filter(|came| may(came)).collect()
@@ -69,5 +69,5 @@ fn parts(all: &[Came]) -> String {
 }
 
 fn counted(count: usize, what: &str) -> String {
-    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+    say::counted(count as u32, what, &format!("{what}s"))
 }

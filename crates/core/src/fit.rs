@@ -9,7 +9,7 @@ mod search;
 
 use crate::plan::{Edit, Plan, Wanted};
 use crate::quantity::Mm;
-use crate::sound::{Finding, Kind, Severity};
+use crate::sound::{Finding, Kind, Severity, to_mend};
 use crate::study::{Study, study};
 use search::Search;
 
@@ -79,7 +79,7 @@ impl Choice {
     }
 
     fn errors(&self) -> usize {
-        self.study.findings.iter().filter(|finding| finding.severity == Severity::Error).count()
+        to_mend(&self.study.findings).count()
     }
 
     /// What weighs more than how near it comes, among those that come near; less is better.

@@ -5,9 +5,9 @@ use crate::{command, file};
 use anyhow::{Result, anyhow};
 use clap::CommandFactory;
 use fellmark_core::plan::Plan;
-use fellmark_core::say::Units;
+use fellmark_core::say::{self, Units};
 use fellmark_core::side::Surface;
-use fellmark_core::sound::Severity;
+use fellmark_core::sound::to_mend;
 use fellmark_core::study::Study;
 use fellmark_picture::Drawing;
 use std::io::{IsTerminal, Write};
@@ -42,8 +42,7 @@ pub fn run(args: Args) -> Result<ExitCode> {
             let check = fellmark_report::check(&opened.plan, &opened.study, units(view));
             let text = if json { to_json(&check)? } else { command::check::text(&check, why) };
             write(&out, &text)?;
-            let errors = check.told.findings.iter().any(|finding| finding.severity == "error");
-            return Ok(if errors { ExitCode::from(1) } else { ExitCode::SUCCESS });
+            return Ok(if check.told.to_mend > 0 { ExitCode::from(1) } else { ExitCode::SUCCESS });
         }
         Command::Edit { plan, edits, out } => {
             let text = file::read(&plan.plan)?;
@@ -208,10 +207,9 @@ fn open(args: &PlanArgs, view: View) -> Result<Opened> {
 
 /// One line on standard error where a plan has something to mend; the command does its work all the same.
 fn tell_findings(opened: &Opened) {
-    let errors = opened.study.findings.iter().filter(|f| f.severity == Severity::Error).count();
-    if errors > 0 {
-        let things = if errors == 1 { "1 thing".to_owned() } else { format!("{errors} things") };
-        let name = &opened.name;
-        let _ = writeln!(anstream::stderr(), "{name} has {things} to mend: see fellmark check.");
+    let count = to_mend(&opened.study.findings).count();
+    if count > 0 {
+        let (name, things) = (&opened.name, say::things_to_mend(count));
+        let _ = writeln!(anstream::stderr(), "{name} has {things}: see fellmark check.");
     }
 }

@@ -12,6 +12,9 @@ mod header;
 mod ink;
 mod labels;
 mod path;
+#[cfg(test)]
+#[path = "../tests/support/plans.rs"]
+mod plans;
 pub mod relief;
 mod ruler;
 mod strand;

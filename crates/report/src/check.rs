@@ -13,7 +13,7 @@ use fellmark_core::remedy::Trials;
 use fellmark_core::say::{self, Mark, Text, Units};
 use fellmark_core::side::Surface;
 use fellmark_core::sound::floats::{self, Float, Floats};
-use fellmark_core::sound::{Finding, Kind, Severity, Unlike};
+use fellmark_core::sound::{Finding, Kind, Severity, Unlike, to_mend};
 use fellmark_core::study::Study;
 use fellmark_core::walk::TurnState;
 use serde::Serialize;
@@ -57,6 +57,8 @@ pub struct Told {
     pub why: WhyJson,
     /// What became of lengths, fills and starts.
     pub resolved: Vec<String>,
+    /// How much of what there is to find must be mended.
+    pub to_mend: usize,
     /// What there is to find, what matters most first.
     pub findings: Vec<FindingJson>,
     /// The usual caution, where what it is for touches one.
@@ -232,6 +234,7 @@ pub fn told(study: &Study, units: Units) -> Told {
             need: say::need_because(need, piece, units),
         },
         resolved: piece.resolved.iter().filter_map(|known| say::resolved(known, piece, units)).collect(),
+        to_mend: to_mend(findings).count(),
         findings: findings.iter().map(|finding| of_finding(piece, finding, units)).collect(),
         caution: say::caution(piece.purpose),
     }
@@ -315,14 +318,19 @@ fn of_floats(floats: &Floats) -> KindJson {
     }
 }
 
+/// A severity's stable name.
+pub(crate) fn severity(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Error => "error",
+        Severity::Warning => "warning",
+        Severity::Note => "note",
+    }
+}
+
 fn of_finding(piece: &Piece, finding: &Finding, units: Units) -> FindingJson {
     FindingJson {
         kind: finding.kind.name(),
-        severity: match finding.severity {
-            Severity::Error => "error",
-            Severity::Warning => "warning",
-            Severity::Note => "note",
-        },
+        severity: severity(finding.severity),
         weight: say::severity(finding.severity),
         place: PlaceJson::of(&finding.at, piece),
         words: say::finding(finding, piece, units).to_string(),

@@ -20,7 +20,7 @@ pub use carry::{GapJson, LineJson, gaps, moved};
 pub use check::{Check, FindingJson, RemedyJson, Told, check, remedies, told};
 pub use choices::{Choices, choices};
 pub use cloth::{ClothJson, CoverJson};
-pub use common::{EstimateJson, PlaceJson, PlanJson, SCHEMA};
+pub use common::{EstimateJson, PlaceJson, PlanJson, SCHEMA, letters_on};
 pub use edit::{EditJson, EditJsonError, InsertedJson, LoomJson, NewBandJson, WeaveJson, read_edit};
 pub use fit::{ChoiceJson, Fit, FoundJson, fit};
 pub use panels::{BandJson, BorderJson, EntryJson, Panels, panels};

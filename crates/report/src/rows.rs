@@ -1,6 +1,6 @@
 //! The rows, each with its steps and its turn.
 
-use crate::common::{EstimateJson, PlanJson, SCHEMA, rounded};
+use crate::common::{EstimateJson, PlanJson, SCHEMA, letters_on, rounded};
 use fellmark_core::piece::Piece;
 use fellmark_core::say::{self, Units};
 use fellmark_core::side::Pass;
@@ -46,6 +46,8 @@ pub struct RowJson {
     pub strokes: u32,
     /// The ends that it covers in words, "ends 10 to 20"; null where it covers all.
     pub over_ends: Option<String>,
+    /// From where its needle comes, with those ends, in words.
+    pub comes: String,
     /// The row in words.
     pub words: String,
     /// How it is taken out again.
@@ -113,6 +115,8 @@ pub enum DoJson {
         yarn: Option<String>,
         /// Its colour.
         colour: Option<String>,
+        /// What letters on it are read best in: `ink` or `paper`.
+        letters: Option<&'static str>,
         /// How many rows of it.
         rows: Option<u32>,
     },
@@ -260,6 +264,7 @@ fn of_row(study: &Study, row: u32, units: Units) -> RowJson {
         ends: [crossings.span().first() + 1, crossings.span().last() + 1],
         strokes: walk.strokes,
         over_ends: say::over_ends(piece, crossings.span()),
+        comes: say::comes_from(piece, this.from, crossings.span()),
         words: say::row_words(&runs),
         unpick: say::unpick_words(&runs, this.from),
         runs: runs.iter().map(of_run).collect(),
@@ -305,6 +310,7 @@ fn of_step(step: &Step, row: u32, piece: &Piece, units: Units) -> StepJson {
             length_mm: rounded(length.mm()),
             yarn: woven.map(|(yarn, _)| piece.yarns[yarn.0].name.clone()),
             colour: woven.map(|(yarn, _)| piece.yarns[yarn.0].colour.to_string()),
+            letters: woven.map(|(yarn, _)| letters_on(piece.yarns[yarn.0].colour)),
             rows: woven.map(|(_, rows)| rows),
         },
         Step::HeaderOut => DoJson::HeaderOut,

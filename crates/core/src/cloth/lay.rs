@@ -16,7 +16,7 @@ pub fn lay(piece: &Piece, habits: &Habits) -> Cloth {
     let strands = piece.loom.strands_per_end();
     let yarns: Vec<Thread> = piece.yarns.iter().map(|yarn| Thread::of(yarn, strands, habits)).collect();
     let wefts: Vec<Thread> = (0..piece.wefts.len()).map(|weft| piece.thread(WeftId(weft), habits)).collect();
-    let warp = Thread::of_warp(&piece.yarns, &piece.ends, &piece.loom, habits);
+    let warp = piece.warp_thread(habits);
     let mut packer = Packer::new(ends, piece.spacing(), warp, habits.ratio(Habit::Comb));
     let places = piece.grid.iter().map(|row| 2 * row.span().len() as usize - 1).sum();
     let mut cloth = Cloth {

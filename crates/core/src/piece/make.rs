@@ -3,7 +3,6 @@
 use super::band::{self, Opening, Setting};
 use super::header;
 use super::{End, Needle, Piece, PieceError, PieceErrorKind, Place, PlaceId, Resolved, Row};
-use crate::cloth::size;
 use crate::grid::Grid;
 use crate::habits::{Habit, Habits};
 use crate::needle::Needles;
@@ -11,7 +10,7 @@ use crate::pack::Packer;
 use crate::plan::{BandId, Edges, EndsWanted, Extent, Plan, Source, StackEntry, WeftId, YarnId, bounds};
 use crate::quantity::Mm;
 use crate::side::{Pass, Side, Span};
-use crate::thread::Thread;
+use crate::thread::{self, Thread};
 
 /// Makes the piece that a plan describes, with a maker's habits.
 ///
@@ -96,7 +95,7 @@ fn ends(plan: &Plan, habits: &Habits) -> Result<Vec<End>, PieceError> {
             let weft = (0..plan.wefts.len())
                 .map(|weft| Thread::of(plan.yarn_of(WeftId(weft)), 1, habits).thick)
                 .fold(Mm::ZERO, Mm::max);
-            let between = width.value - size::edges(warp, weft);
+            let between = width.value - thread::edges(warp, weft);
             let count = (between / plan.loom.end_spacing() + 1.0).round().clamp(0.0, f64::from(u32::MAX));
             (count as u32, "width")
         }
@@ -177,7 +176,7 @@ struct Built {
 impl<'a> Making<'a> {
     fn new(plan: &'a Plan, habits: &'a Habits, ends: Vec<End>) -> Result<Making<'a>, PieceError> {
         let all = Span::all(ends.len() as u32).ok_or_else(|| error(&["warp"], PieceErrorKind::NoEnds))?;
-        let warp = Thread::of_warp(&plan.yarns, &ends, &plan.loom, habits);
+        let warp = super::warp_thread(&plan.yarns, &ends, &plan.loom, habits);
         let wefts = plan
             .wefts
             .iter()

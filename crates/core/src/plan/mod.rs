@@ -4,6 +4,7 @@
 mod beat;
 mod change;
 mod edit;
+mod own_habits;
 
 pub use beat::{Beat, BeatError};
 pub use change::{Change, Misfit, NewTable, StackChange, WrittenOut};

@@ -23,6 +23,12 @@ pub fn severity(severity: Severity) -> &'static str {
     }
 }
 
+/// "1 thing to mend", "3 things to mend".
+#[must_use]
+pub fn things_to_mend(count: usize) -> String {
+    format!("{} to mend", counted(count as u32, "thing", "things"))
+}
+
 /// How far apart the ends stand for a weft.
 pub(crate) fn open_sett(piece: &Piece, w: WeftId, ratio: f64) -> String {
     // Strands side by side make an end no thicker: what counts is the room from its last to the first of the next.

@@ -23,6 +23,7 @@ mod size;
 mod stack;
 mod step;
 mod warp;
+mod weaving;
 mod why;
 mod yarn;
 
@@ -30,7 +31,7 @@ pub use band::{everywhere, weave, woven, written_out, yarn_in, yarn_used, yarn_u
 pub use caution::caution;
 pub use changed::{changed_below, part, take_out};
 pub use edit::{beat_elsewhere, done, edges_elsewhere, edit, edit_error, runs};
-pub use finding::{finding, severity};
+pub use finding::{finding, severity, things_to_mend};
 pub(crate) use finding::{open_beat, open_sett};
 pub use fit::{choice, comes_of, fitted, keeps};
 pub use floats::floats;
@@ -41,13 +42,14 @@ pub use off_loom::off_the_loom;
 pub use piece::{asked, follows, list, purpose, such_as};
 pub use problem::piece_error;
 pub use resolved::resolved;
-pub use row::{RowPhrase, edge_note, over_ends, row_phrases, row_words, unpick_words};
+pub use row::{RowPhrase, comes_from, edge_note, over_ends, row_phrases, row_words, unpick_words};
 pub use size::{
     course, finish, finished_examples, likely_sides, measures, sides, state, states, wanted, weighs,
 };
 pub use stack::called;
 pub use step::{BEFORE_ROWS, FIRST_MET, edge_habit, off_width, step, turn};
 pub use warp::{WindingStep, picture, wind, winding};
+pub use weaving::{far, left};
 pub use why::{holds_because, need_because, size_because};
 pub use yarn::{AskedOf, all_known, known, size_examples};
 
@@ -199,7 +201,8 @@ pub(crate) fn sentence(words: &str) -> String {
 }
 
 /// "1 row", "2 rows".
-pub(crate) fn counted(count: u32, one: &str, many: &str) -> String {
+#[must_use]
+pub fn counted(count: u32, one: &str, many: &str) -> String {
     if count == 1 { format!("1 {one}") } else { format!("{count} {many}") }
 }
 

@@ -7,7 +7,7 @@ use crate::piece::Piece;
 use crate::plan::{Purpose, WeftId, YarnId};
 use crate::quantity::{Estimate, Mm};
 use crate::side::{Side, Surface};
-use crate::sound::{Finding, Kind, Severity};
+use crate::sound::{Finding, Kind, to_mend};
 use crate::walk::{TurnState, Walk};
 
 /// What a piece for this purpose is called.
@@ -134,9 +134,9 @@ pub fn follows(
 /// every turn is caught or held, both edge ends are wrapped, and the ends neither leave the cloth to slide nor the
 /// weft without room.
 fn holds(piece: &Piece, walk: &Walk, findings: &[Finding], units: Units) -> String {
-    let errors: Vec<&Finding> = findings.iter().filter(|f| f.severity == Severity::Error).collect();
-    if let Some(first) = errors.first() {
-        let more = match errors.len() - 1 {
+    let mut errors = to_mend(findings);
+    if let Some(first) = errors.next() {
+        let more = match errors.count() {
             0 => String::new(),
             more => format!(" {} more to mend.", super::counted(more as u32, "thing", "things")),
         };

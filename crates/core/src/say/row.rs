@@ -133,6 +133,13 @@ pub fn over_ends(piece: &Piece, span: Span) -> Option<String> {
     (span.len() < piece.end_count()).then(|| super::ends(span.first(), span.last()))
 }
 
+/// From where its needle comes, and the ends that it covers if they are not all: "from the left, ends 10 to 20".
+#[must_use]
+pub fn comes_from(piece: &Piece, from: Side, span: Span) -> String {
+    let ends = over_ends(piece, span).map_or_else(String::new, |ends| format!(", {ends}"));
+    format!("from the {}{ends}", super::side(from))
+}
+
 /// How a row is taken out again: backwards, needle first, from the side at which it came out.
 #[must_use]
 pub fn unpick_words(runs: &[Run], from: Side) -> String {

@@ -6,7 +6,6 @@ use crate::habits::Habits;
 use crate::piece::{Piece, Place};
 use crate::plan::BandId;
 use crate::quantity::Mm;
-use crate::thread::Thread;
 
 /// Rows that lie farther apart than they were to be by more than this part are not beaten as was asked: a ruler shows half a
 /// row in ten. Common practice, no source.
@@ -47,7 +46,7 @@ fn lie(piece: &Piece, place: &Place) -> Option<Mm> {
 }
 
 fn slides(piece: &Piece, place: &Place, apart: Mm, habits: &Habits) -> Option<Kind> {
-    let warp = Thread::of_warp(&piece.yarns, &piece.ends, &piece.loom, habits);
+    let warp = piece.warp_thread(habits);
     let thinnest = place.wefts.iter().map(|weft| piece.thread(*weft, habits).thick);
     let thick = warp.thick + thinnest.reduce(Mm::min)?;
     (apart > thick * SLEAZY).then(|| Kind::OpenBeat { band: place.band, ratio: apart / thick })

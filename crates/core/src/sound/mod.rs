@@ -42,6 +42,11 @@ pub enum Severity {
     Note,
 }
 
+/// What of findings must be mended.
+pub fn to_mend(findings: &[Finding]) -> impl Iterator<Item = &Finding> + Clone {
+    findings.iter().filter(|finding| finding.severity == Severity::Error)
+}
+
 /// Something about the piece that the weaver should know.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finding {

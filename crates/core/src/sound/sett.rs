@@ -5,7 +5,6 @@ use crate::cloth::racetrack::Crossed;
 use crate::habits::Habits;
 use crate::piece::Piece;
 use crate::plan::{WeftId, YarnId};
-use crate::thread::Thread;
 use crate::yarn::{ThicknessConflict, WeightConflict};
 
 /// Past this distance of the ends, over the thickness of warp and weft together, cloth slides (the cloth
@@ -44,7 +43,7 @@ pub fn findings(piece: &Piece, habits: &Habits) -> Vec<Finding> {
             say(Severity::Warning, Kind::EndsTouch { yarn, thickness, spacing });
         }
     }
-    let warp = Thread::of_warp(&piece.yarns, &piece.ends, &piece.loom, habits);
+    let warp = piece.warp_thread(habits);
     for weft in (0..piece.wefts.len()).map(WeftId) {
         if !piece.rows.iter().any(|row| row.weft == weft) {
             continue;

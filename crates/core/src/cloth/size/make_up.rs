@@ -125,7 +125,7 @@ impl Strands {
     #[must_use]
     pub(super) fn of(piece: &Piece, habits: &Habits) -> Strands {
         Strands {
-            warp: Thread::of_warp(&piece.yarns, &piece.ends, &piece.loom, habits),
+            warp: piece.warp_thread(habits),
             wefts: (0..piece.wefts.len()).map(|weft| piece.thread(WeftId(weft), habits)).collect(),
             comb: habits.ratio(Habit::Comb),
         }
