@@ -29,6 +29,12 @@ import { canListen, canRead, hush, listen, readAloud } from './voice.js';
  */
 
 /**
+ * What is done within a row: it belongs on the row's own screen, for it is not done before.
+ * @param {Step} one
+ */
+const isWithin = (one) => one.do === 'join';
+
+/**
  * @param {HTMLElement} root
  * @param {string} id
  */
@@ -69,6 +75,8 @@ export async function showAlong(root, id) {
   let ended = false;
   /** Whether rows are being taken out. */
   let unpicking = false;
+  /** The row that was just taken back: it may lie there still. */
+  let back = 0;
   /** @type {(() => void) | null} */
   let deaf = null;
   let part = 0;
@@ -83,7 +91,8 @@ export async function showAlong(root, id) {
   const kept = h('p', { class: 'kept', role: 'status' });
   const aside = h('div', { class: 'aside', role: 'status' });
   const body = h('div', { class: 'step' });
-  const next = h('button', { class: 'needle next', onclick: () => void (woven() ? location.assign(at`#/piece/${weaving.piece}`) : forward()) }, 'Done');
+  // A tap that bounces is one tap: what is not woven yet is not done.
+  const next = h('button', { class: 'needle next', onclick: (/** @type {MouseEvent} */ { detail }) => void (detail > 1 ? null : woven() ? location.assign(at`#/piece/${weaving.piece}`) : forward()) }, 'Done');
   const last = h('button', { class: 'plain', onclick: () => void backward() }, 'Back');
   const read = h('button', { class: 'plain', onclick: () => aloud() }, 'Read aloud');
   const stop = h('button', { class: 'plain', onclick: () => pause() }, 'Stop here');
@@ -147,7 +156,7 @@ export async function showAlong(root, id) {
   /** @param {Row} row @returns {Screen[]} */
   function screens(row) {
     const own = (/** @type {Step} */ one) => ({ row, step: one });
-    return [...winding(row).map(own), ...row.before.filter(({ routine }) => !routine).map(own), { row, step: null }, ...row.after.filter(({ routine }) => !routine).map(own)];
+    return [...winding(row).map(own), ...row.before.filter((one) => !one.routine && !isWithin(one)).map(own), { row, step: null }, ...row.after.filter(({ routine }) => !routine).map(own)];
   }
 
   async function forward() {
@@ -158,6 +167,7 @@ export async function showAlong(root, id) {
     // A pedal that is pressed once too often leaves what comes next to be read.
     if (!row || !mayEdit()) return;
     part = 0;
+    back = 0;
     if (step + 1 < screens(row).length) {
       step += 1;
       if (!wound && step >= winding(row).length) isWound();
@@ -183,6 +193,7 @@ export async function showAlong(root, id) {
     const { before } = place();
     if (!before) return;
     if (!await fact(before.number, false)) return show();
+    back = before.number;
     step = screens(before).length - 1;
     show();
   }
@@ -319,6 +330,7 @@ export async function showAlong(root, id) {
       return;
     }
     const habits = row.after.filter(({ routine }) => routine).map(({ words }) => words);
+    const within = row.before.filter(isWithin);
     const below = strip(row, yarnOf(row.weft).colour);
     const own = all.findIndex(({ step: one }) => one === null);
     const [first, then] = [all.slice(0, own), all.slice(own + 1)].map((some) => some.map(({ step: one }) => one)
@@ -331,12 +343,14 @@ export async function showAlong(root, id) {
         h('ol', { class: 'runs' }, row.phrases.map((phrase) => h('li', { class: phrase.times > 1 ? 'again' : '' },
           h('div', {}, phrase.runs.map((run) => h('p', { class: `run ${run.pass}` }, h('span', {}, run.pass), ' ', h('b', {}, String(run.ends))))),
           phrase.times_words ? h('span', { class: 'times' }, phrase.times_words) : null)))),
+      within.map(({ words }) => h('p', { class: 'within' }, unbroken(`${begun(words)}.`))),
+      back === row.number ? h('p', { class: 'within' }, `If it lies there already, take it out: ${row.unpick}.`) : null,
       then && !mayEdit() ? h('p', { class: 'quiet then' }, `Then: ${then}.`) : null,
       habits.length > 0 ? h('p', { class: 'quiet habits' }, `${begun(habits.join(', '))}.`) : null,
       below);
     drawStrip(below, row);
     fitted(body, [1, 2, 3]);
-    tell(`Row ${row.number} of ${rows}. ${row.weft} ${row.comes}: ${row.words}.`);
+    tell([`Row ${row.number} of ${rows}. ${row.weft} ${row.comes}: ${row.words}.`, ...within.map(({ words }) => `${begun(words)}.`)].join(' '));
     if (setting('aloud') === 'row') aloud();
   }
 
@@ -386,6 +400,7 @@ export async function showAlong(root, id) {
         words: [phrase.runs.map(({ pass, ends }) => `${pass} ${ends}`).join(', '), phrase.times_words ?? ''].join(' '),
         mark: body.querySelectorAll('.runs > li')[k],
       })),
+      ...row.before.filter(isWithin).map(({ words }, k) => ({ words, mark: body.querySelectorAll('.within')[k] })),
     ];
     for (const one of body.querySelectorAll('.spoken')) one.classList.remove('spoken');
     if (setting('aloud') === 'part') {

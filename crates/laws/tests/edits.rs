@@ -320,7 +320,7 @@ fn only_lines_that_an_edit_is_about_change() {
             let line = lines[number];
             let kind = json["edit"].as_str().unwrap();
             // A table that goes takes the empty line above it along.
-            if ["yarn_remove", "weft_remove"].contains(&kind) && line.trim().is_empty() {
+            if ["yarn_remove", "weft_remove", "header"].contains(&kind) && line.trim().is_empty() {
                 continue;
             }
             if line.starts_with('[') {
@@ -334,7 +334,7 @@ fn only_lines_that_an_edit_is_about_change() {
                     .next()
                     .unwrap_or_default()
                     .replace(['"', '\''], "");
-                if ["yarn_rename", "yarn_remove", "weft_remove"].contains(&kind)
+                if ["yarn_rename", "yarn_remove", "weft_remove", "header"].contains(&kind)
                     && about.contains(&format!(".{name}"))
                 {
                     continue;

@@ -435,9 +435,8 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
         Kind::Slits { left, length, count } => {
             json!({ "ends": [left + 1, left + 2], "length_mm": mm(length), "count": count })
         }
-        Kind::MayNotFit { height, reach, row, fill } => json!({
+        Kind::MayNotFit { height, reach, row } => json!({
             "height_mm": EstimateJson::mm(*height), "reach_mm": mm(reach), "row": row + 1,
-            "fill": fill.map(|fill| band_name(piece, fill)),
         }),
         Kind::FillTooShort { band, rows, repeat } => json!({
             "band": band_name(piece, *band), "rows": rows, "repeat": repeat,
