@@ -213,7 +213,7 @@ fn a_wedge_of_short_rows_is_told_by_its_rows() {
 }
 
 /// "Needles of unequal length" are what goes wrong without a plan, and a last length for one row or three isn't worth
-/// threading. A comfortable needleful is 1.2 m: the headband's 15.5, 14.2 and 7.9 m of weft without what is left on needles
+/// threading. A comfortable needleful is 1.2 m: the headband's 14.8, 13.6 and 7.5 m of weft without what is left on needles
 /// take 15, 14 and 8 of them, and no fewer than before they are shared out alike.
 #[test]
 fn needlefuls_are_about_as_long_as_each_other() {
