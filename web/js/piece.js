@@ -318,7 +318,7 @@ export async function showPiece(root, id) {
       }) : null,
       choice('As', [['cloth', 'cloth'], ['lines', 'lines']], setting('drawn'), (value) => choose('drawn', value)));
     fill(files,
-      h('a', { class: 'plain', href: at`/api/pieces/${id}/plan.toml`, download: `${(check?.plan.name ?? 'plan').toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '-')}.toml` }, 'Save as file'),
+      h('a', { class: 'plain', href: at`/api/pieces/${id}/plan.toml`, download: '' }, 'Save as file'),
       piece.weavings.filter(({ next_row: next }) => next === null).map(({ id: weaving, started, mirrored }) => h('a', { class: 'plain', href: at`#/weave/${weaving}` }, `Woven${mirrored ? ' mirrored' : ''}, begun ${when(started)}`)),
       h('button', { class: 'plain changes', 'data-key': 'move', onclick: () => void move() }, piece.put_away ? 'Bring back to your pieces' : 'Put away'));
     if (problem) {

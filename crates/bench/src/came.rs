@@ -18,7 +18,7 @@ pub(crate) fn said(
     let named = |all: &[Came]| match all.len() {
         0..=NAMED => {
             let names: Vec<String> = all.iter().map(name).collect();
-            say::list(&names.iter().map(String::as_str).collect::<Vec<_>>())
+            say::list(&names)
         }
         many => counted(many, "piece"),
     };
@@ -65,7 +65,7 @@ fn parts(all: &[Came]) -> String {
     ];
     let told: Vec<String> =
         counts.iter().filter(|(count, _)| *count > 0).map(|&(count, what)| counted(count, what)).collect();
-    say::list(&told.iter().map(String::as_str).collect::<Vec<_>>())
+    say::list(&told)
 }
 
 fn counted(count: usize, what: &str) -> String {

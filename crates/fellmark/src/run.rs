@@ -67,32 +67,26 @@ pub fn run(args: Args) -> Result<ExitCode> {
         Command::Yarn { plan, json, view, out } => {
             let opened = open(&plan, view)?;
             tell_findings(&opened);
-            let text = if json {
-                to_json(&fellmark_report::yarn(&opened.study, units(view)))?
-            } else {
-                command::yarn::text(&opened.study, units(view))
-            };
+            let (study, units) = (&opened.study, units(view));
+            let text =
+                told(json, || fellmark_report::yarn(study, units), || command::yarn::text(study, units))?;
             write(&out, &text)?;
         }
         Command::Warp { plan, json, view, out } => {
             let opened = open(&plan, view)?;
             tell_findings(&opened);
-            let text = if json {
-                to_json(&fellmark_report::warp(&opened.study, units(view)))?
-            } else {
-                command::warp::text(&opened.study, units(view))
-            };
+            let (study, units) = (&opened.study, units(view));
+            let text =
+                told(json, || fellmark_report::warp(study, units), || command::warp::text(study, units))?;
             write(&out, &text)?;
         }
         Command::Size { plan, json, units, out } => {
             let view = measured_in(units);
             let opened = open(&plan, view)?;
             tell_findings(&opened);
-            let text = if json {
-                to_json(&fellmark_report::size(&opened.study, self::units(view)))?
-            } else {
-                command::size::text(&opened.study, self::units(view))
-            };
+            let (study, units) = (&opened.study, self::units(view));
+            let text =
+                told(json, || fellmark_report::size(study, units), || command::size::text(study, units))?;
             write(&out, &text)?;
         }
         Command::Fit { plan, width, length, apply, json, units, out } => {
@@ -114,18 +108,13 @@ pub fn run(args: Args) -> Result<ExitCode> {
             let view = measured_in(units);
             let opened = open(&plan, view)?;
             tell_findings(&opened);
-            let rows = match (from, to) {
-                (None, None) => None,
-                _ => {
-                    let range = command::rows::range(&opened, None, from, to)?;
-                    Some(range.start() - 1..*range.end())
-                }
-            };
+            let part = (from, to) != (None, None);
+            let range = part.then(|| command::rows::range(&opened, None, from, to)).transpose()?;
             let drawing = Drawing {
                 units: self::units(view),
                 surface: if back_up { Surface::Back } else { Surface::Front },
                 frame: !no_frame,
-                rows,
+                rows: range.map(|range| range.start() - 1..*range.end()),
             };
             write(&out, &fellmark_picture::drawing(&opened.study, &drawing))?;
         }
@@ -149,6 +138,15 @@ pub fn run(args: Args) -> Result<ExitCode> {
         Command::Man { command, out } => write(&out, &command::man::text(command.as_deref())?)?,
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// What a command has to tell, as JSON or in words.
+fn told<J: serde::Serialize>(
+    json: bool,
+    object: impl FnOnce() -> J,
+    words: impl FnOnce() -> String,
+) -> Result<String> {
+    if json { to_json(&object()) } else { Ok(words()) }
 }
 
 /// One thing has one name.

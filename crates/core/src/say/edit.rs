@@ -52,7 +52,7 @@ fn told(edit: &Edit, plan: &Plan, put: fn(&Clause) -> String) -> String {
             plan = after;
         }
     }
-    list(&all.iter().map(String::as_str).collect::<Vec<_>>())
+    list(&all)
 }
 
 /// As many touches are told one by one.

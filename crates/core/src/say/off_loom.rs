@@ -120,7 +120,7 @@ fn tails(piece: &Piece, walk: &Walk, of: WeftId) -> Option<String> {
         let numbers: Vec<String> =
             hang.iter().filter(|(_, side)| *side == at).map(|(row, _)| (row + 1).to_string()).collect();
         let rows = if numbers.len() == 1 { "row" } else { "rows" };
-        let numbers = list(&numbers.iter().map(String::as_str).collect::<Vec<_>>());
+        let numbers = list(&numbers);
         (!numbers.is_empty()).then(|| format!("at the {} of {rows} {numbers}", side(at)))
     };
     let begun = hang.first()?.1;

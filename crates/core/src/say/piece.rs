@@ -9,6 +9,7 @@ use crate::quantity::{Estimate, Mm};
 use crate::side::{Side, Surface};
 use crate::sound::{Finding, Kind, to_mend};
 use crate::walk::{TurnState, Walk};
+use std::borrow::Borrow;
 
 /// What a piece for this purpose is called.
 #[must_use]
@@ -26,11 +27,11 @@ pub fn purpose(purpose: Purpose) -> &'static str {
 
 /// "reed", "reed and foam", "foam, slate and reed".
 #[must_use]
-pub fn list(names: &[&str]) -> String {
+pub fn list<S: Borrow<str>>(names: &[S]) -> String {
     match names {
         [] => String::new(),
-        [only] => (*only).to_owned(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+        [only] => only.borrow().to_owned(),
+        [first @ .., last] => format!("{} and {}", first.join(", "), last.borrow()),
     }
 }
 

@@ -182,7 +182,7 @@ fn places(ranges: &[(u32, u32)], one: &str, many: &str) -> String {
         }
         _ => {
             let names: Vec<String> = ranges.iter().map(name).collect();
-            super::list(&names.iter().map(String::as_str).collect::<Vec<_>>())
+            super::list(&names)
         }
     }
 }
