@@ -94,11 +94,20 @@ function nodes(children) {
     .map((child) => (child instanceof Node ? child : set_in_type(String(child))));
 }
 
+/** As on the command line (`layout.rs`). */
+const UNITS = '%|mm|cm|m|in|ft|yd|g|kg|oz|h|tex';
+const BEFORE_UNIT = new RegExp(String.raw`(?<=\d) (?=(?:${UNITS})(?![\p{L}\p{N}]))`, 'gu');
+const BETWEEN = /(?<=\d) ([x/]) (?=\d|\p{L})/gu;
+
 /**
- * Words as they are set in type: the apostrophe that a keyboard and the program's sentences have is a straight one.
+ * Words as they are set in type: the apostrophe that a keyboard and the program's sentences have is a straight one, and a
+ * number stays in one line with its unit, and with the other side of a size.
  * @param {string} words
  */
-const set_in_type = (words) => words.replace(/(?<=\p{L})'(?=\p{L})/gu, '’');
+const set_in_type = (words) => unbroken(words.replace(/(?<=\p{L})'(?=\p{L})/gu, '’'));
+
+/** @param {string} words */
+export const unbroken = (words) => words.replace(BEFORE_UNIT, '\u00a0').replace(BETWEEN, '\u00a0$1\u00a0');
 
 /**
  * Gives an element a yarn's colour. (The page's policy allows no style attributes; this is no attribute.)
@@ -126,14 +135,6 @@ export function lettered(element, { colour, letters }) {
 
 /** What is shown of a yarn that isn't known (any more). */
 export const GREY = Object.freeze({ colour: '#888888', letters: /** @type {const} */ ('ink') });
-
-/**
- * A number and its unit stay in one line.
- * @param {string} words
- */
-export function unbroken(words) {
-  return words.replace(/(\d) (mm|cm|m|in|yd)\b/g, '$1\u00a0$2');
-}
 
 /**
  * The first letter large: what the server says may stand at the beginning of a line.

@@ -332,7 +332,7 @@ export async function showPiece(root, id) {
       loom.room.hidden = !check;
       const url = at`/api/pieces/${id}/drawing.svg?rev=${piece.head}&units=${setting('units')}&back=${back ? 1 : 0}`;
       const title = `${check?.plan.name}, ${back ? 'from the back' : 'from the front'}. ${check?.asked}`;
-      paper.take(check ? { id, rev: piece.head, units: setting('units'), drawing: url, places, winding: piece.winding ?? [] } : null);
+      paper.take(check ? { id, rev: piece.head, units: setting('units'), drawing: url, winding: piece.winding ?? [] } : null);
       if (!check) return;
       const pictured = loom.show({
         id, rev: piece.head, lines: setting('drawn') === 'lines', lies: piece.lies ?? null, ends: check.plan.ends, url, title,

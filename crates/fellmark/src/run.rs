@@ -51,7 +51,7 @@ pub fn run(args: Args) -> Result<ExitCode> {
             file::write_bytes(out.file.as_deref(), edited.text.as_bytes())?;
             let _ = write!(anstream::stderr(), "{}", edited.done);
         }
-        Command::Rows { plan, row, from, to, unpick, json, csv, view, out } => {
+        Command::Rows { plan, row, from, to, short, unpick, json, csv, view, out } => {
             let opened = open(&plan, view)?;
             tell_findings(&opened);
             let range = command::rows::range(&opened, row, from, to)?;
@@ -60,6 +60,7 @@ pub fn run(args: Args) -> Result<ExitCode> {
                 (true, _, _) => to_json(&rows)?,
                 (_, true, _) => fellmark_report::rows_csv(&rows),
                 (_, _, true) => command::rows::unpick(&rows, view.hand),
+                _ if short => command::rows::short(&opened.study, &rows, units(view), view.hand),
                 _ => command::rows::text(&opened.study, &rows, units(view), view.hand),
             };
             write(&out, &text)?;

@@ -293,7 +293,8 @@ fn a_fill_says_that_the_loom_decides_and_is_not_found() {
     );
     let study = study(&fellmark_note::read(&text).unwrap().plan).unwrap();
     assert!(!study.findings.iter().any(|f| matches!(f.kind, Kind::MayNotFit { .. })), "{:?}", study.findings);
-    let said: Vec<String> = study.piece.resolved.iter().filter_map(|r| say::resolved(r, &study.piece, Units::Metric)).collect();
+    let said: Vec<String> =
+        study.piece.resolved.iter().filter_map(|r| say::resolved(r, &study.piece, Units::Metric)).collect();
     assert!(said.iter().any(|said| said.ends_with(" rows, if they lie as is likely.")), "{said:?}");
 }
 

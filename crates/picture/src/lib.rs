@@ -11,6 +11,7 @@ mod frame;
 mod header;
 mod ink;
 mod labels;
+mod pages;
 mod path;
 #[cfg(test)]
 #[path = "../tests/support/plans.rs"]
@@ -24,4 +25,5 @@ mod warp;
 mod way;
 
 pub use drawing::{Drawing, drawing};
+pub use pages::{PAGE, pages};
 pub use ruler::numbers as ruler_numbers;

@@ -24,7 +24,7 @@ pub use common::{EstimateJson, PlaceJson, PlanJson, SCHEMA, letters_on};
 pub use edit::{EditJson, EditJsonError, InsertedJson, LoomJson, NewBandJson, WeaveJson, read_edit};
 pub use fit::{ChoiceJson, Fit, FoundJson, fit};
 pub use panels::{BandJson, BorderJson, EntryJson, Panels, panels};
-pub use rows::{RowJson, Rows, StepJson, rows, rows_csv};
+pub use rows::{RowJson, Rows, StepJson, row, rows, rows_csv};
 pub use size::{CourseJson, SidesJson, Size, WantedJson, size};
 pub use warp::{Warp, WindingJson, warp, winding};
 pub use yarn::{Yarn, YarnJson, yarn};

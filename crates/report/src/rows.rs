@@ -244,11 +244,13 @@ pub fn rows(study: &Study, range: RangeInclusive<u32>, units: Units) -> Rows {
     Rows {
         schema: SCHEMA,
         plan: PlanJson::of(piece),
-        rows: rows.map(|row| of_row(study, row, units)).collect(),
+        rows: rows.map(|row| self::row(study, row, units)).collect(),
     }
 }
 
-fn of_row(study: &Study, row: u32, units: Units) -> RowJson {
+/// One row, counted from 0.
+#[must_use]
+pub fn row(study: &Study, row: u32, units: Units) -> RowJson {
     let (piece, walk) = (&study.piece, &study.walk.rows[row as usize]);
     let this = piece.row(row);
     let crossings = piece.crossings(row);

@@ -3,6 +3,7 @@
 //! Words are short, kind and exact: what is so, where, what to do. People count rows and ends from 1, rows
 //! from the bottom and ends from the left, seen from the front.
 
+mod again;
 mod band;
 mod caution;
 mod changed;
@@ -27,6 +28,9 @@ mod weaving;
 mod why;
 mod yarn;
 
+pub use again::{
+    AS_OTHERS, Section, as_others, at_their_rows, begins_again, drawn_rows, headed, measuring, told_once,
+};
 pub use band::{everywhere, weave, woven, written_out, yarn_in, yarn_used, yarn_uses};
 pub use caution::caution;
 pub use changed::{changed_below, part, take_out};
@@ -56,7 +60,9 @@ pub use yarn::{AskedOf, all_known, known, size_examples};
 use crate::piece::Piece;
 use crate::plan::{BandId, Edges, WarpPath, WeftId, YarnId};
 use crate::side::{Pass, Side, Surface};
+use row::times;
 use std::fmt;
+use step::{join_at, join_often};
 
 /// What a stretch of words is about, so that a page can link or underline it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -16,7 +16,10 @@ pub fn resolved(resolved: &Resolved, piece: &Piece, units: Units) -> Option<Stri
         Resolved::Fill { rows: 0, .. } | Resolved::TouchAsleep { .. } => None,
         Resolved::Fill { band: b, rows, .. } => {
             let rows = super::counted(rows, "row", "rows");
-            Some(format!("{} fills what is left: {rows}, if they lie as is likely.", super::sentence(&band(b))))
+            Some(format!(
+                "{} fills what is left: {rows}, if they lie as is likely.",
+                super::sentence(&band(b))
+            ))
         }
         Resolved::StartedOnNext { place } => {
             let place = &piece.places[place.0];

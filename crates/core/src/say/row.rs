@@ -60,7 +60,8 @@ fn phrases(runs: &[Run]) -> Vec<Phrase> {
     phrases
 }
 
-fn times(times: u32) -> String {
+/// "twice", "three times" ... "13 times".
+pub(super) fn times(times: u32) -> String {
     const WORDS: [&str; 13] = [
         "",
         "once",

@@ -90,6 +90,18 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
     }
 }
 
+/// One of many joins of a yarn: "row 12 over ends 10 to 13, 1.2 m".
+pub(super) fn join_at(join: &Step, row: u32, piece: &Piece, units: Units) -> String {
+    let Step::Join { weft, cut, ends } = *join else { return String::new() };
+    let ends = super::ends(ends.first(), ends.last());
+    format!("row {} over {ends}, {}", row + 1, needleful(piece, weft, cut, units))
+}
+
+/// Many joins of a yarn in one breath.
+pub(super) fn join_often(w: WeftId, piece: &Piece, each: &str) -> String {
+    format!("join {} as ever, with a new needleful: {each}", weft(piece, w))
+}
+
 /// Where a row begins or stops: "the left", or "the left of end 10" where that isn't at the edge of the cloth.
 fn edge(piece: &Piece, at: Side, end: u32) -> String {
     let outermost = match at {

@@ -132,6 +132,25 @@ impl Step {
     }
 }
 
+impl Step {
+    /// Whether it is done at this row alone, also where the row is woven as another is.
+    #[must_use]
+    pub fn is_of_its_row(&self) -> bool {
+        match self {
+            Step::Header { .. }
+            | Step::HeaderOut
+            | Step::Measure { .. }
+            | Step::Beat { .. }
+            | Step::Begin { .. }
+            | Step::Join { .. }
+            | Step::Cut { .. } => true,
+            Step::Cross { .. } | Step::Carry { .. } | Step::Lead { .. } | Step::Hill | Step::Comb { .. } => {
+                false
+            }
+        }
+    }
+}
+
 pub(super) fn before(
     piece: &Piece,
     thread: &Thread,
