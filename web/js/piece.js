@@ -308,7 +308,7 @@ export async function showPiece(root, id) {
         show();
       }),
       choice('Measure in', [['cm', 'cm'], ['inch', 'inches']], setting('units'), (value) => choose('units', value)),
-      choice('Shown', [['whole', 'whole'], ['closer', 'closer'], ['true', 'in true size']], size, (value) => {
+      choice('Shown', [['whole', 'whole'], ['closer', 'closer'], ['rows', 'row by row'], ['true', 'in true size']], size, (value) => {
         size = value;
         draw();
       }),
@@ -334,6 +334,7 @@ export async function showPiece(root, id) {
       const title = `${check?.plan.name}, ${back ? 'from the back' : 'from the front'}. ${check?.asked}`;
       paper.take(check ? { id, rev: piece.head, units: setting('units'), drawing: url, winding: piece.winding ?? [] } : null);
       if (!check) return;
+      loom.touch.onNear = size === 'rows' ? null : near;
       const pictured = loom.show({
         id, rev: piece.head, lines: setting('drawn') === 'lines', lies: piece.lies ?? null, ends: check.plan.ends, url, title,
         places, colours: colours(), back, size, touch: mayEdit() ? touch : 'looks', changes: mayEdit(), picked,
@@ -350,6 +351,11 @@ export async function showPiece(root, id) {
     }
   }
 
+  const near = (/** @type {number} */ x, /** @type {number} */ y) => {
+    loom.hold(x, y);
+    size = 'rows';
+    show();
+  };
   loom.touch.onTold = (row) => {
     const index = (piece.places ?? []).findIndex(({ first_row: first, rows }) => first <= row && row < first + rows);
     const place = piece.places?.[index];

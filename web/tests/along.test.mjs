@@ -115,9 +115,9 @@ test('now and then the width is measured, as a step of its own that is no row, w
   await at(page);
   await page.reload();
   await page.waitForSelector('.still');
-  assert.ok((await page.textContent('.coming')).includes(step.words));
+  assert.ok((await page.textContent('.coming')).includes(printed(step.words)));
   await next(page);
-  assert.equal(await said(page), `Before row ${number}: ${step.words}. ${step.if_narrower} ${step.if_wider}`);
+  assert.equal(printed(await said(page)), printed(`Before row ${number}: ${step.words}. ${step.if_narrower} ${step.if_wider}`));
   assert.match(step.words, /about [0-9.]+ cm/);
   assert.deepEqual(await page.locator('.advice').allTextContents(), [step.if_narrower, step.if_wider].map(printed));
   await accessible(page, 'measuring');
@@ -185,7 +185,7 @@ test('a row that is taken back may lie there still: how it comes out is said wit
     await page.waitForFunction((before) => document.querySelector('#row-said').textContent !== before, before);
   }
   await reached(page, 'Row 1 of');
-  assert.equal((await page.textContent('.within')).replaceAll('\u00a0', ' '), printed(`If it lies there already, take it out: ${rows[0].unpick}.`));
+  assert.equal((await page.textContent('.within')), printed(`If it lies there already, take it out: ${rows[0].unpick}.`));
   await accessible(page, 'a row that was taken back');
   await next(page);
   await isDone(1);
@@ -203,7 +203,7 @@ test('where a needleful ends is said with the row in which it does, not as a ste
   await at(page);
   await until(page, `Row ${joined.number} of`);
   assert.ok((await said(page)).toLowerCase().endsWith(`${join.words}.`), await said(page));
-  assert.equal((await page.textContent('.within')).replaceAll('\u00a0', ' ').toLowerCase(), printed(`${join.words}.`).toLowerCase());
+  assert.equal((await page.textContent('.within')).toLowerCase(), printed(`${join.words}.`).toLowerCase());
   assert.ok(!((await page.locator('.done-before').allTextContents()).join().includes('join')));
   assert.deepEqual(wrong, []);
   await context.close();

@@ -40,7 +40,7 @@ test('a border is dragged: the line goes with the pointer, the sentence with it,
   assert.equal(await page.locator('.hand-border').count(), 0);
   await page.mouse.up();
   assert.equal((await shown(page, id)).head, before.head, 'Escape gives it up');
-  assert.equal(await page.textContent('.follows'), before.check.follows);
+  assert.equal(await page.textContent('.follows'), printed(before.check.follows));
 
   await page.mouse.move(x, y);
   await page.mouse.down();

@@ -80,7 +80,7 @@ export const live = (page) => page.evaluate(() => [...document.querySelectorAll(
 
 /** Waits for words in a live region. */
 export async function heard(page, words) {
-  await page.waitForFunction((words) => [...document.querySelectorAll('[role=status], [role=alert]')].some((one) => one.textContent.includes(words)), words);
+  await page.waitForFunction((words) => [...document.querySelectorAll('[role=status], [role=alert]')].some((one) => one.textContent.replaceAll('\u00a0', ' ').includes(words)), words);
 }
 
 /** Checks until it holds, or says what does not. */

@@ -2,7 +2,7 @@
 // keyboard alone. What the page then says is what the server says.
 import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { SIZES, accessible, ask, device, heard, launch } from './browser.mjs';
+import { SIZES, accessible, ask, device, heard, launch, printed } from './browser.mjs';
 import { button, key, label, labels, piece, reach, rows, settled, shown } from './changing.mjs';
 import { measure } from './measure.mjs';
 import { start } from './server.mjs';
@@ -104,7 +104,7 @@ test('its name, its good side and the longest float are changed where it says wh
   assert.match((await settled(page, id)).check.asked, /its good side away from the weaver/);
   const float = page.getByLabel('Longest float allowed');
   assert.equal(await float.inputValue(), '25 mm', 'as it was typed');
-  assert.equal(await page.textContent('[id$=float-hint]'), (await shown(page, id)).parts.floats);
+  assert.equal(await page.textContent('[id$=float-hint]'), printed((await shown(page, id)).parts.floats));
   await float.fill('9 mm');
   await page.keyboard.press('Enter');
   await heard(page, 'Allowed floats of 9 mm.');
@@ -133,7 +133,7 @@ test('a size is asked for where it is told, by touch; each choice says what it c
   const wanted = page.getByLabel('Size it should have then');
   await wanted.fill('11');
   await page.keyboard.press('Enter');
-  await page.waitForFunction(() => document.querySelector('.said .field .mend:not(:empty)')?.textContent.includes('11 cm x 14 cm'));
+  await page.waitForFunction(() => document.querySelector('.said .field .mend:not(:empty)')?.textContent.includes('11\u00a0cm x 14\u00a0cm'));
   await wanted.fill('11 cm x 12 cm');
   await page.keyboard.press('Enter');
   await heard(page, 'Asked for a finished size of 11 cm x 12 cm.');
@@ -160,7 +160,7 @@ test('a size is asked for where it is told, by touch; each choice says what it c
   await page.getByLabel('Size it should have then').fill('12 cm long');
   await page.keyboard.press('Enter');
   await heard(page, 'Asked for a finished piece 12 cm long.');
-  await page.waitForFunction(() => document.querySelector('.fits p')?.textContent.includes(': 12 cm long. As the plan is'));
+  await page.waitForFunction(() => document.querySelector('.fits p')?.textContent.includes(': 12\u00a0cm long. As the plan is'));
   assert.match((await shown(page, id)).text, /^finished *= "12 cm long"$/m);
   const { wanted: one } = await ask(page, `/api/pieces/${id}/fit?units=cm`);
   assert.deepEqual(one, { width_mm: null, length_mm: 120 });
@@ -176,17 +176,17 @@ test('a size is asked for and made to fit by keyboard alone, in inches', async (
   const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
   const id = await piece(server, page);
   await page.locator('input[value=inch]').check();
-  await page.waitForFunction(() => / in[;.]/.test(document.querySelector('.follows').textContent));
+  await page.waitForFunction(() => /\sin[;.]/.test(document.querySelector('.follows').textContent));
   await page.locator('.mark').focus();
   await reach(page, '.follows [data-about=size]');
   await page.keyboard.press('Enter');
   await reach(page, '[data-key="asked size  finished"]');
-  assert.equal(await page.evaluate(() => document.getElementById(document.activeElement.getAttribute('aria-describedby')).textContent), 'Such as 4 1/2 in x 5 1/2 in, 4 1/2 in wide or 5 1/2 in long');
+  assert.equal(await page.evaluate(() => document.getElementById(document.activeElement.getAttribute('aria-describedby')).textContent), printed('Such as 4 1/2 in x 5 1/2 in, 4 1/2 in wide or 5 1/2 in long'));
   await page.keyboard.type('4 x 5 in');
   await page.keyboard.press('Enter');
   await heard(page, 'Asked for a finished size of 4 x 5 in.');
   await page.waitForSelector('.fits .remedy');
-  assert.match(await page.textContent('.fits p'), /: 4 x 5 in\. As the plan is, about/);
+  assert.match(await page.textContent('.fits p'), /: 4\sx\s5\sin\. As the plan is, about/);
   const { choices } = await ask(page, `/api/pieces/${id}/fit?units=inch`);
   const first = choices.find(({ edits }) => edits.length > 0);
   await reach(page, '.fits .remedy');

@@ -1,7 +1,7 @@
 // Yarns and needles, changed in the sentence and in the basket, by touch and by keyboard alone.
 import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { device, heard, launch } from './browser.mjs';
+import { device, heard, launch, printed } from './browser.mjs';
 import { button, key, label, piece, reach, settled, shown } from './changing.mjs';
 import { start } from './server.mjs';
 
@@ -98,7 +98,7 @@ test('a yarn comes in by keyboard alone, and one that is there is changed in the
   await reach(page, '[data-key="new yarn name"]');
   await page.keyboard.type('heather');
   await page.keyboard.press('Tab');
-  assert.equal(await page.evaluate(() => document.getElementById(document.activeElement.getAttribute('aria-describedby')).textContent), 'Such as 210 m per 100 g, 8/2 cotton or 7 wraps per cm');
+  assert.equal(await page.evaluate(() => document.getElementById(document.activeElement.getAttribute('aria-describedby')).textContent), printed('Such as 210 m per 100 g, 8/2 cotton or 7 wraps per cm'));
   await page.keyboard.type('7 wraps per cm');
   await page.keyboard.press('Enter');
   await heard(page, 'Added the yarn heather.');
@@ -151,7 +151,7 @@ test('what is known of a yarn beside its label is noted in the basket, by touch,
     const field = page.getByLabel(words[0].toUpperCase() + words.slice(1), { exact: true });
     assert.equal(await field.getAttribute('data-key'), `basket yarn slate ${key}`);
     assert.equal(await field.inputValue(), typed ?? '');
-    assert.equal(await page.evaluate((id) => document.getElementById(id).textContent, await field.getAttribute('aria-describedby')), hint);
+    assert.equal(await page.evaluate((id) => document.getElementById(id).textContent, await field.getAttribute('aria-describedby')), printed(hint));
     const example = done[key].match(/22 m|4\.90 EUR per 50 g|7 wraps per cm|12\.4 g, 31 m|4 mm/)[0];
     assert.ok(hint.includes(example), hint);
     await field.fill(example);
