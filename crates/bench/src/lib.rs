@@ -33,6 +33,7 @@ mod server;
 mod session;
 mod sheet;
 mod stale;
+mod standing;
 mod studies;
 mod swatches;
 #[cfg(test)]

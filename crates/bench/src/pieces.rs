@@ -4,10 +4,10 @@ use crate::answer::{Answer, Nothing, Query, Refusal, Sent};
 use crate::bench::Bench;
 use crate::events::Notice;
 use crate::examples::ExampleJson;
+use crate::standing::{self, WeavingLine};
 use crate::studies::{self, Figures, Known};
 use crate::views::{self, Measure};
 use crate::visitor::Visitor;
-use crate::weavings::{self, WeavingLine};
 use axum::Json;
 use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
@@ -84,7 +84,7 @@ fn all(bench: &Bench, measure: Measure) -> Answer<Response> {
 
 fn line(bench: &Bench, piece: &PieceInfo, weavings: Vec<Listed>) -> Answer<LineJson> {
     // First, since what they are studied for serves the figures too.
-    let weavings = weavings::lines(bench, weavings, piece.head)?;
+    let weavings = standing::lines(bench, weavings, piece.head)?;
     let text = || bench.store.revision(piece.head).ok().map(|revision| revision.text);
     let Figures { name, piece: figures } = bench.studies.figures(piece.head, text);
     Ok(LineJson {
