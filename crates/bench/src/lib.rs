@@ -34,6 +34,7 @@ mod session;
 mod sheet;
 mod stale;
 mod standing;
+mod starts;
 mod studies;
 mod swatches;
 #[cfg(test)]

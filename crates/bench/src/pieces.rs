@@ -5,6 +5,7 @@ use crate::bench::Bench;
 use crate::events::Notice;
 use crate::examples::ExampleJson;
 use crate::standing::{self, WeavingLine};
+use crate::starts::{self, StartJson};
 use crate::studies::{self, Figures, Known};
 use crate::views::{self, Measure};
 use crate::visitor::Visitor;
@@ -39,13 +40,6 @@ struct TroubleJson {
     help: String,
 }
 
-/// A start that is offered.
-#[derive(Debug, Serialize)]
-struct StartJson {
-    name: &'static str,
-    words: &'static str,
-}
-
 #[derive(Debug, Serialize)]
 struct LineJson {
     id: String,
@@ -76,10 +70,13 @@ fn all(bench: &Bench, measure: Measure) -> Answer<Response> {
         let weavings = woven.remove(&piece.id).unwrap_or_default();
         to.push(line(bench, &piece, weavings)?);
     }
+    // What is on the loom comes first, what was woven on last before all; the others stand as they are.
+    pieces.sort_by_key(|line| {
+        std::cmp::Reverse(line.weavings.iter().filter_map(WeavingLine::on_the_loom).max())
+    });
     let examples = bench.examples.list(measure.units()).collect();
-    let starts = Pattern::ALL.map(|start| StartJson { name: start.word(), words: start.about() });
     let no_backup = bench.store.backup_trouble().map(|(message, help)| TroubleJson { message, help });
-    Ok(Json(ListJson { pieces, put_away, examples, starts: starts.into(), no_backup }).into_response())
+    Ok(Json(ListJson { pieces, put_away, examples, starts: starts::list(), no_backup }).into_response())
 }
 
 fn line(bench: &Bench, piece: &PieceInfo, weavings: Vec<Listed>) -> Answer<LineJson> {

@@ -23,6 +23,13 @@ pub(crate) struct WeavingLine {
     stands: StandsJson,
 }
 
+impl WeavingLine {
+    /// When it was woven on last, if some of its rows are done and some are not.
+    pub(crate) fn on_the_loom(&self) -> Option<i64> {
+        (self.stands.done > 0 && self.stands.next.next_row.is_some()).then_some(self.stands.touched)
+    }
+}
+
 /// How far a weaving is, for a list.
 #[derive(Debug, Clone, Serialize)]
 struct StandsJson {
