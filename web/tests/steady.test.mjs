@@ -61,7 +61,7 @@ for (const size of ['desktop', 'phone']) {
     const come = places[1];
     assert.ok(!before.places.some(({ name }) => name === come.name), 'it is a new band');
     assert.deepEqual([places[0].name, come.rows, come.wefts], [own.name, 4, own.wefts]);
-    assert.match(parts.bands.find(({ name }) => name === come.name).words, /plain/);
+    assert.match(parts.bands.find(({ name }) => name === come.name).words, /^over 1, under 1, then the opposite/);
     const title = page.locator('#band-title');
     assert.equal((await title.textContent()).toLowerCase(), come.name.toLowerCase());
     assert.ok(await title.evaluate((one) => one === document.activeElement), 'the focus is in its panel');
