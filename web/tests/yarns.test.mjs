@@ -160,7 +160,7 @@ test('what is known of a yarn beside its label is noted in the basket, by touch,
   }
   const noted = await slate();
   assert.deepEqual(noted.known.map(({ typed }) => typed), ['22 m', '4.90 EUR per 50 g', '7 wraps per cm', '12.4 g, 31 m', '4 mm']);
-  assert.equal(await fold.textContent(), noted.all_known);
+  assert.equal(await fold.textContent(), printed(noted.all_known));
   assert.match(await line.textContent(), /, about \d+\.\d\d EUR$/, 'the basket says what it costs');
 
   // What can't be read is said at its field; what is emptied is known no more.
