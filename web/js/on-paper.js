@@ -7,7 +7,7 @@ import { fetchDrawing } from './drawing.js';
 const REST = 800; // milliseconds after a change: while one change follows the other nothing is asked for
 
 /**
- * @typedef {{number: number, weft: string, from: string, over_ends: string | null, words: string, before: string[], after: string[]}} Row
+ * @typedef {{number: number, words: string, before: string[], after: string[]}} Row
  * @typedef {{before: string[], rows: Row[], off_the_loom: string[]}} Sheet
  * @typedef {{id: string, rev: string, units: string, drawing: string, places: import('./loom.js').Place[], winding: string[]}} Piece
  */
@@ -73,11 +73,10 @@ export class OnPaper {
 }
 
 /** @param {Row} row */
-function row({ number, weft, from, over_ends: ends, words, before, after }) {
-  const over = ends ? `${ends}: ` : '';
+function row({ number, words, before, after }) {
   return [
     ...before.map((step) => h('p', { class: 'paper-step' }, unbroken(begun(step)))),
-    h('p', { class: 'paper-row' }, h('b', {}, String(number)), h('span', {}, `${weft} from the ${from}: ${over}${words}`)),
+    h('p', { class: 'paper-row' }, h('b', {}, String(number)), h('span', {}, words)),
     ...after.map((step) => h('p', { class: 'paper-step' }, unbroken(begun(step)))),
   ];
 }

@@ -75,7 +75,7 @@ for (const [size, light] of [['desktop', 'light'], ['phone', 'dark']]) {
     assert.deepEqual(await seen(page, '.basket li'), yarns.map(({ need }) => need.words));
     assert.deepEqual((await seen(page, '.on-paper ol:first-of-type li')).map(plain), winding.map(plain));
     assert.deepEqual((await seen(page, '.on-paper ol:last-of-type li')).map(plain), off.map(plain));
-    const lines = rows.map(({ number, weft, from, words }) => `${number}${weft} from the ${from}: ${words}`);
+    const lines = rows.map(({ number, words }) => `${number}${words}`);
     assert.deepEqual(await seen(page, '.paper-row'), lines);
     const steps = rows.flatMap(({ before, after }) => [...before, ...after].map((words) => words[0].toUpperCase() + words.slice(1)));
     assert.deepEqual((await seen(page, '.paper-step')).map(plain), steps.map(plain));
@@ -97,8 +97,8 @@ test('a row over some of the ends says on paper which', async () => {
   await page.waitForSelector('.paper-row', { state: 'attached' });
   await page.emulateMedia({ media: 'print' });
   const { rows } = await ask(page, `/api/pieces/${id}/rows`);
-  const { number, weft, from, words } = rows.find(({ over_ends: ends }) => ends === 'ends 10 to 20');
-  assert.ok((await seen(page, '.paper-row')).includes(`${number}${weft} from the ${from}: ends 10 to 20: ${words}`));
+  const { number, words } = rows.find(({ words }) => words.includes(': ends 10 to 20: '));
+  assert.ok((await seen(page, '.paper-row')).includes(`${number}${words}`));
   await context.close();
 });
 

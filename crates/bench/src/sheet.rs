@@ -32,10 +32,7 @@ pub(crate) struct SheetJson {
 #[derive(Debug, Serialize)]
 struct RowLine {
     number: u32,
-    weft: String,
-    from: &'static str,
-    /// The ends that it is woven over in words, where they are not all.
-    over_ends: Option<String>,
+    /// Which needle comes from where, over which ends where they are not all, and over and under.
     words: String,
     /// Without what is done before every row.
     before: Vec<String>,
@@ -55,10 +52,7 @@ pub(crate) async fn get(
             let rows = fellmark_report::rows(study, 1..=u32::MAX, units).rows;
             let line = |row: fellmark_report::RowJson| RowLine {
                 number: row.number,
-                weft: row.weft,
-                from: row.from,
-                over_ends: row.over_ends,
-                words: row.words,
+                words: say::row_listed(&row.weft, row.from, row.over_ends.as_deref(), &row.words),
                 before: told(row.before),
                 after: told(row.after),
             };
