@@ -344,7 +344,7 @@ export async function showAlong(root, id) {
           h('div', {}, phrase.runs.map((run) => h('p', { class: `run ${run.pass}` }, h('span', {}, run.pass), ' ', h('b', {}, String(run.ends))))),
           phrase.times_words ? h('span', { class: 'times' }, phrase.times_words) : null)))),
       within.map(({ words }) => h('p', { class: 'within' }, unbroken(`${begun(words)}.`))),
-      back === row.number ? h('p', { class: 'within' }, `If it lies there already, take it out: ${row.unpick}.`) : null,
+      back === row.number ? h('p', { class: 'within' }, `If it lies there already, take it out: ${row.weft} ${row.unpick}.`) : null,
       then && !mayEdit() ? h('p', { class: 'quiet then' }, `Then: ${then}.`) : null,
       habits.length > 0 ? h('p', { class: 'quiet habits' }, `${begun(habits.join(', '))}.`) : null,
       below);

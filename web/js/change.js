@@ -9,7 +9,7 @@ import { Panel, fold } from './panel.js';
  * @typedef {{uses: Word[], shows: Word[], finishes: Word[], paths: Word[], edges: Word[], loom: (Word & {called: string})[], strands_act_as: Word[], typed: {opening: string, step: string, beat: string}, weaves: {name: string, words: string, weave: object, rows: string[]}[], fibres: string[],
  *   colours: {name: string, colour: string}[], most_rows: number}} Choices
  * @typedef {{name: string, use: string, shows: string, finish: string, edges: string, finished: string | null, longest_float: string | null, floats: string, finished_hint: string, size_hint: string, loom: Record<string, any>, warp: {ends: number, width: string | null, order: string[], yarns: string[], repeat: number | null, repeat_fewer: number | null, repeat_more: number | null, most: number, path: string},
- *   header: {length: string | null, yarn: string | null, usual: string, about: string}, sizes: {name: string, size: string, fibre: string, known: {key: string, words: string, typed: string | null, hint: string}[], all_known: string, used: string, unused: boolean, instead: Offer[]}[], needles: Needle[],
+ *   header: {length: string | null, yarn: string | null, choices: {yarn: string | null, words: string}[], usual: string, about: string}, sizes: {name: string, size: string, fibre: string, known: {key: string, words: string, typed: string | null, hint: string}[], all_known: string, used: string, unused: boolean, instead: Offer[]}[], needles: Needle[],
  *   bands: import('./band.js').Band[], stack: import('./band.js').Entry[], borders: {band: string, by: number}[]}} Parts
  * @typedef {{name: string, yarn: string, colour: string, doubled: boolean | null, from: 'left' | 'right' | null, idle: boolean}} Needle
  * @typedef {{number: number, words: string, comes_of: string, edits: object[], new_findings: {severity: 'error' | 'warning', weight: string, words: string}[], keeps: string | null}} Fitting
@@ -180,7 +180,7 @@ function ends(panel, parts, choices) {
  * @param {Panel} panel
  * @param {Parts} parts
  */
-function header(panel, { header: { length, yarn, usual, about }, sizes }) {
+function header(panel, { header: { length, yarn, choices, usual, about } }) {
   const chosen = (/** @type {boolean} */ pressed) => ({ pressed, class: 'plain chosen' });
   return [
     panel.group('Below the first row',
@@ -188,7 +188,7 @@ function header(panel, { header: { length, yarn, usual, about }, sizes }) {
       panel.action('header', 'A header', { edit: 'header', length: length ?? usual, yarn }, chosen(length !== null))),
     ...(length === null ? [] : [h('div', { class: 'fields told-of' },
       panel.field('header length', 'Of the warp it takes', length, (value) => (value ? { edit: 'header', length: value, yarn } : null), { hint: about }),
-      panel.select('header yarn', 'The header is', [['', 'a strip of card'], ...sizes.map(({ name }) => /** @type {[string, string]} */ ([name, `woven with ${name}`]))], yarn ?? '',
+      panel.select('header yarn', 'The header is', choices.map(({ yarn: of, words }) => [of ?? '', words]), yarn ?? '',
         (name) => ({ edit: 'header', length, yarn: name || null })))]),
   ];
 }

@@ -7,7 +7,7 @@ import { fetchDrawing } from './drawing.js';
 const REST = 800; // milliseconds after a change: while one change follows the other nothing is asked for
 
 /**
- * @typedef {{number: number, weft: string, from: string, over_ends: string | null, words: string, before: string[], after: string[]}} Row
+ * @typedef {{number: number, words: string, before: string[], after: string[]}} Row
  * @typedef {{as_others: string, begins_again: string | null, at_their_rows: string[]}} Again
  * @typedef {{bands: string, rows: string, edge_habit: string | null, told: (Row | Again)[]}} Section
  * @typedef {{before: string[], drawings: {rows: [number, number] | null, words: string | null}[], sections: Section[], off_the_loom: string[]}} Sheet
@@ -87,11 +87,10 @@ function section({ bands, rows, edge_habit: habit, told }) {
 const step = (/** @type {string} */ words) => h('p', { class: 'paper-step' }, begun(words));
 
 /** @param {Row} row */
-function row({ number, weft, from, over_ends: ends, words, before, after }) {
-  const over = ends ? `${ends}: ` : '';
+function row({ number, words, before, after }) {
   return [
     ...before.map(step),
-    h('p', { class: 'paper-row' }, h('b', {}, String(number)), h('span', {}, `${weft} from the ${from}: ${over}${words}`)),
+    h('p', { class: 'paper-row' }, h('b', {}, String(number)), h('span', {}, words)),
     ...after.map(step),
   ];
 }

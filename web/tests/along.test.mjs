@@ -185,7 +185,7 @@ test('a row that is taken back may lie there still: how it comes out is said wit
     await page.waitForFunction((before) => document.querySelector('#row-said').textContent !== before, before);
   }
   await reached(page, 'Row 1 of');
-  assert.equal((await page.textContent('.within')), printed(`If it lies there already, take it out: ${rows[0].unpick}.`));
+  assert.equal((await page.textContent('.within')), printed(`If it lies there already, take it out: ${rows[0].weft} ${rows[0].unpick}.`));
   await accessible(page, 'a row that was taken back');
   await next(page);
   await isDone(1);

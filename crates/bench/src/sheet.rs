@@ -70,10 +70,7 @@ enum ToldJson {
 #[derive(Debug, Serialize)]
 struct RowLine {
     number: u32,
-    weft: String,
-    from: &'static str,
-    /// The ends that it is woven over in words, where they are not all.
-    over_ends: Option<String>,
+    /// Which needle comes from where, over which ends where they are not all, and over and under.
     words: String,
     /// Without what is done before every row.
     before: Vec<String>,
@@ -129,10 +126,7 @@ fn section(study: &Study, section: &Section, units: Units) -> SectionJson {
         let of = fellmark_report::row(study, row, units);
         RowLine {
             number: of.number,
-            weft: of.weft,
-            from: of.from,
-            over_ends: of.over_ends,
-            words: of.words,
+            words: say::row_listed(&of.weft, of.from, of.over_ends.as_deref(), &of.words),
             before: told(of.before),
             after: told(of.after),
         }

@@ -95,10 +95,21 @@ pub struct HeaderKeys {
     pub length: Option<String>,
     /// Its yarn; null: it is a strip of card.
     pub yarn: Option<String>,
+    /// What it may be.
+    pub choices: Vec<HeaderChoice>,
     /// A length to begin with.
     pub usual: &'static str,
     /// What its length means.
     pub about: String,
+}
+
+/// What a header may be.
+#[derive(Debug, Clone, Serialize)]
+pub struct HeaderChoice {
+    /// The yarn that it is woven with; null: none.
+    pub yarn: Option<String>,
+    /// The same in words.
+    pub words: String,
 }
 
 /// A yarn as the plan says it.
@@ -300,9 +311,13 @@ pub fn panels(plan: &Plan, study: &Study, units: Units) -> Panels {
 /// A header to begin with: two fingers of it (common practice, no source).
 fn header(plan: &Plan, units: Units) -> HeaderKeys {
     let header = plan.header.as_ref();
+    let yarns = std::iter::once(None).chain(plan.yarns.iter().map(|yarn| Some(yarn.name.as_str())));
     HeaderKeys {
         length: header.map(|header| header.length.typed.clone()),
         yarn: header.and_then(|header| header.yarn).map(|yarn| plan.yarns[yarn.0].name.clone()),
+        choices: yarns
+            .map(|yarn| HeaderChoice { yarn: yarn.map(str::to_owned), words: say::header_of(yarn) })
+            .collect(),
         usual: match units {
             Units::Metric => "2 cm",
             Units::Inch => "3/4 in",

@@ -46,12 +46,14 @@ pub use off_loom::off_the_loom;
 pub use piece::{asked, follows, list, purpose, such_as};
 pub use problem::piece_error;
 pub use resolved::resolved;
-pub use row::{RowPhrase, comes_from, edge_note, over_ends, row_phrases, row_words, unpick_words};
+pub use row::{
+    RowPhrase, comes_from, edge_note, over_ends, row_listed, row_phrases, row_words, unpick_words,
+};
 pub use size::{
     course, finish, finished_examples, likely_sides, measures, sides, state, states, wanted, weighs,
 };
 pub use stack::called;
-pub use step::{BEFORE_ROWS, FIRST_MET, edge_habit, off_width, step, turn};
+pub use step::{BEFORE_ROWS, FIRST_MET, edge_habit, header_of, off_width, step, turn};
 pub use warp::{WindingStep, picture, wind, winding};
 pub use weaving::{far, left};
 pub use why::{holds_because, need_because, size_because};

@@ -141,6 +141,14 @@ pub fn comes_from(piece: &Piece, from: Side, span: Span) -> String {
     format!("from the {}{ends}", super::side(from))
 }
 
+/// A row in a list of rows: which needle comes from where, over which ends where they are not all, and the row in words:
+/// "slate from the left: ends 10 to 20: over 1, under 1".
+#[must_use]
+pub fn row_listed(weft: &str, from: &str, over_ends: Option<&str>, words: &str) -> String {
+    let ends = over_ends.map_or_else(String::new, |ends| format!("{ends}: "));
+    format!("{weft} from the {from}: {ends}{words}")
+}
+
 /// How a row is taken out again: backwards, needle first, from the side at which it came out.
 #[must_use]
 pub fn unpick_words(runs: &[Run], from: Side) -> String {

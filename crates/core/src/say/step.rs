@@ -7,6 +7,12 @@ use crate::quantity::Mm;
 use crate::side::{Pass, Side};
 use crate::walk::{EdgeHabit, Grip, Step, Turn, TurnState, Walk};
 
+/// What a header may be: woven with a yarn, or not.
+#[must_use]
+pub fn header_of(yarn: Option<&str>) -> String {
+    yarn.map_or_else(|| "a strip of card".to_owned(), |yarn| format!("woven with {yarn}"))
+}
+
 /// A step as an instruction.
 #[must_use]
 pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
@@ -22,7 +28,8 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
         Step::Header { length: long, woven: None } => {
             let long = length(long, units);
             format!(
-                "slip a strip of card {long} wide in as a header, over 1 and under 1: it spreads the warp, and comes out again"
+                "slip {} {long} wide in as a header, over 1 and under 1: it spreads the warp, and comes out again",
+                header_of(None)
             )
         }
         Step::HeaderOut => {

@@ -118,9 +118,7 @@ fn one(study: &Study, row: &RowJson, units: Units, hand: Hand) -> String {
             text.push_str(&paragraph(&indent, &said.words));
         }
     }
-    let head = format!("{} from the {}: ", row.weft, row.from);
-    let span = row.over_ends.as_ref().map_or_else(String::new, |ends| format!("{ends}: "));
-    let words = format!("{head}{span}{}", row.words);
+    let words = say::row_listed(&row.weft, row.from, row.over_ends.as_deref(), &row.words);
     let number = row.number.to_string();
     text.push_str(&match hand {
         Hand::Right => paragraph(&format!("{}  ", strong(&format!("{number:>4}"))), &words),
