@@ -32,8 +32,8 @@ test('a remedy is one tap; undo and redo follow', async () => {
   assert.ok(before.length > 0);
   // What the server says is what is shown, in the same order.
   const { check } = await ask(page, `/api/pieces/${id}`);
-  assert.deepEqual(await page.locator('.finding .words').allTextContents(), check.findings.map(({ words }) => words));
-  assert.equal(asked, check.asked);
+  assert.deepEqual(await page.locator('.finding .words').allTextContents(), check.findings.map(({ words }) => printed(words)));
+  assert.equal(asked, printed(check.asked));
 
   const remedy = page.getByRole('button', { name: 'Take 27 ends' });
   await remedy.tap();
@@ -262,7 +262,7 @@ test('centimetres become inches, in the sentences and on the ruler, and the fron
   await go(page, server, `#/piece/${id}`);
   assert.match(await page.textContent('.follows'), /\bcm\b/);
   await page.getByText('inches', { exact: true }).click();
-  await page.waitForFunction(() => / in\b|inch/.test(document.querySelector('.follows').textContent));
+  await page.waitForFunction(() => /\sin\b|inch/.test(document.querySelector('.follows').textContent));
   assert.doesNotMatch(await page.textContent('.follows'), /\bcm\b/);
   await page.waitForFunction(() => !document.querySelector('.loom-ruler').textContent.includes('cm'));
   await page.getByText('lines', { exact: true }).click();
@@ -322,7 +322,7 @@ test('a phrase of the second sentence opens what it is made of, by pointer and b
   const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
   await go(page, server, `#/piece/${id}`);
   const { check } = await ask(page, `/api/pieces/${id}?units=cm`);
-  assert.equal(await page.textContent('.follows'), check.follows, 'the phrases are the sentence');
+  assert.equal(await page.textContent('.follows'), printed(check.follows), 'the phrases are the sentence');
   for (const about of ['holds', 'size', 'need']) {
     await page.locator(`.follows [data-about=${about}]`).first().click();
     assert.deepEqual(await page.locator('.why li').allTextContents(), check.why[about].map(printed));

@@ -114,10 +114,7 @@ pub(crate) async fn get(
 }
 
 fn drawn(rows: Option<Range<u32>>) -> DrawnJson {
-    DrawnJson {
-        words: rows.as_ref().map(|rows| say::drawn_rows(rows)),
-        rows: rows.map(|rows| [rows.start + 1, rows.end]),
-    }
+    DrawnJson { words: rows.as_ref().map(say::drawn_rows), rows: rows.map(|rows| [rows.start + 1, rows.end]) }
 }
 
 fn section(study: &Study, section: &Section, units: Units) -> SectionJson {

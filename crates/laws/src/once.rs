@@ -171,7 +171,7 @@ pub fn written_out(text: &str) -> Read<Vec<RowLines>> {
             if again.iter().any(|number| !stretch.contains(number) || rows[number - 1].row != *first) {
                 return Err(in_line("another row".into()));
             }
-        } else if rows.is_empty() && indent == 0 || line.contains(", row") && indent == 0 {
+        } else if indent == 0 && (rows.is_empty() || line.contains(", row")) {
             // What stands above the rows, and headings.
         } else if ["cut ", "secure row 1, ", "it begins ", "it ends ", "before it "]
             .iter()
