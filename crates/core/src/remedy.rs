@@ -108,7 +108,7 @@ impl<'a> Trials<'a> {
                 edits.extend(plan.header.is_some().then_some(Edit::Set(Set::Header(None))));
                 edits
             }
-            Kind::MayNotFit { fill: None, .. } => self.fewer_rows(crate::study::is_surely_within_reach),
+            Kind::MayNotFit { .. } => self.fewer_rows(crate::study::is_surely_within_reach),
             Kind::RunsOut { yarn, row, .. } => {
                 let mut edits = self.less_of(*yarn);
                 edits.extend(

@@ -272,7 +272,7 @@ fn rows_that_fit_only_if_they_lie_as_is_likely_are_told() {
         })
     };
     let (finding, remedies, words) = found(440).expect("it may not fit");
-    let Kind::MayNotFit { height, reach, row, fill: None } = finding.kind else { panic!("{finding:?}") };
+    let Kind::MayNotFit { height, reach, row } = finding.kind else { panic!("{finding:?}") };
     assert_eq!((finding.severity, reach.mm()), (Severity::Note, 480.0));
     near(height.likely, 461.1, 0.5);
     assert!(height.high.mm() > 516.0, "{height:?}");
@@ -284,10 +284,11 @@ fn rows_that_fit_only_if_they_lie_as_is_likely_are_told() {
     assert_eq!(found(300), None);
 }
 
-/// A band that fills the frame always comes near to what can be woven: where nothing comes above it she stops when it is full.
+/// A band that fills the frame always comes near to what can be woven: she weaves as many of its rows as fit, and is told how much
+/// what comes above takes: 6 rows of 1.0479 mm.
 #[test]
-fn a_fill_is_told_only_where_something_comes_above_it() {
-    let found = |bands: &str| {
+fn of_a_fill_it_is_told_how_much_room_to_leave() {
+    let told = |bands: &str| {
         let text = COTTON.text().replace("rows = 40", "length = \"fill\"").replace(
             "[piece]\nbands = [\"cloth\"]",
             &format!(
@@ -295,12 +296,13 @@ fn a_fill_is_told_only_where_something_comes_above_it() {
             ),
         );
         let study = study(&fellmark_note::read(&text).unwrap().plan).unwrap();
-        let near = study.findings.iter().find(|f| matches!(f.kind, Kind::MayNotFit { .. }));
-        near.map(|f| say::finding(f, &study.piece, Units::Metric).to_string())
+        assert!(!study.findings.iter().any(|f| matches!(f.kind, Kind::MayNotFit { .. })));
+        say::resolved(&study.piece.resolved[0], &study.piece, Units::Metric).unwrap()
     };
-    assert_eq!(found("\"hem\", \"cloth\""), None);
-    let told = found("\"cloth\", \"hem\"").expect("the hem may not fit");
-    assert!(told.contains("weave fewer rows of cloth"), "{told}");
+    let alone = told("\"hem\", \"cloth\"");
+    assert!(alone.starts_with("Cloth fills what is left: ") && alone.ends_with(" rows."), "{alone}");
+    let below = told("\"cloth\", \"hem\"");
+    assert!(below.ends_with(" rows, or as many as leave 6.3 mm for what comes above."), "{below}");
 }
 
 /// Over one end there is nothing to interlace with, and rows that wind round it don't lie loose: each turn wraps it.

@@ -415,9 +415,8 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
         Kind::TooTall { height, reach, row } => json!({
             "height_mm": mm(height), "reach_mm": mm(reach), "row": row + 1,
         }),
-        Kind::MayNotFit { height, reach, row, fill } => json!({
+        Kind::MayNotFit { height, reach, row } => json!({
             "height_mm": EstimateJson::mm(*height), "reach_mm": mm(reach), "row": row + 1,
-            "fill": fill.map(|fill| band_name(piece, fill)),
         }),
         Kind::FillTooShort { band, rows, repeat } => json!({
             "band": band_name(piece, *band), "rows": rows, "repeat": repeat,

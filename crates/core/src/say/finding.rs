@@ -240,20 +240,14 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             length(*reach, units),
             row + 1
         ),
-        Kind::MayNotFit { height, reach, row, fill } => {
-            let above = if piece.header.is_some() { "above the header " } else { "" };
-            let (most, reach) = (length(height.high, units), length(*reach, units));
-            let then = match fill.map(|fill| band(piece, fill)) {
-                None => format!("Then they don't fit from row {} on: measure as you go.", row + 1),
-                Some(fill) => {
-                    let fill = if fill.is_empty() { "the band that fills".into() } else { fill };
-                    format!("Then weave fewer rows of {fill}, so that those above it fit: measure as you go.")
-                }
-            };
-            format!(
-                "The rows fit if they lie as is likely, but they may come to {most}, and {above}a needle reaches {reach}. {then}"
-            )
-        }
+        Kind::MayNotFit { height, reach, row } => format!(
+            "The rows fit if they lie as is likely, but they may come to {}, and {}a needle reaches {}. Then they don't fit \
+             from row {} on: measure as you go.",
+            length(height.high, units),
+            if piece.header.is_some() { "above the header " } else { "" },
+            length(*reach, units),
+            row + 1
+        ),
         Kind::FillTooShort { band: b, rows: 0, .. } => {
             let name = band(piece, *b);
             let name = if name.is_empty() { "the band that fills".into() } else { name };

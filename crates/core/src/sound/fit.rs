@@ -4,7 +4,6 @@ use super::{Finding, Kind, Severity, Where};
 use crate::cloth::Cloth;
 use crate::cloth::size::Size;
 use crate::piece::{Piece, Resolved};
-use crate::plan::BandId;
 use crate::quantity::Mm;
 
 /// A hair's breadth of rounding must not count.
@@ -26,15 +25,16 @@ pub fn findings(piece: &Piece, cloth: &Cloth) -> Vec<Finding> {
     }]
 }
 
-/// Whether the rows fit and come so near to the reach of the needle that it depends on their spread whether they do.
+/// Whether the rows fit, none of them fills what is left, and they come so near to the reach of the needle that it may depend on
+/// their spread whether they do.
 #[must_use]
 pub fn is_near(piece: &Piece, cloth: &Cloth) -> bool {
     let fits = cloth.last_combable().is_some_and(|last| last + 1 == piece.row_count());
-    fits && cloth.highest() * MOST > piece.reach() && above_all(piece).is_none()
+    fits && cloth.highest() * MOST > piece.reach() && !fills(piece)
 }
 
 /// The piece may not fit if it is likely to, and is too tall at the upper end of its spread. Where a band fills what is left
-/// it matters only if something comes above it.
+/// she weaves as much of it as fits.
 pub fn may_not(piece: &Piece, cloth: &Cloth, size: &Size) -> Option<Finding> {
     let (height, reach) = (size.on_loom.length, piece.reach());
     if !is_near(piece, cloth) || height.high <= reach + HAIR {
@@ -46,7 +46,7 @@ pub fn may_not(piece: &Piece, cloth: &Cloth, size: &Size) -> Option<Finding> {
     Some(Finding {
         severity: Severity::Note,
         at: from(piece, row),
-        kind: Kind::MayNotFit { height, reach, row, fill: fill(piece) },
+        kind: Kind::MayNotFit { height, reach, row },
     })
 }
 
@@ -59,15 +59,7 @@ fn from(piece: &Piece, row: u32) -> Where {
     }
 }
 
-/// The band that fills what is left.
-fn fill(piece: &Piece) -> Option<BandId> {
-    piece.resolved.iter().find_map(|resolved| match *resolved {
-        Resolved::Fill { band, .. } => Some(band),
-        _ => None,
-    })
-}
-
-/// That band, if it comes above all others.
-fn above_all(piece: &Piece) -> Option<BandId> {
-    fill(piece).filter(|&band| piece.places.last().is_some_and(|place| place.band == band))
+/// Whether a band fills what is left: it holds as many rows as fit.
+fn fills(piece: &Piece) -> bool {
+    piece.resolved.iter().any(|resolved| matches!(resolved, Resolved::Fill { .. }))
 }

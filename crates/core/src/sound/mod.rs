@@ -265,8 +265,6 @@ pub enum Kind {
         reach: Mm,
         /// The first row that lies beyond at the upper end.
         row: u32,
-        /// The band that fills what is left, if one does: of it fewer rows can be woven.
-        fill: Option<BandId>,
     },
     /// What is left holds less than one repeat of the fill band's weave.
     FillTooShort {
