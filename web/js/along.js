@@ -2,12 +2,14 @@
 // keeps the place among them.
 import { at, get } from './api.js';
 import { stayAwake } from './awake.js';
-import { changedBelow, takeOut } from './changed.js';
-import { begun, dyed, fill, h, s, unbroken } from './dom.js';
+import { changedBelow } from './changed.js';
+import { GREY, begun, fill, h, unbroken } from './dom.js';
 import { line, onLine, onNotice } from './events.js';
 import { Fell } from './fell.js';
-import { Pace } from './pace.js';
+import { fitted } from './fitted.js';
+import { placeOf } from './place.js';
 import { onSettings, openSettings, setting } from './settings.js';
+import { BELONGS, banner, pictured, takeOut, waiting } from './step-pictures.js';
 import { drawStrip, strip } from './strip.js';
 import { Ticks } from './ticks.js';
 import { phoneLink } from './phone-link.js';
@@ -17,14 +19,20 @@ import { canListen, canRead, hush, listen, readAloud } from './voice.js';
 /**
  * @typedef {{pass: string, ends: number}} Run
  * @typedef {{do: string, words: string, routine: boolean, weft?: string, other?: string, pass?: string, side?: 'left' | 'right',
- *   if_narrower?: string, if_wider?: string, yarn?: string | null, colour?: string | null, more?: string[]}} Step
- * @typedef {{number: number, band: string, weft: string, yarn: string, from: 'left' | 'right', ends: [number, number], over_ends: string | null, runs: Run[],
+ *   if_narrower?: string, if_wider?: string, yarn?: string | null, colour?: string | null, letters?: 'ink' | 'paper' | null, more?: string[]}} Step
+ * @typedef {{number: number, band: string, weft: string, yarn: string, from: 'left' | 'right', ends: [number, number], comes: string, runs: Run[],
  *   phrases: {runs: Run[], times: number, times_words: string | null}[], words: string, unpick: string, before: Step[], after: Step[], crossings: string}} Row
- * @typedef {{id: string, piece: string, rev: string, name: string, mirrored: boolean, winding: Step[], rows: Row[], wefts: {name: string, yarn: string, colour: string}[],
- *   bands: {name: string, first_row: number, rows: number, edge_habit: string | null}[], off_the_loom: string[], done: number[], pace_minutes: number | null, next_row: number | null,
+ * @typedef {{id: string, piece: string, rev: string, name: string, mirrored: boolean, winding: Step[], rows: Row[], wefts: {name: string, yarn: string, colour: string, letters: 'ink' | 'paper'}[],
+ *   bands: {name: string, first_row: number, rows: number, edge_habit: string | null}[], off_the_loom: string[], done: number[], left: string | null, next_row: number | null,
  *   needles: {weft: string, side: 'left' | 'right'}[], changed_below: import('./changed.js').Changed | null}} Weaving
  * @typedef {{row: Row, step: Step | null}} Screen a step before or after a row, or the row itself
  */
+
+/**
+ * What is done within a row: it belongs on the row's own screen, for it is not done before.
+ * @param {Step} one
+ */
+const isWithin = (one) => one.do === 'join';
 
 /**
  * @param {HTMLElement} root
@@ -35,7 +43,6 @@ export async function showAlong(root, id) {
   /** @type {Weaving} */
   let weaving = await get(path());
   let done = new Set(weaving.done);
-  const pace = new Pace(id);
   const awake = stayAwake();
   const ticks = new Ticks(id, {
     onPlace: (place) => {
@@ -68,12 +75,15 @@ export async function showAlong(root, id) {
   let ended = false;
   /** Whether rows are being taken out. */
   let unpicking = false;
+  /** The row that was just taken back: it may lie there still. */
+  let back = 0;
   /** @type {(() => void) | null} */
   let deaf = null;
   let part = 0;
 
-  const dye = new Map(weaving.wefts.map(({ name, colour: its }) => [name, its]));
-  const fell = new Fell(id, weaving.rows.map(({ weft }) => dye.get(weft) ?? '#888888'));
+  /** @param {string} weft */
+  const yarnOf = (weft) => weaving.wefts.find(({ name }) => name === weft) ?? GREY;
+  const fell = new Fell(id, weaving.rows.map(({ weft }) => yarnOf(weft).colour));
   const count = h('h1', { class: 'count', tabindex: '-1' });
   const band = h('p', { class: 'quiet band' });
   const turned = h('p', { class: 'quiet turned' }, weaving.mirrored ? 'Mirrored' : '');
@@ -81,7 +91,8 @@ export async function showAlong(root, id) {
   const kept = h('p', { class: 'kept', role: 'status' });
   const aside = h('div', { class: 'aside', role: 'status' });
   const body = h('div', { class: 'step' });
-  const next = h('button', { class: 'needle next', onclick: () => void (woven() ? location.assign(at`#/piece/${weaving.piece}`) : forward()) }, 'Done');
+  // A tap that bounces is one tap: what is not woven yet is not done.
+  const next = h('button', { class: 'needle next', onclick: (/** @type {MouseEvent} */ { detail }) => void (detail > 1 ? null : woven() ? location.assign(at`#/piece/${weaving.piece}`) : forward()) }, 'Done');
   const last = h('button', { class: 'plain', onclick: () => void backward() }, 'Back');
   const read = h('button', { class: 'plain', onclick: () => aloud() }, 'Read aloud');
   const stop = h('button', { class: 'plain', onclick: () => pause() }, 'Stop here');
@@ -92,9 +103,6 @@ export async function showAlong(root, id) {
     h('footer', {}, next, h('div', { class: 'small-actions' }, last, read, stop,
       h('a', { class: 'plain only-follows', href: at`#/piece/${weaving.piece}` }, 'The piece'), how)), live);
   fill(root, main);
-
-  /** @param {string} name */
-  const colour = (name) => weaving.wefts.find((weft) => weft.name === name)?.colour ?? '#888888';
 
   /** @param {number} row @param {boolean} isDone */
   function mark(row, isDone) {
@@ -107,9 +115,13 @@ export async function showAlong(root, id) {
     for (const { row, done: isDone } of ticks.waiting) mark(row, isDone);
   }
 
-  /** The first row that is not done, in the order of weaving. */
+  function place() {
+    return placeOf(weaving.rows, done);
+  }
+
+  /** The row that comes next. */
   function current() {
-    return weaving.rows.find(({ number }) => !done.has(number)) ?? null;
+    return place().next;
   }
 
   /** Whether nothing is left to do here. */
@@ -144,7 +156,7 @@ export async function showAlong(root, id) {
   /** @param {Row} row @returns {Screen[]} */
   function screens(row) {
     const own = (/** @type {Step} */ one) => ({ row, step: one });
-    return [...winding(row).map(own), ...row.before.filter(({ routine }) => !routine).map(own), { row, step: null }, ...row.after.filter(({ routine }) => !routine).map(own)];
+    return [...winding(row).map(own), ...row.before.filter((one) => !one.routine && !isWithin(one)).map(own), { row, step: null }, ...row.after.filter(({ routine }) => !routine).map(own)];
   }
 
   async function forward() {
@@ -155,13 +167,13 @@ export async function showAlong(root, id) {
     // A pedal that is pressed once too often leaves what comes next to be read.
     if (!row || !mayEdit()) return;
     part = 0;
+    back = 0;
     if (step + 1 < screens(row).length) {
       step += 1;
       if (!wound && step >= winding(row).length) isWound();
       return show();
     }
     if (!await fact(row.number, true)) return show();
-    pace.row();
     step = start();
     show();
   }
@@ -178,11 +190,10 @@ export async function showAlong(root, id) {
       step -= 1;
       return show();
     }
-    const row = current();
-    const before = weaving.rows[(row ? weaving.rows.indexOf(row) : weaving.rows.length) - 1];
+    const { before } = place();
     if (!before) return;
     if (!await fact(before.number, false)) return show();
-    pace.back();
+    back = before.number;
     step = screens(before).length - 1;
     show();
   }
@@ -283,12 +294,13 @@ export async function showAlong(root, id) {
     next.hidden = !mayEdit() && row !== null;
     document.title = row ? `Row ${row.number} of ${rows} – ${weaving.name}` : `${weaving.name}, woven`;
     fell.to(row ? row.number - 1 : rows, row?.from ?? 'left', weaving.rev);
-    fill(left, row ? pace.left(rows - done.size, weaving.pace_minutes) : '');
+    // What the server has not been told yet it can't reckon with.
+    fill(left, row && ticks.waiting.length === 0 ? weaving.left ?? '' : '');
     notice();
     if (out) {
       fill(count, 'Take out row ', h('b', {}, String(out.number)));
       fill(band, begun(out.band));
-      fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, begun(out.unpick))), dyed(takeOut(out), colour(out.weft)));
+      fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, begun(out.unpick))), takeOut(out, yarnOf(out.weft)));
       fill(next, 'It is out');
       fitted(body, [1]);
       tell(`Take out row ${out.number}: ${out.unpick}.`);
@@ -310,7 +322,7 @@ export async function showAlong(root, id) {
     fill(band, begun(only ? BELONGS[only.do] ?? row.band : row.band));
     fill(next, 'Done');
     if (only) {
-      fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, unbroken(begun(only.words)))), pictured(row, only),
+      fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, unbroken(begun(only.words)))), pictured(row, only, place().before ?? row, yarnOf),
         advice(only).map((words) => h('p', { class: 'advice' }, words)),
         only.do === 'wind' && only !== weaving.winding.at(-1) ? h('p', { class: 'ways' }, h('button', { class: 'plain', onclick: passWinding }, 'The warp is wound')) : null);
       fitted(body, [1]);
@@ -318,71 +330,28 @@ export async function showAlong(root, id) {
       return;
     }
     const habits = row.after.filter(({ routine }) => routine).map(({ words }) => words);
-    const below = strip(row, colour(row.weft));
+    const within = row.before.filter(isWithin);
+    const below = strip(row, yarnOf(row.weft).colour);
     const own = all.findIndex(({ step: one }) => one === null);
     const [first, then] = [all.slice(0, own), all.slice(own + 1)].map((some) => some.map(({ step: one }) => one)
       // What was measured leaves nothing to look back at, and the warp is there to be seen.
       .filter((one) => one?.do !== 'wind' && (one?.do !== 'measure' || !mayEdit())).map((one) => one?.words ?? '').join('; '));
     fill(body,
-      banner(row, row.from),
+      banner(row, yarnOf(row.weft), row.from),
       first ? h('p', { class: 'quiet done-before' }, `${mayEdit() ? 'Done' : 'First'}: ${first}.`) : null,
       h('div', { class: 'fitted' },
         h('ol', { class: 'runs' }, row.phrases.map((phrase) => h('li', { class: phrase.times > 1 ? 'again' : '' },
           h('div', {}, phrase.runs.map((run) => h('p', { class: `run ${run.pass}` }, h('span', {}, run.pass), ' ', h('b', {}, String(run.ends))))),
           phrase.times_words ? h('span', { class: 'times' }, phrase.times_words) : null)))),
+      within.map(({ words }) => h('p', { class: 'within' }, unbroken(`${begun(words)}.`))),
+      back === row.number ? h('p', { class: 'within' }, `If it lies there already, take it out: ${row.unpick}.`) : null,
       then && !mayEdit() ? h('p', { class: 'quiet then' }, `Then: ${then}.`) : null,
       habits.length > 0 ? h('p', { class: 'quiet habits' }, `${begun(habits.join(', '))}.`) : null,
       below);
     drawStrip(below, row);
     fitted(body, [1, 2, 3]);
-    tell(`Row ${row.number} of ${rows}. ${row.weft} ${comesFrom(row)}: ${row.words}.`);
+    tell([`Row ${row.number} of ${rows}. ${row.weft} ${row.comes}: ${row.words}.`, ...within.map(({ words }) => `${begun(words)}.`)].join(' '));
     if (setting('aloud') === 'row') aloud();
-  }
-
-  /**
-   * What is handled in a step.
-   * @param {Row} row
-   * @param {Step} one
-   */
-  function pictured(row, one) {
-    if (one.do === 'cross') return crossing(one);
-    if (one.do === 'measure') return measuring(row);
-    // Neither the warp nor the header is the needle's.
-    if (one.do in BELONGS) return one.yarn ? dyed(h('div', { class: 'banner' }, h('p', {}, h('b', {}, one.yarn))), one.colour ?? '#888888') : null;
-    return banner(row, one.side ?? row.from, one.do === 'begin');
-  }
-
-  /**
-   * The yarn, coming in from its side; or where it lies at its side, and goes nowhere.
-   * @param {Row} row
-   * @param {'left' | 'right'} from
-   * @param {boolean} [goes]
-   */
-  function banner(row, from, goes = true) {
-    const where = goes ? comesFrom(row) : `at the ${from}`;
-    return dyed(h('div', { class: `banner from-${from}` },
-      h('p', {}, h('b', {}, row.weft), ' ', h('span', {}, row.yarn === row.weft ? where : `${row.yarn}, ${where}`)),
-      goes ? arrow(from) : null), colour(row.weft));
-  }
-
-  /** @param {'left' | 'right'} from */
-  function arrow(from) {
-    const d = from === 'left' ? 'M2 12H92M80 3L92 12L80 21' : 'M98 12H8M20 3L8 12L20 21';
-    return s('svg', { class: 'arrow', viewBox: '0 0 100 24', 'aria-hidden': 'true' }, s('path', { d }));
-  }
-
-  /**
-   * How two yarns lie where one is taken round the other.
-   * @param {Step} cross
-   */
-  function crossing(cross) {
-    const [mine, other] = [colour(cross.weft ?? ''), colour(cross.other ?? '')];
-    const strand = (/** @type {string} */ d, /** @type {string} */ dye) => [s('path', { class: 'strand-edge', d }), dyed(s('path', { class: 'strand', d }), dye)];
-    const here = strand('M6 40H134', mine);
-    const there = strand('M70 6V74', other);
-    return h('div', { class: 'crossing-picture' },
-      s('svg', { viewBox: '0 0 140 80', 'aria-hidden': 'true' }, ...(cross.pass === 'under' ? [...here, ...there] : [...there, ...here])),
-      h('p', {}, h('span', {}, dyed(h('i', { class: 'yarn', 'aria-hidden': 'true' }), mine), ' ', cross.weft ?? ''), h('span', {}, ` ${cross.pass} `), h('span', {}, dyed(h('i', { class: 'yarn', 'aria-hidden': 'true' }), other), ' ', cross.other ?? '')));
   }
 
   /**
@@ -392,43 +361,24 @@ export async function showAlong(root, id) {
   const advice = (one) => [one.if_narrower, one.if_wider, ...one.more ?? []].flatMap((words) => words ?? []);
 
   /**
-   * The fell, and a ruler along the row that was woven last.
-   * @param {Row} row the next one
-   */
-  function measuring(row) {
-    const woven = weaving.rows[weaving.rows.indexOf(row) - 1] ?? row;
-    const warp = Array.from({ length: 12 }, (_, k) => `M${46 + k * 18}.9 4V60`).join('');
-    return dyed(h('div', { class: 'measuring-picture' }, s('svg', { viewBox: '0 0 290 96', 'aria-hidden': 'true' },
-      s('path', { class: 'warp', d: warp }), s('path', { class: 'cloth-edge', d: 'M36 60H254V96H36Z' }), s('path', { class: 'cloth-body', d: 'M38 62H252V96H38Z' }),
-      s('path', { class: 'ruler', d: 'M36 38H254M36 26V50M254 26V50M46 31L36 38L46 45M244 31L254 38L244 45' }))), colour(woven.weft));
-  }
-
-  /**
    * Where everything stands, for tomorrow; or that it is done.
    * @param {Row | null} row
    */
   function still(row) {
-    const before = weaving.rows[(row ? weaving.rows.indexOf(row) : weaving.rows.length) - 1];
+    const { before, needles } = place();
     fill(count, row ? (before ? `Row ${before.number} is woven` : weaving.name) : `All ${weaving.rows.length} rows are woven`);
     fill(band, row && before ? weaving.name : '');
-    // Where a needle waits is where its next row starts; the server says so with each row.
-    const waiting = weaving.wefts.flatMap(({ name }) => {
-      const mine = weaving.rows.filter((one) => one.weft === name);
-      const coming = mine.find((one) => !done.has(one.number));
-      return coming && mine.some((one) => done.has(one.number)) ? [{ name, side: coming.from }] : [];
-    });
     const first = row && screens(row)[start()];
     fill(body, h('div', { class: 'still' },
-      waiting.length > 0 ? h('ul', { class: 'waiting', 'aria-label': 'Where the needles wait' }, waiting.map(({ name, side }) => dyed(h('li', { class: `banner from-${side} waits` },
-        h('p', {}, h('b', {}, name), ' ', h('span', {}, `waits at the ${side}`))), colour(name)))) : null,
-      row && first ? h('p', { class: 'coming' }, h('span', { class: 'quiet' }, before ? 'Next: ' : 'First: '), first.step ? `${first.step.do === 'wind' ? 'the warp is wound' : first.step.words}; then row ${row.number}.` : `row ${row.number}, ${row.weft} ${comesFrom(row)}.`) : null,
+      needles.length > 0 ? h('ul', { class: 'waiting', 'aria-label': 'Where the needles wait' }, needles.map((needle) => waiting(needle, yarnOf(needle.weft)))) : null,
+      row && first ? h('p', { class: 'coming' }, h('span', { class: 'quiet' }, before ? 'Next: ' : 'First: '), first.step ? `${first.step.do === 'wind' ? 'the warp is wound' : first.step.words}; then row ${row.number}.` : `row ${row.number}, ${row.weft} ${row.comes}.`) : null,
       row ? null : h('section', { class: 'off-loom', 'aria-labelledby': 'off-loom' },
         h('h2', { id: 'off-loom' }, 'What comes next'), h('ol', {}, weaving.off_the_loom.map((words) => h('li', {}, unbroken(words))))),
       weaving.changed_below ? changedBelow(id, weaving.changed_below, { unpick, parted: () => void follow() }) : null,
       row && !awake.can ? h('p', { class: 'quiet' }, 'This browser can’t keep the screen on. Set this device so that its screen stays on, or touch it now and then: the place is kept.') : null,
       h('p', { class: 'ways' }, h('a', { class: 'plain', href: at`#/piece/${weaving.piece}` }, 'The piece'), ' ', h('a', { class: 'plain', href: '#/' }, 'All pieces'), ' ', phoneLink(id))));
     fill(next, row ? `Go on with row ${row.number}` : 'Back to the piece');
-    tell([`${count.textContent}.`, ...waiting.map(({ name, side }) => `${name} waits at the ${side}.`), ...row ? [] : weaving.off_the_loom].join(' '));
+    tell([`${count.textContent}.`, ...needles.map(({ weft, side }) => `${weft} waits at the ${side}.`), ...row ? [] : weaving.off_the_loom].join(' '));
   }
 
   /** @param {string} words */
@@ -445,11 +395,12 @@ export async function showAlong(root, id) {
       { words: screen.step.words, mark: body.querySelector('.do') ?? undefined },
       ...advice(screen.step).map((words, k) => ({ words, mark: body.querySelectorAll('.advice')[k] })),
     ] : [
-      { words: `${row.weft} ${comesFrom(row)}`, mark: body.querySelector('.banner') ?? undefined },
+      { words: `${row.weft} ${row.comes}`, mark: body.querySelector('.banner') ?? undefined },
       ...row.phrases.map((phrase, k) => ({
         words: [phrase.runs.map(({ pass, ends }) => `${pass} ${ends}`).join(', '), phrase.times_words ?? ''].join(' '),
         mark: body.querySelectorAll('.runs > li')[k],
       })),
+      ...row.before.filter(isWithin).map(({ words }, k) => ({ words, mark: body.querySelectorAll('.within')[k] })),
     ];
     for (const one of body.querySelectorAll('.spoken')) one.classList.remove('spoken');
     if (setting('aloud') === 'part') {
@@ -537,72 +488,4 @@ export async function showAlong(root, id) {
     deaf?.();
     hush();
   };
-}
-
-/** What a step is about that is no part of a band. @type {Record<string, string>} */
-const BELONGS = { wind: 'the warp', header: 'the header', header_out: 'the header' };
-
-/**
- * Where a row comes from, and the ends that it passes if they aren't all.
- * @param {Row} row
- */
-function comesFrom(row) {
-  return `from the ${row.from}${row.over_ends ? `, ${row.over_ends}` : ''}`;
-}
-
-/** Letters that are read at arm's length, in pixels; the least; and the most that serve. */
-const [FAR, LEAST, MOST] = [44, 26, 148];
-
-/**
- * Makes what is to be read as large as its room allows, in as many columns as serve best. It has the first claim on the
- * room: where the letters would be too small, what else there is gives way one thing after the other (`data-gives`, in the
- * order that the style says); where that isn't enough the page scrolls.
- * @param {HTMLElement} body
- * @param {number[]} columns to try
- */
-function fitted(body, columns) {
-  const room = /** @type {HTMLElement | null} */ (body.querySelector('.fitted'));
-  const words = /** @type {HTMLElement | null} */ (room?.firstElementChild);
-  const main = /** @type {HTMLElement | null} */ (body.closest('.along'));
-  if (!room || !words || !main) return;
-  const largest = (/** @type {number} */ gives) => {
-    body.dataset.gives = String(gives);
-    let best = { gives, size: 0, columns: 1 };
-    for (const many of columns) {
-      if (many > 1 && room.clientWidth < many * 240) continue;
-      words.style.columnCount = String(many);
-      let [low, high] = [0, MOST];
-      // The least is tried first: where that has no room nothing has.
-      for (let size = LEAST; high - low > 1 && high > LEAST; size = (low + high) / 2) {
-        words.style.fontSize = `${size}px`;
-        if (holds(room, words) && body.scrollHeight <= body.clientHeight) low = size;
-        else high = size;
-      }
-      // Another column must be worth it: one list is read more surely than two.
-      if (low > best.size * 1.15) best = { gives, size: low, columns: many };
-    }
-    return best;
-  };
-  let way = largest(0);
-  if (way.size < FAR) {
-    const ways = [way, largest(1), largest(2), largest(3)];
-    const most = Math.max(...ways.map(({ size }) => size));
-    way = ways.find(({ size }) => size >= Math.min(FAR, most * 0.95)) ?? way;
-  }
-  main.classList.toggle('scrolls', way.size === 0);
-  body.dataset.gives = String(way.gives);
-  words.style.columnCount = String(way.columns);
-  words.style.fontSize = `${Math.floor(way.size) || LEAST}px`;
-}
-
-/**
- * Whether all of it is seen, with nothing over anything else: what sticks out of a line lies over its neighbour.
- * @param {HTMLElement} room
- * @param {HTMLElement} words
- */
-function holds(room, words) {
-  const { left } = room.getBoundingClientRect();
-  return words.scrollHeight <= room.clientHeight && words.scrollWidth <= room.clientWidth && words.offsetHeight <= room.clientHeight
-    // What sticks out where a line begins counts as no scrolling.
-    && [...words.querySelectorAll('li, .run, .times, span')].every((one) => one.scrollWidth <= one.clientWidth && one.getBoundingClientRect().left >= left - 1);
 }

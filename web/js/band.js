@@ -5,7 +5,7 @@ import { colour, needle, oneOf } from './change.js';
 import { Panel, fold } from './panel.js';
 
 /**
- * @typedef {{name: string, words: string, weave: Record<string, any> | null, wefts: string[], rows: number, turn: number, length: string | null, fills: boolean, start: number | null, edges: string, edges_own: boolean, edges_else: string,
+ * @typedef {{name: string, words: string, weave: Record<string, any> | null, wefts: string[], rows: number, turn: number, length: string | null, fills: boolean, beat: string | null, beat_else: string, start: number | null, edges: string, edges_own: boolean, edges_else: string,
  *   repeat_ends: number | null, repeat_rows: number | null, places: number, everywhere: string | null, written: boolean, write_out: string | null, much_touched: boolean,
  *   exchanged: boolean | null, mirrored: boolean | null, over_for_under: boolean | null}} Band
  * @typedef {{sequence: string | null, at: number[], kind: 'band' | 'sequence' | 'repeat', words: string, times: number | null, places: number[],
@@ -62,6 +62,8 @@ export function bandPanel({ ways, place, index, parts, choices, below, above, cl
     ...turned(panel, band),
     ...wefts(panel, band, parts, choices),
     weave(panel, band, choices),
+    fold(panel, 'beat', ['How closely it is beaten'],
+      panel.field('beat', 'Its rows', band.beat ?? '', (beat) => ({ edit: 'band_beat', band: band.name, beat: beat || null }), { hint: `Such as ${choices.typed.beat}; without it, ${band.beat_else}` })),
     fold(panel, 'edges', ['At its edges'],
       oneOf(panel, 'Each row goes', [...choices.edges, { word: '', words: band.edges_else }], band.edges_own ? band.edges : '', (edges) => ({ edit: 'band_edges', band: band.name, edges: edges || null }))),
     ...stands(panel, standsIn(parts.stack, index + 1), choices),

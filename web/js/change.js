@@ -6,7 +6,7 @@ import { Panel, fold } from './panel.js';
 
 /**
  * @typedef {{word: string, words: string}} Word
- * @typedef {{uses: Word[], shows: Word[], finishes: Word[], paths: Word[], edges: Word[], loom: (Word & {called: string})[], strands_act_as: Word[], typed: {opening: string, step: string}, weaves: {name: string, words: string, weave: object, rows: string[]}[], fibres: string[],
+ * @typedef {{uses: Word[], shows: Word[], finishes: Word[], paths: Word[], edges: Word[], loom: (Word & {called: string})[], strands_act_as: Word[], typed: {opening: string, step: string, beat: string}, weaves: {name: string, words: string, weave: object, rows: string[]}[], fibres: string[],
  *   colours: {name: string, colour: string}[], most_rows: number}} Choices
  * @typedef {{name: string, use: string, shows: string, finish: string, edges: string, finished: string | null, longest_float: string | null, floats: string, finished_hint: string, size_hint: string, loom: Record<string, any>, warp: {ends: number, width: string | null, order: string[], yarns: string[], repeat: number | null, repeat_fewer: number | null, repeat_more: number | null, most: number, path: string},
  *   header: {length: string | null, yarn: string | null, usual: string, about: string}, sizes: {name: string, size: string, fibre: string, known: {key: string, words: string, typed: string | null, hint: string}[], all_known: string, used: string, unused: boolean, instead: Offer[]}[], needles: Needle[],

@@ -28,11 +28,3 @@ export function changedBelow(weaving, changed, ways) {
       h('li', {}, h('button', { class: 'remedy', onclick: () => void part() }, begun(changed.part)))),
     told);
 }
-
-/**
- * The yarn, going back out by the side it came in from.
- * @param {{weft: string, yarn: string, from: 'left' | 'right'}} row
- */
-export function takeOut({ weft, from }) {
-  return h('div', { class: `banner from-${from}` }, h('p', {}, h('b', {}, weft), ' ', h('span', {}, `back out to the ${from}`)));
-}

@@ -10,6 +10,8 @@ import { evening } from './settings.js';
  * @typedef {{front: Side, back: Side, rows: number[], fell: number, margin: number, ruler: {at: number, words: string}[]}} Lies
  */
 
+const NEAREST = 60; // pixels to the millimetre: nearer than this a picture shows no more
+
 /** How far the turns of the yarn reach beyond the outer ends. */
 const TURNS = 3;
 
@@ -69,6 +71,11 @@ export class Laid {
   /** @param {number} end from 1, seen from the front */
   x(end) {
     return this.side.first_end + (end - 1) * this.side.end_to_end;
+  }
+
+  /** Pixels to the millimetre at which a row is about so many pixels high. @param {number} pixels */
+  rowsOf(pixels) {
+    return Math.min((pixels * this.lies.rows.length) / Math.max(this.lies.fell * this.side.up, 1), NEAREST);
   }
 
   /** The measures along the ruler. */

@@ -94,11 +94,20 @@ function nodes(children) {
     .map((child) => (child instanceof Node ? child : set_in_type(String(child))));
 }
 
+/** As on the command line (`layout.rs`). */
+const UNITS = '%|mm|cm|m|in|ft|yd|g|kg|oz|h|tex';
+const BEFORE_UNIT = new RegExp(String.raw`(?<=\d) (?=(?:${UNITS})(?![\p{L}\p{N}]))`, 'gu');
+const BETWEEN = /(?<=\d) ([x/]) (?=\d|\p{L})/gu;
+
 /**
- * Words as they are set in type: the apostrophe that a keyboard and the program's sentences have is a straight one.
+ * Words as they are set in type: the apostrophe that a keyboard and the program's sentences have is a straight one, and a
+ * number stays in one line with its unit, and with the other side of a size.
  * @param {string} words
  */
-const set_in_type = (words) => words.replace(/(?<=\p{L})'(?=\p{L})/gu, '’');
+const set_in_type = (words) => unbroken(words.replace(/(?<=\p{L})'(?=\p{L})/gu, '’'));
+
+/** @param {string} words */
+export const unbroken = (words) => words.replace(BEFORE_UNIT, '\u00a0').replace(BETWEEN, '\u00a0$1\u00a0');
 
 /**
  * Gives an element a yarn's colour. (The page's policy allows no style attributes; this is no attribute.)
@@ -109,29 +118,23 @@ const set_in_type = (words) => words.replace(/(?<=\p{L})'(?=\p{L})/gu, '’');
  */
 export function dyed(element, colour) {
   element.style.setProperty('--yarn', colour);
-  element.style.setProperty('--on-yarn', isLight(colour) ? '#1c2624' : '#fffdf7');
   return element;
 }
 
 /**
- * Whether dark letters are read better than light ones on a colour: the contrast ratio of the Web Content
- * Accessibility Guidelines 2.2.
- * @param {string} colour as #rrggbb
+ * Gives an element that has letters on it a yarn's colour.
+ * @template {HTMLElement | SVGElement} E
+ * @param {E} element
+ * @param {{colour: string, letters: 'ink' | 'paper'}} yarn `letters`: what they are read best in
+ * @returns {E}
  */
-export function isLight(colour) {
-  const [r, g, b] = [1, 3, 5].map((at) => parseInt(colour.slice(at, at + 2), 16) / 255)
-    .map((part) => (part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4));
-  const light = 0.2126 * (r ?? 0) + 0.7152 * (g ?? 0) + 0.0722 * (b ?? 0);
-  return (light + 0.05) / (0.0186 + 0.05) > 1.05 / (light + 0.05);
+export function lettered(element, { colour, letters }) {
+  element.dataset.letters = letters;
+  return dyed(element, colour);
 }
 
-/**
- * A number and its unit stay in one line.
- * @param {string} words
- */
-export function unbroken(words) {
-  return words.replace(/(\d) (mm|cm|m|in|yd)\b/g, '$1\u00a0$2');
-}
+/** What is shown of a yarn that isn't known (any more). */
+export const GREY = Object.freeze({ colour: '#888888', letters: /** @type {const} */ ('ink') });
 
 /**
  * The first letter large: what the server says may stand at the beginning of a line.

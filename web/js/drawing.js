@@ -80,6 +80,12 @@ export class Drawn {
     return rows.y + rows.height - height;
   }
 
+  /** Pixels to the millimetre at which a row is about so many pixels high. @param {number} pixels */
+  rowsOf(pixels) {
+    const { height } = this.cloth();
+    return (pixels * Math.max(this.rows.size, 1)) / Math.max(height, 1);
+  }
+
   /** The measures along the ruler, as the drawing says them. */
   measures() {
     return [...this.svg.querySelectorAll('.ruler .measure')].map((text) => ({

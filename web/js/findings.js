@@ -28,14 +28,18 @@ export class Findings {
     this.element = h('section', { class: 'findings', 'aria-labelledby': 'findings-title' });
   }
 
-  /** @param {Finding[] | null} findings null where there is no piece to find them in */
-  show(findings) {
+  /**
+   * @param {Finding[] | null} findings null where there is no piece to find them in
+   * @param {string | null} caution what is usually said of such a piece
+   */
+  show(findings, caution) {
     this.#slots = [];
     const title = (/** @type {string} */ words) => h('h2', { id: 'findings-title', tabindex: '-1' }, words);
     const keys = keysOf(findings ?? []);
+    const last = caution ? h('p', { class: 'quiet caution' }, caution) : null;
     if (findings === null) fill(this.element);
-    else if (findings.length === 0) fill(this.element, title('Nothing to mend.'));
-    else fill(this.element, title('What there is to find'), h('ol', {}, findings.map((finding, k) => this.#page(finding, k, keys[k] ?? ''))));
+    else if (findings.length === 0) fill(this.element, title('Nothing to mend.'), last);
+    else fill(this.element, title('What there is to find'), h('ol', {}, findings.map((finding, k) => this.#page(finding, k, keys[k] ?? ''))), last);
   }
 
   /**

@@ -4,7 +4,7 @@ import { dyed, fill, h, keepFocus, s } from './dom.js';
 import { at } from './api.js';
 import { ClothCanvas, Foreshown, Laid } from './cloth.js';
 import { Drawn, crop, fetchDrawing } from './drawing.js';
-import { Touch } from './touch.js';
+import { ROW_OF_A_FINGER, Touch } from './touch.js';
 
 /**
  * @typedef {{name: string, nth: number, of: number, first_row: number, rows: number, wefts: string[], edge_habit: string | null}} Place
@@ -185,7 +185,8 @@ export class Loom {
     const seen = Math.max(narrow ? 460 : 500, window.innerHeight - (narrow ? 260 : top) - 28);
     const whole = Math.min(wide, seen / box.height);
     // True size by the CSS inch, which is as true as this screen is.
-    const scale = shown.size === 'true' ? 96 / 25.4 : shown.size === 'closer' ? Math.max(wide, CLOSER * whole) : whole;
+    const closer = Math.max(wide, CLOSER * whole);
+    const scale = { true: 96 / 25.4, closer, rows: Math.max(closer, drawn.rowsOf(ROW_OF_A_FINGER)) }[shown.size] ?? whole;
     if (drawn instanceof Drawn) {
       this.#lies = null;
       this.#foreshown.clear();
@@ -226,8 +227,28 @@ export class Loom {
     this.#pin();
     this.#draw();
     this.#stands = { scale, x: start - box.x * scale, y: -box.y * scale };
-    if (middle && middle.scale !== scale) room.scrollTo({ left: middle.x * scale + this.#stands.x - room.clientWidth / 2, top: middle.y * scale + this.#stands.y - room.clientHeight / 2, behavior: 'instant' });
-    if (middle?.scale !== scale) this.#reveal();
+    const near = this.#near;
+    if (near && middle?.scale !== scale) {
+      this.#near = null;
+      // What the finger was on stays under it, as far as the room goes.
+      const { left, top: above } = room.getBoundingClientRect();
+      room.scrollTo({ left: near.x * scale + this.#stands.x - (near.at[0] - left), top: near.y * scale + this.#stands.y - Math.min(near.at[1] - above, room.clientHeight - FINGER), behavior: 'instant' });
+    } else if (middle && middle.scale !== scale) room.scrollTo({ left: middle.x * scale + this.#stands.x - room.clientWidth / 2, top: middle.y * scale + this.#stands.y - room.clientHeight / 2, behavior: 'instant' });
+    if (!near && middle?.scale !== scale) this.#reveal();
+  }
+
+  /** What is to stay where it is in the window when the scale changes next. @type {{x: number, y: number, at: [number, number]} | null} */
+  #near = null;
+
+  /**
+   * A place of the window stays where it is when the loom becomes larger next.
+   * @param {number} x
+   * @param {number} y
+   */
+  hold(x, y) {
+    const stands = this.#stands;
+    const { left, top } = this.element.getBoundingClientRect();
+    if (stands) this.#near = { x: (x - left - stands.x) / stands.scale, y: (y - top - stands.y) / stands.scale, at: [x, y] };
   }
 
   /** What is in the middle of what is seen, in millimetres: it stays there when the loom becomes larger or smaller. */

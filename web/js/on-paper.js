@@ -1,15 +1,17 @@
-// A piece on paper: below what the page says of it its drawing, how its warp is wound, and every row, without anything to
-// press. A browser prints at once and waits for nothing, so all of it is there before.
+// A piece on paper: below what the page says of it its drawing, how its warp is wound, and every row, those that come again
+// once, without anything to press. A browser prints at once and waits for nothing, so all of it is there before.
 import { at, get } from './api.js';
-import { begun, fill, h, unbroken } from './dom.js';
+import { begun, fill, h } from './dom.js';
 import { fetchDrawing } from './drawing.js';
 
 const REST = 800; // milliseconds after a change: while one change follows the other nothing is asked for
 
 /**
  * @typedef {{number: number, weft: string, from: string, over_ends: string | null, words: string, before: string[], after: string[]}} Row
- * @typedef {{before: string[], rows: Row[], off_the_loom: string[]}} Sheet
- * @typedef {{id: string, rev: string, units: string, drawing: string, places: import('./loom.js').Place[], winding: string[]}} Piece
+ * @typedef {{as_others: string, begins_again: string | null, at_their_rows: string[]}} Again
+ * @typedef {{bands: string, rows: string, edge_habit: string | null, told: (Row | Again)[]}} Section
+ * @typedef {{before: string[], drawings: {rows: [number, number] | null, words: string | null}[], sections: Section[], off_the_loom: string[]}} Sheet
+ * @typedef {{id: string, rev: string, units: string, drawing: string, winding: string[]}} Piece
  */
 
 export class OnPaper {
@@ -41,11 +43,14 @@ export class OnPaper {
       return fill(this.element);
     }
     this.#timer = window.setTimeout(async () => {
-      const { id, rev, units } = piece;
-      const [sheet, drawing] = await Promise.all([get(at`/api/pieces/${id}/rows?rev=${rev}&units=${units}`), fetchDrawing(piece.drawing)]).catch(() => [null, null]);
-      if (!sheet || !drawing || of !== this.#of) return;
+      const { id, rev, units, drawing } = piece;
+      const [sheet, drawings] = await get(at`/api/pieces/${id}/rows?rev=${rev}&units=${units}`).then(async (/** @type {Sheet} */ found) => {
+        const drawn = found.drawings.map(({ rows }) => fetchDrawing(rows ? drawing + at`&from=${rows[0]}&to=${rows[1]}` : drawing));
+        return /** @type {const} */ ([found, await Promise.all(drawn)]);
+      }).catch(() => [null, null]);
+      if (!sheet || !drawings || of !== this.#of) return;
       this.#there = of;
-      this.#set(piece, sheet, drawing);
+      this.#set(piece, sheet, drawings);
     }, REST);
     return undefined;
   }
@@ -53,31 +58,48 @@ export class OnPaper {
   /**
    * @param {Piece} piece
    * @param {Sheet} sheet
-   * @param {SVGSVGElement} drawing
+   * @param {SVGSVGElement[]} drawings
    */
-  #set({ places, winding }, { before, rows, off_the_loom: off }, drawing) {
-    // The paper is its ground, and its name stands above.
-    for (const part of drawing.querySelectorAll('.ground, .title')) part.remove();
+  #set({ winding }, { before, drawings: drawn, sections, off_the_loom: off }, drawings) {
+    // The paper is their ground, and the piece's name stands above.
+    for (const drawing of drawings) for (const part of drawing.querySelectorAll('.ground, .title')) part.remove();
     fill(this.element,
-      drawing,
+      drawings.map((drawing, k) => h('figure', {}, drawing, drawn[k]?.words ? h('figcaption', {}, drawn[k].words) : null)),
       h('h2', {}, 'Winding the warp'),
-      h('ol', {}, winding.map((line) => h('li', {}, unbroken(line)))),
+      h('ol', {}, winding.map((line) => h('li', {}, line))),
       h('h2', {}, 'Rows'),
       h('p', {}, before.join(' ')),
-      h('div', { class: 'paper-rows' }, places.map(({ name, nth, of, first_row: first, rows: many, edge_habit: habit }) => h('section', {},
-        h('h3', {}, begun(name), h('small', {}, `${of > 1 ? `, ${nth} of ${of}` : ''}, ${many > 1 ? `rows ${first} to ${first + many - 1}` : `row ${first}`}${habit ? `; ${habit}` : ''}`)),
-        rows.slice(first - 1, first - 1 + many).flatMap(row)))),
+      h('div', { class: 'paper-rows' }, sections.map(section)),
       h('h2', {}, 'After the last row'),
-      h('ol', {}, off.map((line) => h('li', {}, unbroken(line)))));
+      h('ol', {}, off.map((line) => h('li', {}, line))));
   }
 }
+
+/** @param {Section} section */
+function section({ bands, rows, edge_habit: habit, told }) {
+  const lines = told.flatMap((one) => ('number' in one ? row(one) : again(one)));
+  // A heading is no line's last: it goes with the first that stands below it.
+  return h('section', {},
+    h('div', { class: 'paper-head' }, h('h3', {}, begun(bands), h('small', {}, rows, habit ? `; ${habit}` : '')), lines[0]),
+    lines.slice(1));
+}
+
+const step = (/** @type {string} */ words) => h('p', { class: 'paper-step' }, begun(words));
 
 /** @param {Row} row */
 function row({ number, weft, from, over_ends: ends, words, before, after }) {
   const over = ends ? `${ends}: ` : '';
   return [
-    ...before.map((step) => h('p', { class: 'paper-step' }, unbroken(begun(step)))),
+    ...before.map(step),
     h('p', { class: 'paper-row' }, h('b', {}, String(number)), h('span', {}, `${weft} from the ${from}: ${over}${words}`)),
-    ...after.map((step) => h('p', { class: 'paper-step' }, unbroken(begun(step)))),
+    ...after.map(step),
+  ];
+}
+
+/** @param {Again} again */
+function again({ as_others: words, begins_again: begins, at_their_rows: steps }) {
+  return [
+    h('p', { class: 'paper-again' }, h('b', {}, begun(words)), begins ? `. ${begun(begins)}.` : '.'),
+    ...steps.map(step),
   ];
 }

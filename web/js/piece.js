@@ -12,7 +12,7 @@ import { Loom } from './loom.js';
 import { OnPaper } from './on-paper.js';
 import { planText } from './plan-text.js';
 import { choice, choose, onSettings, openSettings, setting } from './settings.js';
-import { far, when } from './pieces.js';
+import { when } from './pieces.js';
 import { forget } from './panel.js';
 import { phoneLink } from './phone-link.js';
 import { Sentences } from './sentences.js';
@@ -22,7 +22,7 @@ import { FOLLOWS, mayEdit, onMe } from './who.js';
 /**
  * @typedef {{kind: string, severity: 'error' | 'warning' | 'note', weight: string, words: string,
  *   place: {rows: [number, number] | null, ends: [number, number] | null, edge: 'left' | 'right' | null, band: string | null}}} Finding
- * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], findings: Finding[]} & import('./sentences.js').Said} Check
+ * @typedef {{plan: {name: string, ends: number, rows: number}, asked: string, follows: string, resolved: string[], to_mend: number, findings: Finding[], caution: string | null} & import('./sentences.js').Said} Check
  * @typedef {{id: string, head: string, text: string, check?: Check, problem?: import('./plan-text.js').Problem, yarns?: {name: string, colour: string, need: any}[],
  *   places?: import('./loom.js').Place[], winding?: string[], lies?: import('./cloth.js').Lies, parts?: import('./change.js').Parts, said?: string, can_undo: boolean, can_redo: boolean, put_away: boolean,
  *   moved?: {sequence: string | null, at: number[]}, weavings: import('./pieces.js').Under[]}} Shown
@@ -259,7 +259,7 @@ export async function showPiece(root, id) {
     }
   }
 
-  const isGrave = (/** @type {Check | undefined} */ check) => check?.findings.some(({ severity }) => severity === 'error') ?? true;
+  const isGrave = (/** @type {Check | undefined} */ check) => check ? check.to_mend > 0 : true;
 
   function show() {
     keepFocus(root, showAll);
@@ -282,7 +282,7 @@ export async function showPiece(root, id) {
       now && check ? another(false, 'Weave another') : null,
       check ? another(true, now ? 'Weave another mirrored' : 'Weave it mirrored') : null,
       others.length > 0 ? h('details', { class: 'others', open: otherWays.querySelector('details')?.open ?? false }, h('summary', { 'data-key': 'other weavings' }, others.length === 1 ? 'One more on its way' : `${others.length} more on their way`),
-        h('ul', {}, others.map((one) => h('li', {}, h('a', { class: 'plain', 'data-key': `weaving ${one.id}`, href: at`#/weave/${one.id}` }, begun(far(one))), h('small', { class: 'quiet' }, `begun ${when(one.started)}`))))) : null);
+        h('ul', {}, others.map((one) => h('li', {}, h('a', { class: 'plain', 'data-key': `weaving ${one.id}`, href: at`#/weave/${one.id}` }, begun(one.words)), h('small', { class: 'quiet' }, `begun ${when(one.started)}`))))) : null);
   }
 
   function showAll() {
@@ -300,7 +300,7 @@ export async function showPiece(root, id) {
     fill(history,
       h('button', { class: 'plain', 'data-key': 'undo', 'aria-keyshortcuts': 'Control+Z Meta+Z', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
       h('button', { class: 'plain', 'data-key': 'redo', 'aria-keyshortcuts': 'Control+Shift+Z Meta+Shift+Z', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));
-    findings.show(check?.findings ?? null);
+    findings.show(check?.findings ?? null, check?.caution ?? null);
     basket.show(yarns);
     fill(views,
       choice('Seen from', [['front', 'the front'], ['back', 'the back']], back ? 'back' : 'front', (value) => {
@@ -308,7 +308,7 @@ export async function showPiece(root, id) {
         show();
       }),
       choice('Measure in', [['cm', 'cm'], ['inch', 'inches']], setting('units'), (value) => choose('units', value)),
-      choice('Shown', [['whole', 'whole'], ['closer', 'closer'], ['true', 'in true size']], size, (value) => {
+      choice('Shown', [['whole', 'whole'], ['closer', 'closer'], ['rows', 'row by row'], ['true', 'in true size']], size, (value) => {
         size = value;
         draw();
       }),
@@ -318,7 +318,7 @@ export async function showPiece(root, id) {
       }) : null,
       choice('As', [['cloth', 'cloth'], ['lines', 'lines']], setting('drawn'), (value) => choose('drawn', value)));
     fill(files,
-      h('a', { class: 'plain', href: at`/api/pieces/${id}/plan.toml`, download: `${(check?.plan.name ?? 'plan').toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '-')}.toml` }, 'Save as file'),
+      h('a', { class: 'plain', href: at`/api/pieces/${id}/plan.toml`, download: '' }, 'Save as file'),
       piece.weavings.filter(({ next_row: next }) => next === null).map(({ id: weaving, started, mirrored }) => h('a', { class: 'plain', href: at`#/weave/${weaving}` }, `Woven${mirrored ? ' mirrored' : ''}, begun ${when(started)}`)),
       h('button', { class: 'plain changes', 'data-key': 'move', onclick: () => void move() }, piece.put_away ? 'Bring back to your pieces' : 'Put away'));
     if (problem) {
@@ -332,8 +332,9 @@ export async function showPiece(root, id) {
       loom.room.hidden = !check;
       const url = at`/api/pieces/${id}/drawing.svg?rev=${piece.head}&units=${setting('units')}&back=${back ? 1 : 0}`;
       const title = `${check?.plan.name}, ${back ? 'from the back' : 'from the front'}. ${check?.asked}`;
-      paper.take(check ? { id, rev: piece.head, units: setting('units'), drawing: url, places, winding: piece.winding ?? [] } : null);
+      paper.take(check ? { id, rev: piece.head, units: setting('units'), drawing: url, winding: piece.winding ?? [] } : null);
       if (!check) return;
+      loom.touch.onNear = size === 'rows' ? null : near;
       const pictured = loom.show({
         id, rev: piece.head, lines: setting('drawn') === 'lines', lies: piece.lies ?? null, ends: check.plan.ends, url, title,
         places, colours: colours(), back, size, touch: mayEdit() ? touch : 'looks', changes: mayEdit(), picked,
@@ -350,6 +351,11 @@ export async function showPiece(root, id) {
     }
   }
 
+  const near = (/** @type {number} */ x, /** @type {number} */ y) => {
+    loom.hold(x, y);
+    size = 'rows';
+    show();
+  };
   loom.touch.onTold = (row) => {
     const index = (piece.places ?? []).findIndex(({ first_row: first, rows }) => first <= row && row < first + rows);
     const place = piece.places?.[index];
@@ -407,7 +413,7 @@ export async function showPiece(root, id) {
     const { check, yarns = [], places = [] } = preview ?? piece;
     if (check) sentences.show(check, isGrave(check));
     main.classList.toggle('foreseen', preview !== null);
-    findings.show(check?.findings ?? null);
+    findings.show(check?.findings ?? null, check?.caution ?? null);
     basket.show(yarns);
     sayBand(places);
   }

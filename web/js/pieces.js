@@ -8,9 +8,9 @@ import { swatch } from './swatch.js';
 import { FOLLOWS } from './who.js';
 
 /**
- * @typedef {{id: string, started: number, done: number, rows: number, mirrored: boolean, next_row: number | null}} Under a weaving
- * @typedef {{id: string, name: string | null, rows: number | null, ends: number | null, errors: number | null, updated: number, head: string, weavings: Under[]}} Piece
- * @typedef {{name: string, title: string, asked: string, errors: number}} Example
+ * @typedef {{id: string, started: number, done: number, rows: number, mirrored: boolean, next_row: number | null, words: string}} Under a weaving
+ * @typedef {{id: string, name: string | null, rows: number | null, ends: number | null, to_mend: string | null, updated: number, head: string, weavings: Under[]}} Piece
+ * @typedef {{name: string, title: string, asked: string, to_mend: number}} Example
  * @typedef {{name: string, words: string}} Start
  */
 
@@ -108,7 +108,7 @@ export async function showPieces(root) {
           h('button', { class: 'leaf', 'data-example': example.name, onclick: () => void begin({ example: example.name }) },
             swatch(at`/api/examples/${example.name}/swatch?`),
             h('span', { class: 'name' }, example.title)),
-          h('div', { class: 'about' }, h('p', { class: 'quiet' }, example.asked), example.errors > 0 ? h('p', { class: 'mend' }, 'It has flaws, and is there to be mended.') : null))))),
+          h('div', { class: 'about' }, h('p', { class: 'quiet' }, example.asked), example.to_mend > 0 ? h('p', { class: 'mend' }, 'It has flaws, and is there to be mended.') : null))))),
       h('section', { class: 'changes', 'aria-labelledby': 'new' },
         h('h2', { id: 'new' }, 'A new piece'),
         h('ul', { class: 'starts' },
@@ -128,7 +128,7 @@ export async function showPieces(root) {
         h('summary', { 'data-key': 'away' }, `Put away (${away.length})`),
         h('ul', {}, away.map((piece, k) => h('li', {},
           h('a', { class: 'plain', href: at`#/piece/${piece.id}` }, piece.name ?? 'A plan that can’t be read'),
-          h('span', { class: 'quiet' }, [when(piece.updated), ...piece.weavings.filter(({ done }) => done > 0).map((one) => far(one))].join(', ')),
+          h('span', { class: 'quiet' }, [when(piece.updated), ...piece.weavings.filter(({ done }) => done > 0).map(({ words }) => words)].join(', ')),
           mover(piece, 'bring-back', k)))))),
       h('p', { class: 'quiet only-follows' }, FOLLOWS));
   };
@@ -151,16 +151,8 @@ export async function showPieces(root) {
   };
 }
 
-/**
- * How far a weaving is.
- * @param {Under} weaving
- */
-export function far({ next_row: next, rows, mirrored }) {
-  return `${next === null ? `woven, ${rows} rows` : `row ${next} of ${rows}`}${mirrored ? ', mirrored' : ''}`;
-}
-
 /** @param {Under} weaving */
-const link = (weaving) => h('p', {}, h('a', { class: weaving.done > 0 ? 'plain' : 'plain only-follows', href: at`#/weave/${weaving.id}` }, far(weaving)),
+const link = (weaving) => h('p', {}, h('a', { class: weaving.done > 0 ? 'plain' : 'plain only-follows', href: at`#/weave/${weaving.id}` }, weaving.words),
   weaving.done > 0 ? h('span', { class: 'quiet' }, ` begun ${when(weaving.started)}`) : null);
 
 /**
@@ -188,7 +180,7 @@ function leaf(piece, away) {
     h('a', { class: 'leaf', href: at`#/piece/${piece.id}` }, swatch(url), h('span', { class: 'name' }, piece.name ?? 'A plan that can’t be read')),
     h('div', { class: 'about' },
       h('p', { class: 'quiet' }, when(piece.updated)),
-      piece.errors ? h('p', { class: 'mend' }, `${piece.errors} to mend`) : null,
+      piece.to_mend ? h('p', { class: 'mend' }, piece.to_mend) : null,
       ...links(piece.weavings),
       h('p', { class: 'changes' }, away)),
   ];

@@ -13,6 +13,10 @@ import { dyed, fill, h, s } from './dom.js';
  * @typedef {{laid: import('./cloth.js').Laid, x: number, y: number, scale: number}} View
  */
 
+/** Pixels that a row needs for a finger to mean it. */
+export const ROW_OF_A_FINGER = 24;
+const STILL = 10; // pixels that a finger moves at most while it only touches
+
 /** What a finger on the cloth does. */
 export const MODES = /** @type {[string, string][]} */ ([['looks', 'looks'], ['row', 'changes this row'], ['repeat', 'changes it in every repeat']]);
 
@@ -31,6 +35,10 @@ export class Touch {
   #stroke = null;
   /** What else is told of the row that is looked at. @type {(row: number) => void} */
   onTold = () => {};
+  /** A finger on rows too fine for it, where it came down. @type {{spot: Spot, x: number, y: number} | null} */
+  #near = null;
+  /** Brings the cloth so near at this place of the window that a finger can mean a row; null where it is. @type {((x: number, y: number) => void) | null} */
+  onNear = null;
   /** What was painted and is not in the picture yet. @type {{pass: string, spots: Spot[]} | null} */
   #painted = null;
 
@@ -60,8 +68,11 @@ export class Touch {
     });
     surface.addEventListener('pointerdown', (event) => this.#down(event));
     surface.addEventListener('pointermove', (event) => this.#move(event));
-    surface.addEventListener('pointerup', () => void this.#up());
-    surface.addEventListener('pointercancel', () => this.#giveUp());
+    surface.addEventListener('pointerup', (event) => void this.#up(event));
+    surface.addEventListener('pointercancel', () => {
+      this.#near = null;
+      this.#giveUp();
+    });
   }
 
   /** Whether a crossing can be touched at all. */
@@ -146,6 +157,10 @@ export class Touch {
     }
     const now = this.#crossing(spot);
     if (now === '.') return undefined;
+    if (this.onNear && event.pointerType !== 'mouse' && (this.#box(spot)?.gap ?? 0) < ROW_OF_A_FINGER) {
+      this.#near = { spot, x: event.clientX, y: event.clientY };
+      return undefined;
+    }
     this.surface.setPointerCapture(event.pointerId);
     this.#stroke = { pass: now === 'o' ? 'under' : 'over', spots: [spot], last: spot.end };
     this.#tell();
@@ -177,7 +192,15 @@ export class Touch {
     this.#draw();
   }
 
-  async #up() {
+  /** @param {PointerEvent} event */
+  async #up(event) {
+    const near = this.#near;
+    this.#near = null;
+    if (near && Math.hypot(event.clientX - near.x, event.clientY - near.y) <= STILL) {
+      this.onNear?.(near.x, near.y);
+      this.line.textContent = 'Nothing is changed yet: the cloth came nearer, so that a finger can mean a row. Touch the crossing again.';
+      return;
+    }
     const stroke = this.#stroke;
     if (!stroke) return;
     this.#stroke = null;
@@ -252,8 +275,9 @@ export class Touch {
     const [below, above] = [lies[at - 1]?.[1], lies[at + 1]?.[1]];
     const gap = Math.max(((above ?? here[1] + 100) - (below ?? here[1] - 100)) / 200, 0.5);
     const wide = Math.abs(laid.side.end_to_end) * scale;
-    const high = Math.max(gap * laid.side.up * scale, 3);
-    return { x: (laid.x(end) - view.x) * scale, y: (laid.y(here[1] / 100) - view.y) * scale, wide, high };
+    const apart = gap * laid.side.up * scale;
+    const high = Math.max(apart, 3);
+    return { gap: apart, x: (laid.x(end) - view.x) * scale, y: (laid.y(here[1] / 100) - view.y) * scale, wide, high };
   }
 
   #draw() {

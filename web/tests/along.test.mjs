@@ -32,7 +32,7 @@ test('a weaving begins at the empty frame: the warp is wound step by step, or wa
   const { winding, rows } = await ask(page, `/api/weavings/${mine}`);
   const told = ({ words, more }) => [`Before row 1: ${words}.`, ...more].join(' ');
   const before = rows[0].before.filter(({ routine }) => !routine);
-  assert.deepEqual(before.map((step) => step.do), ['header', 'begin']);
+  assert.deepEqual(before.map((step) => step.do), ['header', 'beat', 'begin']);
   await go(page, server, `#/weave/${mine}`);
   for (const [k, step] of winding.entries()) {
     assert.equal(await said(page), told(step));
@@ -54,8 +54,10 @@ test('a weaving begins at the empty frame: the warp is wound step by step, or wa
   // Opened again it does not begin at the empty frame.
   await page.reload();
   await reached(page, `Before row 1: ${before[0].words}.`);
-  await next(page);
-  await reached(page, `Before row 1: ${before[1].words}.`);
+  for (const { words } of before.slice(1)) {
+    await next(page);
+    await reached(page, `Before row 1: ${words}.`);
+  }
   await next(page);
   await reached(page, 'Row 1 of');
   assert.ok(!(await page.textContent('.done-before')).includes(winding[0].words));
@@ -113,9 +115,9 @@ test('now and then the width is measured, as a step of its own that is no row, w
   await at(page);
   await page.reload();
   await page.waitForSelector('.still');
-  assert.ok((await page.textContent('.coming')).includes(step.words));
+  assert.ok((await page.textContent('.coming')).includes(printed(step.words)));
   await next(page);
-  assert.equal(await said(page), `Before row ${number}: ${step.words}. ${step.if_narrower} ${step.if_wider}`);
+  assert.equal(printed(await said(page)), printed(`Before row ${number}: ${step.words}. ${step.if_narrower} ${step.if_wider}`));
   assert.match(step.words, /about [0-9.]+ cm/);
   assert.deepEqual(await page.locator('.advice').allTextContents(), [step.if_narrower, step.if_wider].map(printed));
   await accessible(page, 'measuring');
@@ -154,6 +156,56 @@ test('keys and foot pedals go forward and back, and back takes the row back', as
     await reached(page, words);
   }
   await isDone(1);
+  await context.close();
+});
+
+test('a tap that bounces is one tap', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  await at(page);
+  await until(page, 'Row 1 of');
+  await page.dblclick('.next');
+  await page.waitForFunction(() => !document.querySelector('#row-said').textContent.startsWith('Row 1 of'));
+  await isDone(1);
+  assert.match(await said(page), /^(Before row 2|Row 2 of)/);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a row that is taken back may lie there still: how it comes out is said with it, until it is done again', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const { rows } = await ask(page, `/api/weavings/${weaving}`);
+  await at(page);
+  await until(page, 'Row 1 of');
+  assert.equal(await page.locator('.within').count(), 0);
+  await next(page);
+  await isDone(1);
+  while ((await done()).length > 0) {
+    const before = await said(page);
+    await page.tap('text=Back');
+    await page.waitForFunction((before) => document.querySelector('#row-said').textContent !== before, before);
+  }
+  await reached(page, 'Row 1 of');
+  assert.equal((await page.textContent('.within')), printed(`If it lies there already, take it out: ${rows[0].unpick}.`));
+  await accessible(page, 'a row that was taken back');
+  await next(page);
+  await isDone(1);
+  assert.equal(await page.locator('.within').count(), 0);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('where a needleful ends is said with the row in which it does, not as a step before it', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const { rows } = await ask(page, `/api/weavings/${weaving}`);
+  const joined = rows.find(({ before }) => before.some((step) => step.do === 'join'));
+  const join = joined.before.find((step) => step.do === 'join');
+  await woven(helper.page, weaving, first(joined.number - 1));
+  await at(page);
+  await until(page, `Row ${joined.number} of`);
+  assert.ok((await said(page)).toLowerCase().endsWith(`${join.words}.`), await said(page));
+  assert.equal((await page.textContent('.within')).toLowerCase(), printed(`${join.words}.`).toLowerCase());
+  assert.ok(!((await page.locator('.done-before').allTextContents()).join().includes('join')));
+  assert.deepEqual(wrong, []);
   await context.close();
 });
 

@@ -238,7 +238,7 @@ test('an example with flaws says so and stands last, so that nobody begins with 
   await go(page, server, '#/');
   const { examples } = await ask(page, '/api/pieces');
   const cards = await page.locator('[data-example]').evaluateAll((all) => all.map((one) => [one.dataset.example, /there to be mended/.test(one.closest('li').textContent)]));
-  assert.deepEqual(cards, examples.map(({ name, errors }) => [name, errors > 0]));
+  assert.deepEqual(cards, examples.map(({ name, to_mend: many }) => [name, many > 0]));
   assert.deepEqual(cards.at(-1), ['first-try', true]);
   assert.equal(cards.filter(([, flawed]) => flawed).length, 1);
   await context.close();

@@ -2,7 +2,8 @@
 // there is what the server says.
 import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
-import { ask, device, go, heard, launch } from './browser.mjs';
+import { ask, device, heard, launch } from './browser.mjs';
+import { middle, piece, shown } from './changing.mjs';
 import { start } from './server.mjs';
 
 let server, browser;
@@ -14,28 +15,15 @@ after(async () => {
   await server.stop();
 });
 
-let made = 0;
-/** A mat of one's own. */
+/** A mat of one's own, with room for all of it. */
 async function mat(page) {
-  const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
-  const { text } = await ask(page, `/api/pieces/${id}`);
-  made += 1;
-  const { id: own } = await ask(page, '/api/pieces', { text: text.replace('name  = "Tideline mat"', `name  = "Mat ${made}"`) });
   await page.setViewportSize({ width: 1440, height: 1300 });
-  await go(page, server, `#/piece/${own}`);
-  await page.waitForSelector('.border');
-  return own;
+  return piece(server, page);
 }
 
-const shown = (page, id) => ask(page, `/api/pieces/${id}`);
 const words = (page) => page.textContent('.hand-words');
 const hem = (page) => page.locator('.loom-bands button', { hasText: 'hem' }).first();
 const names = async (page, id) => (await shown(page, id)).places.map(({ name }) => name);
-
-async function middle(locator) {
-  const box = await locator.boundingBox();
-  return [box.x + box.width / 2, box.y + box.height / 2];
-}
 
 /** Top and bottom of a band on the screen, from its bracket. */
 const bracket = (page, index) => page.evaluate((index) => {

@@ -29,7 +29,7 @@ test('a header is put in where the ends are changed, made of card or yarn, and i
   await below.getByRole('button', { name: 'A header' }).tap();
   await heard(page, 'Put 2 cm of card in below it as its header.');
   assert.equal(await chosen(), 'A header');
-  assert.match(await page.textContent('.asked'), /, above a header of 2 cm\.$/);
+  assert.match(await page.textContent('.asked'), /, above a header of 2\scm\.$/);
 
   const made = page.getByLabel('The header is');
   assert.equal(await made.inputValue(), '');

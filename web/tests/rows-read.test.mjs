@@ -61,7 +61,7 @@ async function looked(least) {
   const box = (range) => [...range.getClientRects()].filter(({ width }) => width > 0);
   const letters = [];
   const main = document.querySelector('.along');
-  for (const element of main.querySelectorAll('header > *, .step .banner p, .done-before, .habits, .then, .run > *, .times, .do, .advice, footer button')) {
+  for (const element of main.querySelectorAll('header > *, .step .banner p, .done-before, .within, .habits, .then, .run > *, .times, .do, .advice, footer button')) {
     if (!element.checkVisibility()) continue;
     const range = document.createRange();
     range.selectNodeContents(element);
@@ -112,13 +112,13 @@ async function every() {
     const { id: piece } = await ask(helper.page, '/api/pieces', plan ? { text: plan } : { example: name });
     const begin = async () => (await ask(helper.page, `/api/pieces/${piece}/weavings`, {})).id;
     const { rows } = await ask(helper.page, `/api/weavings/${await begin()}`);
-    // Rows are of one shape that have as many lines of as many digits, in the same brackets, after a step or none.
-    const shape = ({ phrases, before }) => JSON.stringify([phrases.map(({ runs, times_words: times }) => [runs.map(({ ends }) => String(ends).length), times]), before.some(({ routine }) => !routine)]);
+    // Rows are of one shape that have as many lines of as many digits, in the same brackets, after a step or none, joined or not.
+    const shape = ({ phrases, before }) => JSON.stringify([phrases.map(({ runs, times_words: times }) => [runs.map(({ ends }) => String(ends).length), times]), before.some(({ routine }) => !routine), before.some((step) => step.do === 'join')]);
     // The first row last: its weaving has no row done, and would be taken again for the next.
     for (const { number, before } of rows.filter((row) => !seen.has(shape(row)) && seen.add(shape(row))).toSorted((a, b) => b.number - a.number)) {
       const id = await begin();
       await woven(helper.page, id, first(number - 1));
-      some.push({ name, number, id, steps: before.filter(({ routine }) => !routine).length });
+      some.push({ name, number, id, steps: before.filter(({ routine, do: what }) => !routine && what !== 'join').length });
     }
   }
   return some;

@@ -39,9 +39,19 @@ async function spot(page, id, row, end) {
   const [{ lies }, map] = [await ask(page, `/api/pieces/${id}`), await ask(page, `/api/pieces/${id}/map`)];
   const height = map.ends[end - 1].lies.find(([number]) => number === row)[1] / 100;
   return page.evaluate(([side, end, height]) => {
-    const canvas = document.querySelector('canvas.cloth').getBoundingClientRect();
-    const scale = canvas.width / side.width;
-    return { x: canvas.left + (side.first_end + (end - 1) * side.end_to_end) * scale, y: canvas.top + (side.foot - height * side.up) * scale };
+    const at = () => {
+      const canvas = document.querySelector('canvas.cloth').getBoundingClientRect();
+      const scale = canvas.width / side.width;
+      return { x: canvas.left + (side.first_end + (end - 1) * side.end_to_end) * scale, y: canvas.top + (side.foot - height * side.up) * scale };
+    };
+    const room = document.querySelector('.loom-room.scrolls');
+    if (room) {
+      const { left, top, width, height: tall } = room.getBoundingClientRect();
+      const { x, y } = at();
+      room.scrollBy({ left: x - left - width / 2, top: y - top - tall / 2, behavior: 'instant' });
+      window.scrollBy({ top: at().y - innerHeight / 3, behavior: 'instant' });
+    }
+    return at();
   }, [lies.front, end, height]);
 }
 
@@ -103,6 +113,39 @@ test('a stroke keeps to the row it began in, however it goes; up and down a fing
   await context.close();
 });
 
+test('where rows are finer than a finger the first touch comes nearer, and the next one changes the row that is meant', async () => {
+  const { page, id, wrong, context } = await mat('phone');
+  const { rows } = await ask(page, `/api/pieces/${id}/map`);
+  const row = rows.findIndex(({ band, crossings }) => band === 'rising-tide' && crossings[9] === 'o') + 31;
+  const end = rows[row - 1].crossings.indexOf('o', 6) + 1;
+  await page.getByText('changes this row', { exact: true }).tap();
+  const { head } = await ask(page, `/api/pieces/${id}`);
+  const a = await spot(page, id, row, end);
+  await page.touchscreen.tap(a.x, a.y);
+  await heard(page, 'Touch the crossing again.');
+  assert.equal((await ask(page, `/api/pieces/${id}`)).head, head, 'nothing is changed by a touch that can’t be aimed');
+  assert.ok(await page.getByLabel('row by row').isChecked());
+  // Rows are as tall as a finger needs, and what it was on is still there.
+  const [{ lies }, map] = [await ask(page, `/api/pieces/${id}`), await ask(page, `/api/pieces/${id}/map`)];
+  const column = map.ends[end - 1].lies;
+  const k = column.findIndex(([number]) => number === row);
+  const [b, above, below] = await page.evaluate(([side, end, heights]) => {
+    const canvas = document.querySelector('canvas.cloth').getBoundingClientRect();
+    const scale = canvas.width / side.width;
+    return heights.map((height) => ({ x: canvas.left + (side.first_end + (end - 1) * side.end_to_end) * scale, y: canvas.top + (side.foot - (height / 100) * side.up) * scale }));
+  }, [lies.front, end, [k, k + 1, k - 1].map((at) => column[at][1])]);
+  assert.ok((below.y - above.y) / 2 > 18, `${(below.y - above.y) / 2} pixels from row to row`);
+  assert.ok(Math.abs(b.x - a.x) < 44 && Math.abs(b.y - a.y) < 44, `it was at ${a.x}, ${a.y} and is at ${b.x}, ${b.y}`);
+  await page.touchscreen.tap(b.x, b.y);
+  await heard(page, `Went under end ${end} in row ${rows[row - 1].band_row} of rising-tide.`);
+  const other = (await ask(page, `/api/pieces/${id}/map`)).rows.flatMap(({ crossings }, k) => (crossings === rows[k].crossings ? [] : [k + 1]));
+  assert.deepEqual(other, [row]);
+  await page.getByRole('button', { name: 'Undo' }).tap();
+  await page.waitForFunction(([id, head]) => fetch(`/api/pieces/${id}`).then((answer) => answer.json()).then((now) => now.head === head), [id, head]);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('a finger that only looks changes nothing; one that changes every repeat does', async () => {
   const { page, id, context } = await mat('phone');
   const { rows } = await ask(page, `/api/pieces/${id}/map`);
@@ -115,6 +158,7 @@ test('a finger that only looks changes nothing; one that changes every repeat do
   await heard(page, `Row ${row}, end ${end}: ${rows[row - 1].weft} goes over.`);
   assert.equal(await crossing(page, id, row, end), 'o');
   await page.getByText('changes it in every repeat').tap();
+  await page.getByText('row by row', { exact: true }).tap();
   at = await spot(page, id, row, end);
   await page.touchscreen.tap(at.x, at.y);
   await pictured(page, before);

@@ -1,9 +1,12 @@
 //! Accepting connections: slow and idle ones are closed, no more than so many are held, and stopping waits for
 //! the answers that are under way, but not for ever.
 
+use crate::answer::Refusal;
 use crate::door::Door;
+use crate::whose::{Whose, whose};
 use crate::{Limits, lock};
 use axum::Router;
+use axum::http::StatusCode;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::GracefulShutdown;
 use hyper_util::service::TowerToHyperService;
@@ -54,6 +57,17 @@ impl Drop for Share {
     }
 }
 
+/// What programs of other users of this machine are told, whatever they ask for.
+fn strangers() -> Router {
+    Router::new().fallback(|| async {
+        Refusal::new(
+            StatusCode::FORBIDDEN,
+            "This Fellmark was started by another user of this computer.",
+            "Start Fellmark as the user whose browser it is.",
+        )
+    })
+}
+
 /// Answers requests until `stop` is cancelled. Answers that are under way then get as long as `grace`; what is
 /// still open after that is cut.
 pub(crate) async fn accept(
@@ -90,7 +104,11 @@ pub(crate) async fn accept(
         let Some(share) = Share::of(&shares, door, peer.ip(), limits.connections) else { continue };
         // Notices and ticks are small and must not wait to be put together with others.
         let _ = stream.set_nodelay(true);
-        let service = TowerToHyperService::new(routes.clone());
+        // Reading what the system lists of its connections takes less than to wait for a thread that does it.
+        let is_stranger = matches!(door, Door::Here(_))
+            && stream.local_addr().is_ok_and(|here| whose(here, peer) == Whose::Others);
+        let routes = if is_stranger { strangers() } else { routes.clone() };
+        let service = TowerToHyperService::new(routes);
         let connection = under_way.watch(http.serve_connection(TokioIo::new(stream), service));
         let cut = cut.clone();
         tokio::spawn(async move {

@@ -18,9 +18,9 @@ pub(crate) fn said(
     let named = |all: &[Came]| match all.len() {
         0..=NAMED => {
             let names: Vec<String> = all.iter().map(name).collect();
-            say::list(&names.iter().map(String::as_str).collect::<Vec<_>>())
+            say::list(&names)
         }
-        many => format!("{many} pieces"),
+        many => counted(many, "piece"),
     };
     let of = |may: &dyn Fn(&Came) -> bool| -> Vec<Came> {
         brought.each.iter().copied().filter(|came| may(came)).collect()
@@ -65,9 +65,9 @@ fn parts(all: &[Came]) -> String {
     ];
     let told: Vec<String> =
         counts.iter().filter(|(count, _)| *count > 0).map(|&(count, what)| counted(count, what)).collect();
-    say::list(&told.iter().map(String::as_str).collect::<Vec<_>>())
+    say::list(&told)
 }
 
 fn counted(count: usize, what: &str) -> String {
-    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+    say::counted(count as u32, what, &format!("{what}s"))
 }

@@ -8,7 +8,7 @@ use crate::swatches::Of;
 use axum::extract::{Path, State};
 use axum::response::Response;
 use fellmark_core::say::{self, Units};
-use fellmark_core::sound::Severity;
+use fellmark_core::sound::to_mend;
 use rust_embed::RustEmbed;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -33,7 +33,7 @@ pub(crate) struct ExampleJson<'a> {
     /// What it is, in a sentence.
     asked: String,
     /// How much of it must be mended: an example with flaws is there to show how that is done.
-    errors: usize,
+    to_mend: usize,
 }
 
 impl Examples {
@@ -56,10 +56,10 @@ impl Examples {
                 name,
                 title: &known.study.piece.name,
                 asked: say::asked(&known.study.piece, units).to_string(),
-                errors: known.study.findings.iter().filter(|f| f.severity == Severity::Error).count(),
+                to_mend: to_mend(&known.study.findings).count(),
             })
             .collect();
-        all.sort_by_key(|example| example.errors > 0);
+        all.sort_by_key(|example| example.to_mend > 0);
         all.into_iter()
     }
 
@@ -107,7 +107,9 @@ mod tests {
         // The one with flaws on purpose comes last.
         assert_eq!(offered.last(), Some(&"first-try"));
         assert!(
-            examples.list(Units::Metric).all(|example| (example.errors > 0) == (example.name == "first-try"))
+            examples
+                .list(Units::Metric)
+                .all(|example| (example.to_mend > 0) == (example.name == "first-try"))
         );
         offered.sort_unstable();
         assert_eq!(offered, files);

@@ -40,6 +40,7 @@ mod tests;
 mod views;
 mod visitor;
 mod weavings;
+mod whose;
 
 pub use server::{Limits, Server, Settings, StartError, Stopper, USUAL_PORT};
 

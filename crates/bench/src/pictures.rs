@@ -18,7 +18,7 @@ use fellmark_core::say::Units;
 use fellmark_core::side::Surface;
 use fellmark_core::study::Study;
 use fellmark_core::yarn::Srgb;
-use fellmark_picture::relief;
+use fellmark_picture::{Drawing, relief};
 use fellmark_store::{PieceId, RevisionId};
 use serde::Deserialize;
 use std::sync::Arc;
@@ -31,6 +31,9 @@ pub(crate) struct Asked {
     units: UnitsWord,
     #[serde(default)]
     back: u8,
+    /// The first and the last row of a closer look, from 1.
+    from: Option<u32>,
+    to: Option<u32>,
 }
 
 pub(crate) async fn drawing(
@@ -48,7 +51,15 @@ pub(crate) async fn drawing(
 
 /// A drawing, as it was asked for.
 pub(crate) fn answer(known: &Known, asked: &Asked) -> Response {
-    let drawing = known.drawing(asked.units.units(), surface(asked.back));
+    let (units, surface) = (asked.units.units(), surface(asked.back));
+    let drawing: Arc<str> = match (asked.from, asked.to) {
+        (None, None) => known.drawing(units, surface),
+        (from, to) => {
+            let rows = Some(from.unwrap_or(1).saturating_sub(1)..to.unwrap_or(u32::MAX));
+            let drawing = Drawing { units, surface, rows, ..Drawing::default() };
+            fellmark_picture::drawing(&known.study, &drawing).into()
+        }
+    };
     ([(header::CONTENT_TYPE, "image/svg+xml")], drawing.to_string()).into_response()
 }
 

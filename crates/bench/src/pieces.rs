@@ -12,6 +12,7 @@ use axum::Json;
 use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
+use fellmark_core::say;
 use fellmark_core::side::Side;
 use fellmark_note::start::{self, Pattern, Start, StartError};
 use fellmark_store::{Listed, PieceId, PieceInfo, RevisionId};
@@ -53,7 +54,8 @@ struct LineJson {
     name: Option<String>,
     rows: Option<u32>,
     ends: Option<u32>,
-    errors: Option<u32>,
+    /// How much there is to mend, in words; null where there is nothing.
+    to_mend: Option<String>,
     /// Milliseconds since 1970.
     updated: i64,
     weavings: Vec<WeavingLine>,
@@ -91,7 +93,7 @@ fn line(bench: &Bench, piece: &PieceInfo, weavings: Vec<Listed>) -> Answer<LineJ
         name,
         rows: figures.map(|f| f.rows),
         ends: figures.map(|f| f.ends),
-        errors: figures.map(|f| f.errors),
+        to_mend: figures.filter(|f| f.to_mend > 0).map(|f| say::things_to_mend(f.to_mend)),
         updated: piece.moved_at.0,
         weavings,
     })

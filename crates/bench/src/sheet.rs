@@ -1,5 +1,5 @@
-//! Every row as a printed sheet has it: what is done before it, which needle from where, over and under what, and what is
-//! done after it.
+//! The rows as a printed sheet has them: what is done before each, which needle from where, over and under what, and what is
+//! done after it; those that come again once.
 
 use crate::answer::{Answer, Query};
 use crate::bench::Bench;
@@ -7,9 +7,13 @@ use crate::pictures::revision;
 use crate::views::UnitsWord;
 use axum::Json;
 use axum::extract::{Path, State};
-use fellmark_core::say;
+use fellmark_core::say::{self, Section, Units};
+use fellmark_core::study::Study;
+use fellmark_core::walk::{Step, Told};
+use fellmark_picture::Drawing;
 use fellmark_report::StepJson;
 use serde::{Deserialize, Serialize};
+use std::ops::Range;
 
 #[derive(Debug, Deserialize)]
 pub(crate) struct Asked {
@@ -23,10 +27,44 @@ pub(crate) struct Asked {
 #[derive(Debug, Serialize)]
 pub(crate) struct SheetJson {
     /// How the rows are to be read and what is done with each, a sentence each.
-    before: Vec<&'static str>,
-    rows: Vec<RowLine>,
+    before: Vec<String>,
+    drawings: Vec<DrawnJson>,
+    sections: Vec<SectionJson>,
     /// What comes after the last row, a sentence or two each.
     off_the_loom: Vec<String>,
+}
+
+/// A drawing that a page has room for.
+#[derive(Debug, Serialize)]
+struct DrawnJson {
+    /// First and last row; null: the whole piece on its frame.
+    rows: Option<[u32; 2]>,
+    /// The same in words.
+    words: Option<String>,
+}
+
+/// Rows under one heading.
+#[derive(Debug, Serialize)]
+struct SectionJson {
+    /// The band, or the bands that come again in it.
+    bands: String,
+    /// What follows in the heading: which of the band's places, and the rows.
+    rows: String,
+    edge_habit: Option<String>,
+    told: Vec<ToldJson>,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(untagged)]
+enum ToldJson {
+    Row(RowLine),
+    Again {
+        as_others: String,
+        /// Where a group of rows begins again.
+        begins_again: Option<String>,
+        /// What is done at some of these rows alone.
+        at_their_rows: Vec<String>,
+    },
 }
 
 #[derive(Debug, Serialize)]
@@ -52,23 +90,67 @@ pub(crate) async fn get(
         .work(move |bench| {
             let known = revision(bench, &id, asked.rev.as_deref())?.1;
             let (study, units) = (&known.study, asked.units.units());
-            let rows = fellmark_report::rows(study, 1..=u32::MAX, units).rows;
-            let line = |row: fellmark_report::RowJson| RowLine {
-                number: row.number,
-                weft: row.weft,
-                from: row.from,
-                over_ends: row.over_ends,
-                words: row.words,
-                before: told(row.before),
-                after: told(row.after),
-            };
+            let sections = say::told_once(&study.piece, &study.walk, units);
+            let comes_again =
+                sections.iter().flat_map(|one| &one.told).any(|told| matches!(told, Told::Again { .. }));
+            let steps = study.walk.rows.iter().flat_map(|row| &row.before);
+            let measures = steps.into_iter().any(|step| matches!(step, Step::Measure { .. }));
+            let mut before: Vec<String> =
+                [&say::BEFORE_ROWS[..], &say::FIRST_MET].concat().into_iter().map(str::to_owned).collect();
+            if comes_again {
+                before.extend(say::AS_OTHERS.map(str::to_owned));
+            }
+            if measures {
+                before.extend(say::measuring());
+            }
+            let drawing = Drawing { units, ..Drawing::default() };
+            let drawings =
+                fellmark_picture::pages(study, &drawing, &sections).into_iter().map(drawn).collect();
             Ok(Json(SheetJson {
-                before: [&say::BEFORE_ROWS[..], &say::FIRST_MET].concat(),
-                rows: rows.into_iter().map(line).collect(),
-                off_the_loom: say::off_the_loom(&study.piece, &study.walk, &study.size, units),
+                before,
+                drawings,
+                sections: sections.iter().map(|one| section(study, one, units)).collect(),
+                off_the_loom: say::off_the_loom(study, units),
             }))
         })
         .await
+}
+
+fn drawn(rows: Option<Range<u32>>) -> DrawnJson {
+    DrawnJson {
+        words: rows.as_ref().map(|rows| say::drawn_rows(rows)),
+        rows: rows.map(|rows| [rows.start + 1, rows.end]),
+    }
+}
+
+fn section(study: &Study, section: &Section, units: Units) -> SectionJson {
+    let [bands, rows] = say::headed(&study.piece, section);
+    let of_row = |row: u32| {
+        let of = fellmark_report::row(study, row, units);
+        RowLine {
+            number: of.number,
+            weft: of.weft,
+            from: of.from,
+            over_ends: of.over_ends,
+            words: of.words,
+            before: told(of.before),
+            after: told(of.after),
+        }
+    };
+    let one = |told: &Told| match told {
+        Told::Row(row) => ToldJson::Row(of_row(*row)),
+        Told::Again { rows, of } => ToldJson::Again {
+            as_others: say::as_others(rows, of),
+            begins_again: say::begins_again(rows, of),
+            at_their_rows: say::at_their_rows(&study.piece, &study.walk, rows, units),
+        },
+    };
+    SectionJson {
+        bands,
+        rows,
+        edge_habit: section.place.and_then(|place| say::edge_habit(&study.piece, &study.walk, place)),
+        told: section.told.iter().map(one).collect(),
+    }
 }
 
 fn told(steps: Vec<StepJson>) -> Vec<String> {

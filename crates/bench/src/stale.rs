@@ -13,6 +13,7 @@ pub(crate) fn untouched(edit: &Edit, base: &Plan, head: &Plan) -> bool {
         Edit::PieceEdges(_) => base.edges == head.edges,
         Edit::BandEdges(band, _)
         | Edit::BandStart(band, _)
+        | Edit::BandBeat(band, _)
         | Edit::BandRows(band, _)
         | Edit::Touch(band, _)
         | Edit::BandStep(band, _) => band_is_same(band, base, head),

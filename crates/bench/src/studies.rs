@@ -7,7 +7,7 @@ use axum::response::{IntoResponse, Response};
 use fellmark_core::plan::{Plan, Wanted};
 use fellmark_core::say::Units;
 use fellmark_core::side::Surface;
-use fellmark_core::sound::Severity;
+use fellmark_core::sound::to_mend;
 use fellmark_core::study::Study;
 use fellmark_note::Problem;
 use fellmark_picture::Drawing;
@@ -32,10 +32,31 @@ pub(crate) struct Known {
     pub(crate) plan: Plan,
     pub(crate) study: Study,
     mirrored: OnceLock<Study>,
-    told: [OnceLock<Told>; 2],
+    told: PerUnits<Told>,
     remedies: OnceLock<Vec<Vec<RemedyJson>>>,
-    fits: [OnceLock<Fit>; 2],
-    drawings: [OnceLock<Arc<str>>; 4],
+    fits: PerUnits<Fit>,
+    front: PerUnits<Arc<str>>,
+    back: PerUnits<Arc<str>>,
+}
+
+/// What is said in one way to measure and in the other, each when it is first asked for.
+#[derive(Debug)]
+struct PerUnits<T> {
+    metric: OnceLock<T>,
+    inch: OnceLock<T>,
+}
+
+impl<T> PerUnits<T> {
+    const fn new() -> PerUnits<T> {
+        PerUnits { metric: OnceLock::new(), inch: OnceLock::new() }
+    }
+
+    fn of(&self, units: Units) -> &OnceLock<T> {
+        match units {
+            Units::Metric => &self.metric,
+            Units::Inch => &self.inch,
+        }
+    }
 }
 
 /// Why a text is no piece.
@@ -92,7 +113,7 @@ pub(crate) struct Figures {
 pub(crate) struct PieceFigures {
     pub(crate) ends: u32,
     pub(crate) rows: u32,
-    pub(crate) errors: u32,
+    pub(crate) to_mend: usize,
 }
 
 /// The revisions at hand.
@@ -111,10 +132,11 @@ pub(crate) fn study(text: &str) -> Studied {
             plan: note.plan,
             study,
             mirrored: OnceLock::new(),
-            told: [const { OnceLock::new() }; 2],
+            told: PerUnits::new(),
             remedies: OnceLock::new(),
-            fits: [const { OnceLock::new() }; 2],
-            drawings: [const { OnceLock::new() }; 4],
+            fits: PerUnits::new(),
+            front: PerUnits::new(),
+            back: PerUnits::new(),
         })),
         Err(problem) => Err(Arc::new(ProblemJson::of(problem, text))),
     }
@@ -191,15 +213,16 @@ fn of_text(text: &str) -> Figures {
 impl Known {
     pub(crate) fn figures(&self) -> Figures {
         let Study { piece, findings, .. } = &self.study;
-        let errors = findings.iter().filter(|finding| finding.severity == Severity::Error).count();
-        let figures =
-            PieceFigures { ends: piece.end_count(), rows: piece.row_count(), errors: errors as u32 };
+        let figures = PieceFigures {
+            ends: piece.end_count(),
+            rows: piece.row_count(),
+            to_mend: to_mend(findings).count(),
+        };
         Figures { name: Some(self.plan.name.clone()), piece: Some(figures) }
     }
 
     pub(crate) fn told(&self, units: Units) -> &Told {
-        let nth = usize::from(units == Units::Inch);
-        self.told[nth].get_or_init(|| fellmark_report::told(&self.study, units))
+        self.told.of(units).get_or_init(|| fellmark_report::told(&self.study, units))
     }
 
     /// What takes each finding away.
@@ -209,9 +232,8 @@ impl Known {
 
     /// What would bring it near the finished size that its plan asks for: no choices where it asks for none.
     pub(crate) fn fit(&self, units: Units) -> &Fit {
-        let nth = usize::from(units == Units::Inch);
         let wanted = self.plan.finished.as_ref().map_or_else(Wanted::default, |size| size.value);
-        self.fits[nth].get_or_init(|| fellmark_report::fit(&self.plan, &self.study, wanted, units))
+        self.fits.of(units).get_or_init(|| fellmark_report::fit(&self.plan, &self.study, wanted, units))
     }
 
     /// The study, or that of the mirrored piece.
@@ -220,11 +242,14 @@ impl Known {
     }
 
     pub(crate) fn drawing(&self, units: Units, surface: Surface) -> Arc<str> {
-        let nth = usize::from(units == Units::Inch) + 2 * usize::from(surface == Surface::Back);
+        let drawings = match surface {
+            Surface::Front => &self.front,
+            Surface::Back => &self.back,
+        };
         let draw = || {
             let options = Drawing { units, surface, ..Drawing::default() };
             fellmark_picture::drawing(&self.study, &options).into()
         };
-        Arc::clone(self.drawings[nth].get_or_init(draw))
+        Arc::clone(drawings.of(units).get_or_init(draw))
     }
 }

@@ -19,7 +19,9 @@ use fellmark_core::needle::Needles;
 use fellmark_core::plan::WeftId;
 use fellmark_core::say;
 use fellmark_core::study::Study;
-use fellmark_core::weaving::{Counts, Difference, Fact, Moment, Rows, TickId, Woven, differences, place};
+use fellmark_core::weaving::{
+    Counts, Difference, Fact, Log, Moment, Rows, TickId, Woven, differences, pace, place,
+};
 use fellmark_report::{RowJson, WindingJson};
 use fellmark_store::{
     Head, Listed, NewTick, NewWeaving, Parted, PieceId, RevisionId, Weaving, WeavingId, read_tick_id,
@@ -36,6 +38,8 @@ pub(crate) struct WeavingLine {
     /// Milliseconds since 1970.
     started: i64,
     mirrored: bool,
+    /// How far it is, in words.
+    words: String,
     #[serde(flatten)]
     stands: StandsJson,
 }
@@ -66,8 +70,10 @@ const STANDS: usize = 20_000;
 /// Weavings of a piece that has this head, the one that was woven on last first.
 pub(crate) fn lines(bench: &Bench, weavings: Vec<Listed>, head: RevisionId) -> Answer<Vec<WeavingLine>> {
     let line = |Listed { info, ticks, plans }| {
+        let stands = stands(bench, info.id, (head, ticks, plans))?;
         Ok(WeavingLine {
-            stands: stands(bench, info.id, (head, ticks, plans))?,
+            words: say::far(stands.next.next_row, stands.rows, info.mirrored),
+            stands,
             id: info.id.to_string(),
             started: info.made_at.0,
             mirrored: info.mirrored,
@@ -140,7 +146,6 @@ pub(crate) async fn begin(
                 revision,
                 counts,
                 mirrored: begin.mirrored,
-                pace_minutes: None,
                 by: visitor.by,
             })?;
             if begun.new {
@@ -252,8 +257,6 @@ pub(crate) struct WeavingJson {
     /// What comes after the last row, a sentence or two each.
     off_the_loom: Vec<String>,
     started: i64,
-    /// Minutes for a row, where they are known.
-    pace_minutes: Option<f64>,
     #[serde(flatten)]
     state: StateJson,
     changed_below: Option<ChangedJson>,
@@ -264,6 +267,8 @@ struct WeftLine {
     name: String,
     yarn: String,
     colour: String,
+    /// What letters on its colour are read best in: `ink` or `paper`.
+    letters: &'static str,
 }
 
 /// Where a weaving is.
@@ -271,6 +276,8 @@ struct WeftLine {
 pub(crate) struct StateJson {
     /// The rows done.
     done: Vec<u32>,
+    /// What is left at the weaver's own pace, in words; null where that is not known.
+    left: Option<String>,
     #[serde(flatten)]
     next: NextJson,
 }
@@ -343,6 +350,7 @@ pub(crate) async fn get(
                     name: needle.name.clone(),
                     yarn: yarn.name.clone(),
                     colour: yarn.colour.to_string(),
+                    letters: fellmark_report::letters_on(yarn.colour),
                 }
             });
             Ok(Json(WeavingJson {
@@ -355,10 +363,9 @@ pub(crate) async fn get(
                 rows: fellmark_report::rows(study, 1..=piece.row_count(), measure.units()).rows,
                 wefts: wefts.collect(),
                 bands: views::places(study),
-                off_the_loom: say::off_the_loom(piece, &study.walk, &study.size, measure.units()),
+                off_the_loom: say::off_the_loom(study, measure.units()),
                 started: info.made_at.0,
-                pace_minutes: info.pace_minutes,
-                state: state(&followed.weaving.log.rows(), study),
+                state: state(&followed.weaving.log, study),
                 changed_below: followed
                     .below
                     .as_ref()
@@ -368,8 +375,14 @@ pub(crate) async fn get(
         .await
 }
 
-fn state(rows: &Rows<'_>, study: &Study) -> StateJson {
-    StateJson { done: rows.keys().map(|row| row + 1).collect(), next: NextJson::of(rows, study) }
+fn state(log: &Log, study: &Study) -> StateJson {
+    let rows = log.rows();
+    let undone = study.piece.row_count() - place(&rows, &study.piece).done;
+    StateJson {
+        done: rows.keys().map(|row| row + 1).collect(),
+        left: pace(log).and_then(|pace| say::left(pace, undone)),
+        next: NextJson::of(&rows, study),
+    }
 }
 
 impl NextJson {
@@ -490,7 +503,7 @@ pub(crate) async fn tick(
                 let seq = log.len() as u64;
                 bench.notices.tell(Notice::weaving(id, piece, seq));
             }
-            Ok(Json(state(&log.rows(), followed.study())))
+            Ok(Json(state(&log, followed.study())))
         })
         .await
 }

@@ -37,7 +37,7 @@ fn level(piece: &Piece, warp: Thread, wefts: &[Thread]) -> f64 {
     for (row, crossings) in piece.rows.iter().zip(piece.grid.iter()) {
         let words = crossings.words();
         let over = |end: u32| words[(end / 64) as usize] >> (end % 64) & 1 == 1;
-        packer.lay(crossings.span(), over, wefts[row.weft.0]);
+        packer.lay(crossings.span(), over, wefts[row.weft.0], row.apart);
     }
     packer.fell().mm()
 }
@@ -64,7 +64,7 @@ fn main() {
         let Some(grid) = random(diagonal.end_count(), diagonal.row_count()) else { continue };
         let by_chance = Piece { grid, ..diagonal.clone() };
         for (name, piece) in [("diagonal", diagonal), ("random", by_chance)] {
-            let warp = Thread::of_warp(&piece.yarns, &piece.ends, &piece.loom, habits);
+            let warp = piece.warp_thread(habits);
             let wefts: Vec<Thread> =
                 (0..piece.wefts.len()).map(|weft| piece.thread(WeftId(weft), habits)).collect();
             let cloth = cloth::lay(&piece, habits);

@@ -20,7 +20,6 @@ fn main() -> Result<(), Box<dyn Error>> {
             revision: opened.revision,
             counts: Counts { ends: 24, places: vec![] },
             mirrored: false,
-            pace_minutes: None,
             by: "bench".into(),
         })?
         .id;

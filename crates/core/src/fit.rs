@@ -9,7 +9,7 @@ mod search;
 
 use crate::plan::{Edit, Plan, Wanted};
 use crate::quantity::Mm;
-use crate::sound::{Finding, Kind, Severity};
+use crate::sound::{Finding, Kind, Severity, to_mend};
 use crate::study::{Study, study};
 use search::Search;
 
@@ -79,7 +79,7 @@ impl Choice {
     }
 
     fn errors(&self) -> usize {
-        self.study.findings.iter().filter(|finding| finding.severity == Severity::Error).count()
+        to_mend(&self.study.findings).count()
     }
 
     /// What weighs more than how near it comes, among those that come near; less is better.
@@ -96,9 +96,10 @@ impl Choice {
                         | Kind::FallsApart { .. }
                 )
             }),
+            // What disappoints, and then what doesn't come out: that is told in `new` too.
+            self.new.iter().filter(|finding| finding.severity != Severity::Note).count() + self.kept,
             count(|kind| matches!(kind, Kind::RepeatsUneven { .. })),
             usize::from(!self.whole_repeats),
-            self.new.len() + self.kept,
             self.band_rank,
         ]
     }
@@ -136,10 +137,14 @@ pub fn fit(plan: &Plan, wanted: Wanted) -> Vec<Choice> {
     offered
 }
 
-/// What a study has to mend or to look at. That it is another size than the plan asks for is told by
+/// What a study has to mend or to look at, and where its repeats don't come out: numbers of ends are chosen here. That it is another size than the plan asks for is told by
 /// [`Choice::wider`] and [`Choice::longer`].
 fn flawed(study: &Study) -> impl Iterator<Item = &Finding> {
-    let told = |f: &&Finding| f.severity != Severity::Note && !matches!(f.kind, Kind::OtherSize { .. });
+    let told = |f: &&Finding| match f.kind {
+        Kind::OtherSize { .. } => false,
+        Kind::RepeatsUneven { .. } => true,
+        _ => f.severity != Severity::Note,
+    };
     study.findings.iter().filter(told)
 }
 

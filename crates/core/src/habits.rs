@@ -326,12 +326,12 @@ impl Default for Habits {
 }
 
 impl Habits {
-    /// The built-in habits, with a plan's own in their place. What a plan sets keeps the relative spread of
-    /// the default it replaces.
+    /// The built-in habits, with these likely values in their place. Each keeps the relative spread of the default that it
+    /// replaces.
     #[must_use]
-    pub fn of(plan: &crate::plan::Plan) -> Habits {
+    pub fn with_own(own: &[(Habit, f64)]) -> Habits {
         let mut habits = Habits::default();
-        for &(habit, value) in &plan.habits {
+        for &(habit, value) in own {
             let Spread { low, likely, high } = habit.usual();
             let scale = if likely > 0.0 { value / likely } else { 1.0 };
             habits.spreads[habit as usize] = Spread { low: low * scale, likely: value, high: high * scale };

@@ -20,6 +20,7 @@ pub mod math;
 pub mod need;
 pub mod needle;
 pub mod pack;
+pub mod peirce;
 pub mod piece;
 pub mod plan;
 pub mod quantity;

@@ -2,19 +2,23 @@
 //! with it the finding is gone, nothing graver has come in its place, and less is left to mend than before. Those
 //! that leave least come first, and among equals those that change least.
 
-use crate::edit::at_most;
+use crate::edit::{at_most, halves_of};
 use crate::fit::fit;
 use crate::piece::Piece;
 use crate::plan::{
-    BandId, Edges, Edit, EndsWanted, Extent, Header, Plan, Set, Source, Touch, TouchedRows, Wanted, WeftId,
-    YarnId,
+    Band, BandId, Edges, Edit, EndsWanted, Extent, Header, Plan, Set, Source, Touch, TouchedRows, Wanted,
+    WeftId, YarnId,
 };
 use crate::quantity::Mm;
 use crate::side::{Pass, Span};
 use crate::sound::{Finding, Kind, Severity, Strand};
-use crate::study::{Study, findings};
+use crate::study::{Study, findings, is_loose_enough};
 use crate::weave::Step;
 use std::num::NonZeroU32;
+
+/// Rows this many times as far apart as warp and weft are thick together make firm cloth, and not too open (the cloth model,
+/// section 3: it slides from 2 to 2.5 on; common practice, no source).
+const FIRM: f64 = 2.0;
 
 /// How many remedies are offered for one finding.
 const OFFERED: usize = 3;
@@ -117,6 +121,19 @@ impl<'a> Trials<'a> {
                 );
                 edits
             }
+            Kind::BeatNotReached { band, lie, .. } => {
+                let mut edits = vec![Edit::BandBeat(*band, None)];
+                edits.extend(beaten(plan, *band, halves_of(plan, *lie)));
+                edits
+            }
+            Kind::OpenBeat { band, ratio } => {
+                let now = plan.beat_of(*band).map(|beat| beat.value.apart());
+                let halves = now.map_or(0, |apart| halves_of(plan, apart * (FIRM / ratio)));
+                let mut edits: Vec<Edit> = beaten(plan, *band, halves).into_iter().collect();
+                edits.push(Edit::BandBeat(*band, None));
+                edits
+            }
+            Kind::WarpTightens { .. } => self.beaten_apart().into_iter().collect(),
             Kind::OtherSize { across, wanted, .. } => fitting(plan, *across, *wanted),
             Kind::LongFloats { strand, worst, count: 1, .. } => worst
                 .first()
@@ -126,6 +143,40 @@ impl<'a> Trials<'a> {
                 .collect(),
             _ => Vec::new(),
         }
+    }
+
+    /// All bands beaten as openly as their warp needs, and no more.
+    fn beaten_apart(&self) -> Option<Edit> {
+        let (plan, piece) = (self.plan, &self.studied.piece);
+        let mut bands: Vec<BandId> = Vec::new();
+        for place in &piece.places {
+            if !bands.contains(&place.band) {
+                bands.push(place.band);
+            }
+        }
+        // A band that is like another of them, and says nothing of its own, follows that one.
+        let follows = |band: &BandId| match plan.bands[band.0] {
+            Band { source: Source::Like(other), beat: None, .. } => bands.contains(&other),
+            _ => false,
+        };
+        let own: Vec<BandId> = bands.iter().filter(|band| !follows(band)).copied().collect();
+        let all = |halves: u32| -> Option<Edit> {
+            let edits: Option<Vec<Edit>> = own.iter().map(|&band| beaten(plan, band, halves)).collect();
+            edits.map(|mut edits| if edits.len() == 1 { edits.swap_remove(0) } else { Edit::Together(edits) })
+        };
+        let eases = |halves: u32| {
+            all(halves)
+                .and_then(|edit| edit.apply(plan).ok())
+                .is_some_and(|changed| is_loose_enough(&changed))
+        };
+        // The closest beat that will do, by halving: a warp is never looser for rows that lie closer.
+        let rows = f64::from(piece.row_count());
+        let (mut low, mut high) = (0, halves_of(plan, self.studied.cloth.length() / rows));
+        while low < high {
+            let middle = (low + high).div_ceil(2);
+            if eases(middle) { low = middle } else { high = middle - 1 }
+        }
+        all(low)
     }
 
     /// The most rows of one band with which everything fits, for the bands that have the most to give first.
@@ -215,6 +266,11 @@ fn helps(before: &[Finding], after: &[Finding], finding: &Finding) -> bool {
 
 fn is_gone(after: &[Finding], finding: &Finding) -> bool {
     !after.iter().any(|now| now.kind.is_about_same(&finding.kind))
+}
+
+/// A band beaten to so many halves of a row in a centimetre or an inch.
+fn beaten(plan: &Plan, band: BandId, halves: u32) -> Option<Edit> {
+    Some(Edit::BandBeat(band, Some(crate::edit::halves(plan, halves)?)))
 }
 
 fn from_other_side(plan: &Plan, weft: WeftId) -> Edit {

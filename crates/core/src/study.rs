@@ -78,6 +78,13 @@ pub(crate) fn is_within_reach(plan: &Plan) -> bool {
     })
 }
 
+/// Whether a plan makes a piece whose rows leave the warp as loose as its yarn needs: what [`findings`] would say of that
+/// alone.
+pub(crate) fn is_loose_enough(plan: &Plan) -> bool {
+    let habits = Habits::of(plan);
+    piece::make(plan, &habits).is_ok_and(|piece| sound::tight::findings(&piece, &habits).is_none())
+}
+
 /// Whether a plan makes a piece that fits within a needle's reach even at the upper end of its spread.
 pub(crate) fn is_surely_within_reach(plan: &Plan) -> bool {
     let habits = Habits::of(plan);

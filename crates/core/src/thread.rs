@@ -1,8 +1,6 @@
 //! A strand as it lies in cloth: how far a yarn flattens where it crosses another.
 
 use crate::habits::{Habit, Habits};
-use crate::loom::Loom;
-use crate::piece::End;
 use crate::quantity::Mm;
 use crate::yarn::{Hardness, Yarn};
 
@@ -68,15 +66,11 @@ impl Thread {
         if self.thick > Mm::ZERO { self.free * (self.along / self.thick) } else { Mm::ZERO }
     }
 
-    /// The warp as one strand: the mean over the ends.
+    /// Strands as one: the mean of each of their thicknesses.
     #[must_use]
-    pub fn of_warp(yarns: &[Yarn], ends: &[End], loom: &Loom, habits: &Habits) -> Thread {
-        let threads = yarns.iter().map(|yarn| Thread::of(yarn, loom.strands_per_end(), habits));
-        let threads: Vec<Thread> = threads.collect();
-        let mean = |part: fn(&Thread) -> Mm| {
-            ends.iter().map(|end| part(&threads[end.yarn.0])).sum::<Mm>() / (ends.len().max(1) as f64)
-        };
-        Thread::by_parts(mean)
+    pub fn mean(threads: impl ExactSizeIterator<Item = Thread> + Clone) -> Thread {
+        let count = threads.len().max(1) as f64;
+        Thread::by_parts(|part| threads.clone().map(|thread| part(&thread)).sum::<Mm>() / count)
     }
 
     /// A strand of which each measure is got alike, as the mean of others is.
@@ -90,4 +84,10 @@ impl Thread {
             bend: of(|t| t.bend),
         }
     }
+}
+
+/// How much wider a cloth is than the distance of its outer ends' axes: by one end, and a wrap of weft on either side.
+#[must_use]
+pub fn edges(end: Mm, wrap: Mm) -> Mm {
+    end + wrap * 2.0
 }

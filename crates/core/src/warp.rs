@@ -55,6 +55,8 @@ pub struct Block {
     pub length: Mm,
     /// Yarn in its two ties.
     pub ties: Mm,
+    /// How much more they may take: a length that is cut too short is wound again from the start.
+    pub spare: Mm,
 }
 
 /// One thing to do when the warp is wound.
@@ -103,10 +105,16 @@ impl Block {
         (0..self.ends).map(|k| self.first + k * self.every)
     }
 
-    /// The length to cut.
+    /// What it is likely to take.
+    #[must_use]
+    pub fn takes(&self) -> Mm {
+        self.length + self.ties
+    }
+
+    /// The length to cut: enough for ties that take more than is likely.
     #[must_use]
     pub fn cut(&self) -> Mm {
-        self.length + self.ties
+        self.takes() + self.spare
     }
 }
 
@@ -202,7 +210,38 @@ fn measure(piece: &Piece, habits: &Habits, block: &Ends) -> Block {
         loops_far: far,
         length,
         ties: habits.length(Habit::Tie) * 2.0,
+        spare: Mm::new((habits.spread(Habit::Tie).high - habits.spread(Habit::Tie).likely).max(0.0)) * 2.0,
     }
+}
+
+/// What the warp is like at one bar when all is woven.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AtBar {
+    /// The bar.
+    pub bar: Bar,
+    /// The bare warp between the cloth and the clear height's end; less than nothing where rows are to reach beyond it.
+    pub open: Mm,
+    /// Loops round its notches.
+    pub loops: u32,
+    /// Knots at its notches.
+    pub knots: u32,
+}
+
+/// What is found at the near bar and at the far one when the cloth, so tall, is woven.
+#[must_use]
+pub fn at_bars(piece: &Piece, winding: &Winding, woven: Mm) -> [AtBar; 2] {
+    let below = piece.header.as_ref().map_or(Mm::ZERO, |header| header.length.value);
+    let count = |of: &dyn Fn(&Block) -> u32| winding.blocks.iter().map(of).sum();
+    let at = |bar: Bar, open: Mm, loops: u32| AtBar {
+        bar,
+        open,
+        loops,
+        knots: count(&|block| u32::from(block.begins == bar) + u32::from(block.finishes == bar)),
+    };
+    [
+        at(Bar::Near, below, count(&|block| block.loops_near)),
+        at(Bar::Far, piece.loom.clear_height.value - below - woven, count(&|block| block.loops_far)),
+    ]
 }
 
 /// Distance between the centres of the outermost ends.

@@ -11,10 +11,13 @@ use crate::quantity::Mm;
 use crate::side::{Side, Span};
 use crate::walk::{Step, Walk};
 
-/// How far above the last measuring, or the foot, the next one lies best.
+/// How far above the foot the first measuring lies best: by then the edges show how the weft is laid in, and little is to be
+/// woven again.
+const FIRST: Mm = Mm::new(15.0);
+/// How far above the last measuring the next one lies best.
 const APART: Mm = Mm::new(40.0);
-/// How far from there a better place is looked for.
-const AROUND: Mm = Mm::new(10.0);
+/// How far from there a better place is looked for, as a part of that.
+const AROUND: f64 = 0.25;
 /// What must be left to weave.
 const TO_COME: Mm = Mm::new(20.0);
 
@@ -46,12 +49,12 @@ pub fn measured_before(piece: &Piece) -> Vec<u32> {
     }
     places.retain(|&(_, height, _)| height + TO_COME <= fell);
     let mut measured = Vec::new();
-    let mut last = Mm::ZERO;
+    let (mut last, mut on) = (Mm::ZERO, FIRST);
     let mut rest = places.as_slice();
     loop {
-        let low = rest.partition_point(|&(_, height, _)| height < last + (APART - AROUND));
-        let high = rest.partition_point(|&(_, height, _)| height <= last + (APART + AROUND));
-        let off = |height: Mm| (height - (last + APART)).mm().abs();
+        let low = rest.partition_point(|&(_, height, _)| height < last + on * (1.0 - AROUND));
+        let high = rest.partition_point(|&(_, height, _)| height <= last + on * (1.0 + AROUND));
+        let off = |height: Mm| (height - (last + on)).mm().abs();
         let best = rest
             .get(low..high)
             .unwrap_or_default()
@@ -59,7 +62,7 @@ pub fn measured_before(piece: &Piece) -> Vec<u32> {
             .min_by(|(_, a, plain), (_, b, other)| other.cmp(plain).then(off(*a).total_cmp(&off(*b))));
         let Some(&(row, height, _)) = best.or_else(|| rest.get(low)) else { break };
         measured.push(row + 1);
-        last = height;
+        (last, on) = (height, APART);
         rest = &rest[low..];
     }
     measured

@@ -5,8 +5,8 @@
 //! precision, apart from this program; `referees` has scipy solve them as they stand.
 
 use fellmark_core::cloth::measures::Threads;
-use fellmark_core::cloth::peirce::{bend, bend_of_crimp, jammed_spacing, path_at_change, weft_rise};
 use fellmark_core::math;
+use fellmark_core::peirce::{bend, bend_of_crimp, jammed_spacing, path_at_change, weft_rise};
 use fellmark_core::quantity::{Mm, Tex};
 use fellmark_core::yarn::{Fibre, System};
 use proptest::prelude::*;

@@ -5,9 +5,9 @@
 //! over all shares), and from Peirce's equations as `references` prints them: *J. Text. Inst.* 28 (1937) T45, as read in
 //! N. Balasubramanian's yarn and cloth notes, corrected.
 
-use fellmark_core::cloth::peirce::{bend, bend_of_crimp, most_rise, spacing_of};
 use fellmark_core::cloth::size::cell::{Cell, Side};
 use fellmark_core::math;
+use fellmark_core::peirce::{bend, bend_of_crimp, most_rise, spacing_of};
 use fellmark_core::quantity::Mm;
 use proptest::prelude::*;
 

@@ -89,6 +89,9 @@ pub(crate) enum Command {
         /// Up to this row
         #[arg(long, value_name = "B")]
         to: Option<u32>,
+        /// All of them, but those that come again only once
+        #[arg(long, conflicts_with_all = ["row", "from", "to", "unpick", "json", "csv"])]
+        short: bool,
         /// How to take the rows out again, last row first
         #[arg(long, conflicts_with_all = ["json", "csv"])]
         unpick: bool,

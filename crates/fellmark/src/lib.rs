@@ -14,5 +14,5 @@ pub mod text {
     //! The text that commands print, for tests that read it back.
 
     pub use crate::args::Hand;
-    pub use crate::command::rows::text as rows;
+    pub use crate::command::rows::{short as rows_once, text as rows};
 }

@@ -5,9 +5,9 @@ use crate::{command, file};
 use anyhow::{Result, anyhow};
 use clap::CommandFactory;
 use fellmark_core::plan::Plan;
-use fellmark_core::say::Units;
+use fellmark_core::say::{self, Units};
 use fellmark_core::side::Surface;
-use fellmark_core::sound::Severity;
+use fellmark_core::sound::to_mend;
 use fellmark_core::study::Study;
 use fellmark_picture::Drawing;
 use std::io::{IsTerminal, Write};
@@ -42,8 +42,7 @@ pub fn run(args: Args) -> Result<ExitCode> {
             let check = fellmark_report::check(&opened.plan, &opened.study, units(view));
             let text = if json { to_json(&check)? } else { command::check::text(&check, why) };
             write(&out, &text)?;
-            let errors = check.told.findings.iter().any(|finding| finding.severity == "error");
-            return Ok(if errors { ExitCode::from(1) } else { ExitCode::SUCCESS });
+            return Ok(if check.told.to_mend > 0 { ExitCode::from(1) } else { ExitCode::SUCCESS });
         }
         Command::Edit { plan, edits, out } => {
             let text = file::read(&plan.plan)?;
@@ -52,7 +51,7 @@ pub fn run(args: Args) -> Result<ExitCode> {
             file::write_bytes(out.file.as_deref(), edited.text.as_bytes())?;
             let _ = write!(anstream::stderr(), "{}", edited.done);
         }
-        Command::Rows { plan, row, from, to, unpick, json, csv, view, out } => {
+        Command::Rows { plan, row, from, to, short, unpick, json, csv, view, out } => {
             let opened = open(&plan, view)?;
             tell_findings(&opened);
             let range = command::rows::range(&opened, row, from, to)?;
@@ -61,6 +60,7 @@ pub fn run(args: Args) -> Result<ExitCode> {
                 (true, _, _) => to_json(&rows)?,
                 (_, true, _) => fellmark_report::rows_csv(&rows),
                 (_, _, true) => command::rows::unpick(&rows, view.hand),
+                _ if short => command::rows::short(&opened.study, &rows, units(view), view.hand),
                 _ => command::rows::text(&opened.study, &rows, units(view), view.hand),
             };
             write(&out, &text)?;
@@ -68,32 +68,26 @@ pub fn run(args: Args) -> Result<ExitCode> {
         Command::Yarn { plan, json, view, out } => {
             let opened = open(&plan, view)?;
             tell_findings(&opened);
-            let text = if json {
-                to_json(&fellmark_report::yarn(&opened.study, units(view)))?
-            } else {
-                command::yarn::text(&opened.study, units(view))
-            };
+            let (study, units) = (&opened.study, units(view));
+            let text =
+                told(json, || fellmark_report::yarn(study, units), || command::yarn::text(study, units))?;
             write(&out, &text)?;
         }
         Command::Warp { plan, json, view, out } => {
             let opened = open(&plan, view)?;
             tell_findings(&opened);
-            let text = if json {
-                to_json(&fellmark_report::warp(&opened.study, units(view)))?
-            } else {
-                command::warp::text(&opened.study, units(view))
-            };
+            let (study, units) = (&opened.study, units(view));
+            let text =
+                told(json, || fellmark_report::warp(study, units), || command::warp::text(study, units))?;
             write(&out, &text)?;
         }
         Command::Size { plan, json, units, out } => {
             let view = measured_in(units);
             let opened = open(&plan, view)?;
             tell_findings(&opened);
-            let text = if json {
-                to_json(&fellmark_report::size(&opened.study, self::units(view)))?
-            } else {
-                command::size::text(&opened.study, self::units(view))
-            };
+            let (study, units) = (&opened.study, self::units(view));
+            let text =
+                told(json, || fellmark_report::size(study, units), || command::size::text(study, units))?;
             write(&out, &text)?;
         }
         Command::Fit { plan, width, length, apply, json, units, out } => {
@@ -115,18 +109,13 @@ pub fn run(args: Args) -> Result<ExitCode> {
             let view = measured_in(units);
             let opened = open(&plan, view)?;
             tell_findings(&opened);
-            let rows = match (from, to) {
-                (None, None) => None,
-                _ => {
-                    let range = command::rows::range(&opened, None, from, to)?;
-                    Some(range.start() - 1..*range.end())
-                }
-            };
+            let part = (from, to) != (None, None);
+            let range = part.then(|| command::rows::range(&opened, None, from, to)).transpose()?;
             let drawing = Drawing {
                 units: self::units(view),
                 surface: if back_up { Surface::Back } else { Surface::Front },
                 frame: !no_frame,
-                rows,
+                rows: range.map(|range| range.start() - 1..*range.end()),
             };
             write(&out, &fellmark_picture::drawing(&opened.study, &drawing))?;
         }
@@ -150,6 +139,15 @@ pub fn run(args: Args) -> Result<ExitCode> {
         Command::Man { command, out } => write(&out, &command::man::text(command.as_deref())?)?,
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// What a command has to tell, as JSON or in words.
+fn told<J: serde::Serialize>(
+    json: bool,
+    object: impl FnOnce() -> J,
+    words: impl FnOnce() -> String,
+) -> Result<String> {
+    if json { to_json(&object()) } else { Ok(words()) }
 }
 
 /// One thing has one name.
@@ -208,10 +206,9 @@ fn open(args: &PlanArgs, view: View) -> Result<Opened> {
 
 /// One line on standard error where a plan has something to mend; the command does its work all the same.
 fn tell_findings(opened: &Opened) {
-    let errors = opened.study.findings.iter().filter(|f| f.severity == Severity::Error).count();
-    if errors > 0 {
-        let things = if errors == 1 { "1 thing".to_owned() } else { format!("{errors} things") };
-        let name = &opened.name;
-        let _ = writeln!(anstream::stderr(), "{name} has {things} to mend: see fellmark check.");
+    let count = to_mend(&opened.study.findings).count();
+    if count > 0 {
+        let (name, things) = (&opened.name, say::things_to_mend(count));
+        let _ = writeln!(anstream::stderr(), "{name} has {things}: see fellmark check.");
     }
 }

@@ -154,7 +154,7 @@ fn expected_heading(reading: &Reading, turns: &[usize]) -> Option<String> {
         return None;
     }
     if turns.iter().any(|row| reading.unheld.contains(row)) {
-        return Some("loose; see what check says".into());
+        return Some("some turns are loose".into());
     }
     if turns.iter().all(|row| cloth.lies(*row) == Some(Lies::Caught)) {
         return Some("each turn wraps the edge end".into());

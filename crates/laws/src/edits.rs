@@ -100,7 +100,7 @@ pub fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
         one
     };
     let has_group = list.iter().any(|entry| matches!(entry, StackEntry::Group { .. }));
-    let kind = match tape.up_to(40) {
+    let kind = match tape.up_to(41) {
         29 | 30 if !has_group => 28,
         kind => kind,
     };
@@ -205,6 +205,10 @@ pub fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
         34 => {
             let edges = tape.one_of(&[None, Some("taken"), Some("crossed")]);
             json!({"edit": "band_edges", "band": band, "edges": edges})
+        }
+        41 => {
+            let beats = tape.one_of(&[None, Some("3 rows per cm"), Some("10 rows per inch")]);
+            json!({"edit": "band_beat", "band": band, "beat": beats})
         }
         35 => json!({"edit": "piece_edges", "edges": tape.one_of(&["taken", "crossed"])}),
         36 => {

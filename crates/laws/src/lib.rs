@@ -7,6 +7,7 @@ pub mod compare;
 pub mod edits;
 pub mod json_reader;
 pub mod knots;
+pub mod once;
 pub mod plans;
 pub mod reader;
 pub mod run;

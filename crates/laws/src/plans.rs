@@ -224,6 +224,13 @@ fn band(tape: &mut Tape<'_>, number: u32, wefts: u32, ends: u32, below: &[Band])
     if tape.once_in(6) {
         let _ = writeln!(keys, "start = {}", tape.from_to(1, 5));
     }
+    if tape.once_in(6) {
+        let _ = writeln!(
+            keys,
+            "beat = \"{}\"",
+            tape.one_of(&["2 rows per cm", "5 rows per cm", "12 rows per inch"])
+        );
+    }
     for key in ["mirrored", "over-for-under"] {
         if tape.once_in(6) {
             let _ = writeln!(keys, "{key} = true");

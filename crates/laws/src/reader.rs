@@ -50,13 +50,14 @@ struct Weaver {
 /// A needle that is taken round another: at which side of which end, its weft, whether under, what of which other.
 type Take = ((Side, u32), String, bool, Part, String);
 
-const STEPS: [&str; 13] = [
+const STEPS: [&str; 14] = [
     "lead ",
     "join ",
     "weave a header of ",
     "slip a strip of card ",
     "secure row 1, ",
     "measure the width here: ",
+    "from here on ",
     "begin ",
     "take up ",
     "cross at the ",
@@ -161,6 +162,7 @@ impl Weaver {
         let no_row = [
             "join ",
             "measure the width here: ",
+            "from here on comb ",
             "weave a header of ",
             "slip a strip of card ",
             "secure row 1, ",

@@ -89,7 +89,7 @@ fn about(json: &Value, plan: &Plan) -> Vec<String> {
     match kind {
         // The border of a fill changes another band; no random plan fills.
         "length" | "band_rows" | "touch" | "write_out" | "toggle" | "band_weave" | "band_wefts"
-        | "band_start" | "band_edges" | "band_step" => vec![band(json)],
+        | "band_start" | "band_beat" | "band_edges" | "band_step" => vec![band(json)],
         "part" => vec![".piece.bands".to_owned()],
         "warp_ends" | "warp_width" | "warp_order" | "warp_yarn" | "warp_path" => vec![".warp".to_owned()],
         "loom" => vec![".loom".to_owned()],
@@ -320,7 +320,7 @@ fn only_lines_that_an_edit_is_about_change() {
             let line = lines[number];
             let kind = json["edit"].as_str().unwrap();
             // A table that goes takes the empty line above it along.
-            if ["yarn_remove", "weft_remove"].contains(&kind) && line.trim().is_empty() {
+            if ["yarn_remove", "weft_remove", "header"].contains(&kind) && line.trim().is_empty() {
                 continue;
             }
             if line.starts_with('[') {
@@ -334,7 +334,7 @@ fn only_lines_that_an_edit_is_about_change() {
                     .next()
                     .unwrap_or_default()
                     .replace(['"', '\''], "");
-                if ["yarn_rename", "yarn_remove", "weft_remove"].contains(&kind)
+                if ["yarn_rename", "yarn_remove", "weft_remove", "header"].contains(&kind)
                     && about.contains(&format!(".{name}"))
                 {
                     continue;
@@ -373,6 +373,10 @@ fn inverse(json: &Value, plan: &Plan) -> Option<Value> {
         // A key that was there and is given up may stand at another place when it comes back.
         "band_start" if band?.start.is_none() || !json["start"].is_null() => {
             Some(json!({"edit": "band_start", "band": json["band"], "start": band?.start}))
+        }
+        "band_beat" if band?.beat.is_none() || !json["beat"].is_null() => {
+            let beat = band?.beat.as_ref().map(|beat| beat.typed.as_str());
+            Some(json!({"edit": "band_beat", "band": json["band"], "beat": beat}))
         }
         "band_edges" if band?.edges.is_none() || !json["edges"].is_null() => {
             let edges = band?.edges.map(|edges| edges.word());

@@ -2,8 +2,9 @@
 //! random plans.
 
 use fellmark_core::cloth::measures::Threads;
-use fellmark_core::cloth::{Across, Seen, Shows, peirce};
+use fellmark_core::cloth::{Across, Seen, Shows};
 use fellmark_core::math;
+use fellmark_core::peirce;
 use fellmark_core::quantity::Mm;
 use fellmark_core::side::{Span, Surface};
 use fellmark_core::sound::Kind;

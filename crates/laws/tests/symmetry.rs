@@ -63,7 +63,12 @@ fn step_there(step: Step, ends: u32, turned: bool) -> Step {
             let pass = if turned { pass.opposite() } else { pass };
             Step::Cross { weft, pass, other: with, grip, side: other(side), end: there(end) }
         }
-        Step::Header { .. } | Step::HeaderOut | Step::Measure { .. } | Step::Hill | Step::Comb => step,
+        Step::Header { .. }
+        | Step::HeaderOut
+        | Step::Measure { .. }
+        | Step::Beat { .. }
+        | Step::Hill
+        | Step::Comb { .. } => step,
     }
 }
 

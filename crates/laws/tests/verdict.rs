@@ -36,7 +36,7 @@ fn a_piece_holds_only_where_nothing_is_found_that_says_otherwise() {
                     | Kind::WarpTightens { .. }
             )
         });
-        let slides = is_at(case, |kind| matches!(kind, Kind::OpenSett { .. }));
+        let slides = is_at(case, |kind| matches!(kind, Kind::OpenSett { .. } | Kind::OpenBeat { .. }));
         let (holds, nowhere) = (said.ends_with("holds."), said.contains("comes apart nowhere"));
         let right = match (to_mend || gives, slides) {
             (true, _) => !holds && !nowhere,

@@ -4,7 +4,7 @@
 use fellmark::text::Hand;
 use fellmark_core::say::Units;
 use fellmark_laws::run::{Case, on_plans};
-use fellmark_laws::{compare, json_reader, reader};
+use fellmark_laws::{compare, json_reader, once, reader};
 
 fn words(case: &Case) -> String {
     let units = Units::Metric;
@@ -32,6 +32,50 @@ fn whoever_follows_the_json_weaves_the_cloth_and_ties_its_links() {
         compare::same_cloth(&cloth, &case.study)?;
         json_reader::agrees(&json, &cloth)
     });
+}
+
+/// The sheet on which rows that come again are told once, written out again as `docs/rows.md` says, has every row's
+/// words and every step of it.
+fn written_out_again(case: &Case) -> Result<(usize, usize), String> {
+    let all = words(case);
+    let rows = fellmark_report::rows(&case.study, 1..=u32::MAX, Units::Metric);
+    let short = fellmark::text::rows_once(&case.study, &rows, Units::Metric, Hand::Right);
+    let (full, again) =
+        (once::written_out(&all)?, once::written_out(&short).map_err(|e| format!("{e}\n{short}"))?);
+    if full.len() != rows.rows.len() || again.len() != full.len() {
+        return Err(format!("{} rows of {}\n{short}", again.len(), full.len()));
+    }
+    if let Some(row) = (0..full.len()).find(|&row| full[row] != again[row]) {
+        return Err(format!("row {}: {:?} is not {:?}\n{short}", row + 1, again[row], full[row]));
+    }
+    let told = once::told(&short);
+    let count = |itself| told.get(&itself).copied().unwrap_or(0);
+    Ok((count(true), count(false)))
+}
+
+#[test]
+fn rows_that_come_again_are_told_once_and_none_is_lost() {
+    let again = std::cell::Cell::new(0);
+    on_plans(14, 600, |case| {
+        let (_, as_others) = written_out_again(case)?;
+        again.set(again.get() + as_others);
+        Ok(())
+    });
+    assert!(again.get() > 1000, "only {} rows were told so", again.get());
+}
+
+#[test]
+fn the_examples_sheets_are_short() {
+    // The rows that stand on a sheet: what a weaver has to read.
+    for (text, most) in [
+        (include_str!("../../../examples/kelp-headband.toml"), 50),
+        (include_str!("../../../examples/tideline-bookmark.toml"), 4),
+        (include_str!("../../../examples/tideline-mat.toml"), 40),
+    ] {
+        let case = Case::written(text);
+        let (itself, _) = written_out_again(&case).unwrap_or_else(|problem| panic!("{problem}"));
+        assert!(itself <= most, "{itself} rows of {} are told", case.study.piece.name);
+    }
 }
 
 /// Every row line, with its number taken off wherever it stands, and what belongs to it.

@@ -36,7 +36,7 @@ macro_rules! choice {
         const _: () = assert!(<$kind as Choice>::WORDS.len() == <$kind as Choice>::VALUES.len());
     };
 }
-choice!(Purpose, PURPOSES, [Sample, Bookmark, Coaster, Jewellery, Garment, Hanging, Coaster]);
+choice!(Purpose, PURPOSES, [Sample, Bookmark, Coaster, Jewellery, Garment, Hanging, Mat]);
 choice!(Surface, SURFACES, [Front, Back]);
 choice!(Edges, EDGES, [Crossed, Taken]);
 choice!(StrandsAct, STRANDS_ACT, [AsOneEnd, AsEnds]);

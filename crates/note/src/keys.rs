@@ -60,6 +60,8 @@ pub(crate) enum Kind {
     TurnBack,
     TurnEnds,
     BandLength,
+    /// Rows per length.
+    Beat,
     Touched,
     Ends,
     /// A list of bands, sequences and groups.
@@ -341,6 +343,12 @@ const BAND: &[Key] = &[
         "How long it is on the loom, or `\"fill\"` for what the other bands leave, or a number of rows such as \
          `\"12 rows\"`.",
     ),
+    may(
+        "beat",
+        Kind::Beat,
+        "\"5 rows per cm\"",
+        "How closely its rows are beaten: no closer than this. Without it: as close as they come.",
+    ),
     may("start", COUNT_OF_ROWS, "2", "The row of its weave on which it starts, counted from 1."),
     may("mirrored", Kind::Flag, "true", "Left and right change places."),
     may("over-for-under", Kind::Flag, "true", "Every row goes over where it went under."),
@@ -564,6 +572,7 @@ impl Kind {
             Kind::TurnBack => "a number of steps, between quotes",
             Kind::TurnEnds => "a number of ends, between quotes",
             Kind::BandLength => "a length between quotes, or \"fill\"",
+            Kind::Beat => "rows per length between quotes",
             Kind::Touched => "a list of touches",
             Kind::Ends => "a range of ends, between quotes",
             Kind::Stack => "a list of bands",
@@ -600,6 +609,7 @@ mod tests {
             Kind::Choice(words) => words.contains(&text),
             Kind::Length | Kind::Habit(HabitKind::Length) => values::length(text).is_ok(),
             Kind::Halo => values::halo(text).is_ok(),
+            Kind::Beat => values::beat(text).is_ok(),
             Kind::Habit(HabitKind::Ratio) => values::ratio(text).is_ok(),
             Kind::FinishedSize => values::wanted(text).is_ok(),
             Kind::Colour => values::colour(text).is_ok(),

@@ -115,6 +115,7 @@ fn kind(kind: Kind) -> Value {
         | Kind::TurnBack
         | Kind::TurnEnds
         | Kind::BandLength
+        | Kind::Beat
         | Kind::Ends
         | Kind::Habit(HabitKind::Length) => text,
     }

@@ -7,7 +7,7 @@ use crate::near::{either, near, quoted};
 use crate::problem::Problem;
 use crate::reader::Misread;
 use crate::{values, weaves, words};
-use fellmark_core::plan::Wanted;
+use fellmark_core::plan::{Beat, Wanted};
 use fellmark_core::quantity::{Mm, Typed};
 use fellmark_core::weave::{Runs, TurnBack, WantedStep, Weave};
 use fellmark_core::yarn::{Fibre, Hank, Price, Size, Srgb, Stock};
@@ -23,6 +23,9 @@ pub const WEAVES: [&str; 9] = weaves::NAMES;
 pub const OPENING: &str = "over 5, under 3";
 /// See [`OPENING`].
 pub const STEP: &str = "1 right every pair";
+
+/// How closely rows are beaten, as it is written.
+pub const BEAT: &str = "5 rows per cm";
 
 /// The keys of the frame, each with what it means (but not what it is where it is missing: a frame that is read has
 /// all).
@@ -195,6 +198,14 @@ pub fn wraps(text: &str) -> Result<Typed<Mm>, Problem> {
 /// Says why it is none.
 pub fn hank(text: &str) -> Result<Typed<Hank>, Problem> {
     values::hank(text).map_err(unplaced)
+}
+
+/// How closely rows are beaten, such as "5 rows per cm".
+///
+/// # Errors
+/// Says why it is no beat.
+pub fn beat(text: &str) -> Result<Typed<Beat>, Problem> {
+    values::beat(text).map_err(unplaced)
 }
 
 /// How far fibres stand out round a yarn, such as "2 mm".

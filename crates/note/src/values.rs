@@ -2,7 +2,7 @@
 
 use crate::near::{either, near, quoted};
 use crate::reader::Misread;
-use fellmark_core::plan::{Wanted, bounds};
+use fellmark_core::plan::{Beat, BeatError, Wanted, bounds};
 use fellmark_core::quantity::{Mm, QuantityError, Typed, parse_ratio, parse_sides};
 use fellmark_core::say::{self, Units};
 use fellmark_core::yarn::{
@@ -48,6 +48,21 @@ pub(crate) fn seen_on_a_frame(length: Typed<Mm>) -> Result<Typed<Mm>, Misread> {
         format!("{} is less than anything of a frame.", quoted(&length.typed)),
         "Write what you measure on yours, \"0.1 mm\" at the least.",
     ))
+}
+
+/// How closely rows are beaten.
+pub(crate) fn beat(text: &str) -> Result<Typed<Beat>, Misread> {
+    let help = "Write how many rows lie in a length, such as \"5 rows per cm\" or \"12 rows per inch\".";
+    let shown = quoted(text);
+    match Beat::parse(text) {
+        Ok(beat) => Ok(Typed::new(beat, text)),
+        Err(BeatError::Number(error)) => Err(quantity(text, &error, help)),
+        Err(BeatError::NoLength) => Err(Misread::new(format!("{shown} doesn't say in what length."), help)),
+        Err(BeatError::OutOfRange) => Err(Misread::new(
+            format!("{shown} is no beat of cloth."),
+            "Write rows that lie from 0.1 mm to 5 cm apart, such as \"5 rows per cm\".",
+        )),
+    }
 }
 
 /// How far fibres stand out round a yarn.

@@ -48,3 +48,27 @@ fn edges_are_alike_on_the_numbers_that_are_told_so_and_never_where_they_are_take
     let (even, alike) = suit(&twill(15, "edges = \"taken\""));
     assert_eq!((even, alike), (vec![12, 16], vec![]));
 }
+
+/// Groups that meet where the repeat comes round are one group: 3, 5, 2, 5, 2, 5, 3 begins and ends with 3 on 25 ends, and on
+/// 28 with 3 and 6.
+#[test]
+fn groups_that_meet_where_a_repeat_comes_round_are_one() {
+    let columns = |ends: u32| {
+        on_slate(
+            ends,
+            r#"
+[piece]
+bands = ["columns"]
+[band.columns]
+wefts = ["slate"]
+opening = "over 3, under 5, over 2, under 5, over 2, under 5, over 3"
+opposite = true
+rows = 8
+"#,
+        )
+    };
+    let (even, alike) = suit(&columns(27));
+    assert_eq!(even, [25]);
+    assert!(alike.contains(&25) && !alike.contains(&28), "{alike:?}");
+    assert_eq!(suit(&columns(25)), (vec![], vec![]));
+}

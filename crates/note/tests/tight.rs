@@ -2,18 +2,33 @@
 
 use fellmark_core::need::row_lengths;
 use fellmark_core::quantity::Mm;
+use fellmark_core::remedy::remedies;
+use fellmark_core::say;
 use fellmark_core::sound::{Kind, Severity};
 use fellmark_core::study::{Study, study};
 
 /// Plain cloth of one yarn, 2 mm thick lying free, in both directions.
 fn square(pitch: f64, habits: &str) -> Study {
-    let text = format!(
+    study(&fellmark_note::read(&plan(pitch, habits)).unwrap().plan).unwrap()
+}
+
+fn plan(pitch: f64, habits: &str) -> String {
+    format!(
         "schema = 1\nname = \"Trial\"\n[loom]\nnotches = 60\npitch = \"{pitch} mm\"\nturn-to-turn = \"34 cm\"\n\
          clear-height = \"32 cm\"\n[yarn.reed]\ncolour = \"#a88b4c\"\nsize = \"5 wraps per cm\"\nfibre = \"cotton\"\n\
          [warp]\nends = 24\norder = [\"1 reed\"]\n[band.cloth]\nwefts = [\"reed\"]\nweave = \"plain\"\nrows = 40\n\
          [piece]\nbands = [\"cloth\"]\n[habits]\n{habits}\n"
-    );
-    study(&fellmark_note::read(&text).unwrap().plan).unwrap()
+    )
+}
+
+/// What would take it away.
+fn eased(pitch: f64) -> Vec<(String, Study)> {
+    let text = plan(pitch, "");
+    let plan = fellmark_note::read(&text).unwrap().plan;
+    let studied = study(&plan).unwrap();
+    let finding = studied.findings.iter().find(|f| matches!(f.kind, Kind::WarpTightens { .. })).unwrap();
+    let edits = remedies(&plan, &studied, finding);
+    edits.iter().map(|edit| (say::edit(edit, &plan), study(&edit.apply(&plan).unwrap()).unwrap())).collect()
 }
 
 fn tightens(study: &Study) -> Option<(f64, f64, Mm)> {
@@ -47,6 +62,23 @@ fn the_closer_the_ends_the_more_it_tightens_and_rows_laid_apart_ease_it() {
     assert!(stretch(2.4, "") > stretch(2.8, "") && stretch(2.8, "") > 0.0);
     // 40 rows laid farther apart are longer, and still take less: the warp bends less round each.
     assert!(stretch(2.8, "comb = 2.5") < stretch(2.8, ""));
+}
+
+/// The remedy is a beat, and no more open than it need be: half a row more to the centimetre and the warp is too tight again.
+#[test]
+fn rows_laid_just_far_enough_apart_ease_it() {
+    let eased = eased(2.8);
+    let [(words, study)] = eased.as_slice() else { panic!("{}", eased.len()) };
+    let rows: f64 = words
+        .strip_prefix("beat cloth to ")
+        .and_then(|rest| rest.strip_suffix(" rows per cm"))
+        .and_then(|rows| rows.parse().ok())
+        .unwrap_or_else(|| panic!("{words}"));
+    assert_eq!(tightens(study), None);
+    let closer =
+        plan(2.8, "").replace("rows = 40", &format!("rows = 40\nbeat = \"{} rows per cm\"", rows + 0.5));
+    let closer = fellmark_core::study::study(&fellmark_note::read(&closer).unwrap().plan).unwrap();
+    assert!(tightens(&closer).is_some(), "{words}");
 }
 
 /// Two strands side by side on the loom, `d` thick lying free, and hard: a flattened strand is 0.9 d thick, and two lie 1.8 d

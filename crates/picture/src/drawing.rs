@@ -83,6 +83,13 @@ pub fn drawing(study: &Study, options: &Drawing) -> String {
     svg.finish()
 }
 
+/// How wide and how tall a drawing is, in mm.
+pub(crate) fn extent(study: &Study, options: &Drawing) -> (f64, f64) {
+    let cloth = Cloth::new(study, options.surface, options.rows.as_ref());
+    let sheet = Sheet::new(&cloth, options);
+    (sheet.width, sheet.height)
+}
+
 /// The piece in words, for who does not see the drawing.
 fn description(study: &Study, options: &Drawing) -> impl Display {
     let Study { piece, walk, need, size, findings, .. } = study;

@@ -11,7 +11,11 @@ mod frame;
 mod header;
 mod ink;
 mod labels;
+mod pages;
 mod path;
+#[cfg(test)]
+#[path = "../tests/support/plans.rs"]
+mod plans;
 pub mod relief;
 mod ruler;
 mod strand;
@@ -21,4 +25,5 @@ mod warp;
 mod way;
 
 pub use drawing::{Drawing, drawing};
+pub use pages::{PAGE, pages};
 pub use ruler::numbers as ruler_numbers;

@@ -7,13 +7,10 @@ use fellmark_core::cloth::size::State;
 use fellmark_core::quantity::Mm;
 use fellmark_core::side::Surface;
 use fellmark_core::study::Study;
-use fellmark_picture::relief::{Changes, Kept, Picture, Raster, Scale, picture, placement};
+use fellmark_picture::relief::{Changes, Kept, Picture, Raster, Scale, placement};
 use proptest::prelude::*;
+use support::pictured::made;
 use support::{plan, studied};
-
-fn made(study: &Study, options: &Picture) -> Raster {
-    picture(study, options).unwrap_or_else(|large| panic!("{large:?}"))
-}
 
 /// A picture with what changed in it since an earlier one taken from there: as who holds the earlier one makes it of the parts.
 fn pasted(earlier: &Raster, changes: &Changes, after: &Raster) -> Vec<u8> {

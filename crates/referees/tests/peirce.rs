@@ -1,7 +1,7 @@
 //! Peirce's geometry, asked of scipy: it solves both equations as they stand, for two unknowns at once, knowing
 //! nothing of our closed form.
 
-use fellmark_core::cloth::peirce::{Bend, bend, bend_of_crimp, jammed_spacing, path_at_change, weft_rise};
+use fellmark_core::peirce::{Bend, bend, bend_of_crimp, jammed_spacing, path_at_change, weft_rise};
 use fellmark_core::quantity::Mm;
 use fellmark_referees::python;
 

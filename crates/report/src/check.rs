@@ -13,7 +13,7 @@ use fellmark_core::remedy::Trials;
 use fellmark_core::say::{self, Mark, Text, Units};
 use fellmark_core::side::Surface;
 use fellmark_core::sound::floats::{self, Float, Floats};
-use fellmark_core::sound::{Finding, Kind, Severity, Unlike};
+use fellmark_core::sound::{Finding, Kind, Severity, Unlike, to_mend};
 use fellmark_core::study::Study;
 use fellmark_core::walk::TurnState;
 use serde::Serialize;
@@ -57,8 +57,12 @@ pub struct Told {
     pub why: WhyJson,
     /// What became of lengths, fills and starts.
     pub resolved: Vec<String>,
+    /// How much of what there is to find must be mended.
+    pub to_mend: usize,
     /// What there is to find, what matters most first.
     pub findings: Vec<FindingJson>,
+    /// The usual caution, where what it is for touches one.
+    pub caution: Option<&'static str>,
 }
 
 /// A part of a sentence.
@@ -230,7 +234,9 @@ pub fn told(study: &Study, units: Units) -> Told {
             need: say::need_because(need, piece, units),
         },
         resolved: piece.resolved.iter().filter_map(|known| say::resolved(known, piece, units)).collect(),
+        to_mend: to_mend(findings).count(),
         findings: findings.iter().map(|finding| of_finding(piece, finding, units)).collect(),
+        caution: say::caution(piece.purpose),
     }
 }
 
@@ -312,14 +318,19 @@ fn of_floats(floats: &Floats) -> KindJson {
     }
 }
 
+/// A severity's stable name.
+pub(crate) fn severity(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Error => "error",
+        Severity::Warning => "warning",
+        Severity::Note => "note",
+    }
+}
+
 fn of_finding(piece: &Piece, finding: &Finding, units: Units) -> FindingJson {
     FindingJson {
         kind: finding.kind.name(),
-        severity: match finding.severity {
-            Severity::Error => "error",
-            Severity::Warning => "warning",
-            Severity::Note => "note",
-        },
+        severity: severity(finding.severity),
         weight: say::severity(finding.severity),
         place: PlaceJson::of(&finding.at, piece),
         words: say::finding(finding, piece, units).to_string(),
@@ -393,6 +404,12 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
             "yarn": yarn(y), "thickness_mm": mm(thickness), "spacing_mm": mm(spacing),
         }),
         Kind::OpenSett { weft: w, ratio } => json!({ "weft": weft(w), "ratio": rounded(*ratio) }),
+        Kind::BeatNotReached { band: b, wanted, lie } => {
+            json!({ "band": band_name(piece, *b), "wanted_mm": mm(wanted), "lie_mm": mm(lie) })
+        }
+        Kind::OpenBeat { band: b, ratio } => {
+            json!({ "band": band_name(piece, *b), "ratio": rounded(*ratio) })
+        }
         Kind::WarpTightens { yarn: y, woven, by, stretch, breaks_at } => json!({
             "yarn": yarn(y), "woven_mm": mm(woven), "by_mm": mm(by), "stretch": rounded(*stretch),
             "breaks_at": rounded(*breaks_at),
@@ -415,6 +432,9 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
         Kind::TooTall { height, reach, row } => json!({
             "height_mm": mm(height), "reach_mm": mm(reach), "row": row + 1,
         }),
+        Kind::Slits { left, length, count } => {
+            json!({ "ends": [left + 1, left + 2], "length_mm": mm(length), "count": count })
+        }
         Kind::MayNotFit { height, reach, row } => json!({
             "height_mm": EstimateJson::mm(*height), "reach_mm": mm(reach), "row": row + 1,
         }),

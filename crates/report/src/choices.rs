@@ -27,7 +27,7 @@ pub struct Choices {
     pub loom: Vec<KeyJson>,
     /// What the strands of one notch may be, as `strands_act_as`.
     pub strands_act_as: Vec<WordJson>,
-    /// An opening and a step, as they may be typed.
+    /// An opening, a step and a beat, as they may be typed.
     pub typed: TypedJson,
     /// Weaves to take as they are.
     pub weaves: Vec<OfferedJson>,
@@ -46,6 +46,8 @@ pub struct TypedJson {
     pub opening: &'static str,
     /// How it moves.
     pub step: &'static str,
+    /// How closely rows are beaten.
+    pub beat: &'static str,
 }
 
 /// A word of a plan, and what it means.
@@ -145,7 +147,7 @@ pub fn choices() -> Choices {
         edges: Edges::VALUES.iter().map(at_edges).collect(),
         loom: loom.collect(),
         strands_act_as: StrandsAct::VALUES.iter().map(strands).collect(),
-        typed: TypedJson { opening: typed::OPENING, step: typed::STEP },
+        typed: TypedJson { opening: typed::OPENING, step: typed::STEP, beat: typed::BEAT },
         shows: Surface::VALUES.iter().map(surface).collect(),
         finishes: Finish::VALUES.iter().map(finish).collect(),
         uses: uses.iter().map(word).collect(),
@@ -184,6 +186,7 @@ mod tests {
         let rows = &choices.weaves[0].rows;
         assert_eq!((rows[0].as_str(), rows[1].as_str()), ("ouououououou", "uouououououo"), "plain weave");
         assert!(typed::runs(choices.typed.opening).is_ok() && typed::step(choices.typed.step).is_ok());
+        assert!(typed::beat(choices.typed.beat).is_ok());
         assert!(choices.loom.iter().any(|key| key.word == "turn_to_turn"
             && key.called == "turn to turn"
             && key.words.ends_with("from turn to turn.")));

@@ -1,5 +1,6 @@
 //! What the objects have in common.
 
+use fellmark_core::colour::{LineColour, Srgb, readable_on};
 use fellmark_core::piece::Piece;
 use fellmark_core::plan::BandId;
 use fellmark_core::quantity::{Estimate, Mm};
@@ -8,6 +9,15 @@ use serde::Serialize;
 
 /// The version of all objects; it grows when a field changes its meaning or goes.
 pub const SCHEMA: u32 = 1;
+
+/// What letters on a colour are read best in: `ink` or `paper`.
+#[must_use]
+pub fn letters_on(colour: Srgb) -> &'static str {
+    match readable_on(colour) {
+        LineColour::Ink => "ink",
+        LineColour::Paper => "paper",
+    }
+}
 
 /// The plan that an object is about.
 #[derive(Debug, Clone, Serialize)]

@@ -1,5 +1,6 @@
 //! Choices that bring the piece near a finished size.
 
+use crate::check::severity;
 use crate::common::{PlanJson, SCHEMA, rounded};
 use crate::edit::EditJson;
 use crate::size::{SidesJson, WantedJson};
@@ -7,7 +8,6 @@ use fellmark_core::fit::{self, Choice};
 use fellmark_core::plan::{Plan, Wanted};
 use fellmark_core::quantity::Mm;
 use fellmark_core::say::{self, Units};
-use fellmark_core::sound::Severity;
 use fellmark_core::study::Study;
 use serde::Serialize;
 
@@ -99,7 +99,7 @@ fn of_choice(number: u32, choice: &Choice, plan: &Plan, wanted: Wanted, units: U
     let mm = |off: Option<Mm>| off.map(|off| rounded(off.mm()));
     let new = choice.new.iter().map(|finding| FoundJson {
         kind: finding.kind.name(),
-        severity: if finding.severity == Severity::Error { "error" } else { "warning" },
+        severity: severity(finding.severity),
         weight: say::severity(finding.severity),
         words: say::finding(finding, piece, units).to_string(),
     });

@@ -180,6 +180,10 @@ pub struct BandJson {
     pub length: Option<String>,
     /// Whether it fills what the others leave.
     pub fills: bool,
+    /// How closely its rows are beaten, as it was typed, if it says so itself.
+    pub beat: Option<String>,
+    /// How closely they are beaten if it doesn't, in words.
+    pub beat_else: String,
     /// The row of its weave on which it is told to start; null: it is not told.
     pub start: Option<u32>,
     /// What happens at its edge ends, as a word of the plan's `edges`.
@@ -468,6 +472,8 @@ fn band(plan: &Plan, study: &Study, id: BandId) -> BandJson {
             _ => None,
         },
         fills: extent == Some(&Extent::Fill),
+        beat: here.beat.as_ref().map(|beat| beat.typed.clone()),
+        beat_else: say::beat_elsewhere(plan, id),
         start: here.start.map(std::num::NonZeroU32::get),
         edges: plan.edges_of(id).unwrap_or(plan.edges).word(),
         edges_own: here.edges.is_some(),

@@ -1,6 +1,6 @@
 //! The rows, each with its steps and its turn.
 
-use crate::common::{EstimateJson, PlanJson, SCHEMA, rounded};
+use crate::common::{EstimateJson, PlanJson, SCHEMA, letters_on, rounded};
 use fellmark_core::piece::Piece;
 use fellmark_core::say::{self, Units};
 use fellmark_core::side::Pass;
@@ -46,6 +46,8 @@ pub struct RowJson {
     pub strokes: u32,
     /// The ends that it covers in words, "ends 10 to 20"; null where it covers all.
     pub over_ends: Option<String>,
+    /// From where its needle comes, with those ends, in words.
+    pub comes: String,
     /// The row in words.
     pub words: String,
     /// How it is taken out again.
@@ -113,6 +115,8 @@ pub enum DoJson {
         yarn: Option<String>,
         /// Its colour.
         colour: Option<String>,
+        /// What letters on it are read best in: `ink` or `paper`.
+        letters: Option<&'static str>,
         /// How many rows of it.
         rows: Option<u32>,
     },
@@ -179,8 +183,16 @@ pub enum DoJson {
     },
     /// Lay it in as a hill.
     Hill,
+    /// From this row on rows are combed down otherwise than before.
+    Beat {
+        /// How far apart rows are to lie from here on; null: as close as they come.
+        apart_mm: Option<f64>,
+    },
     /// Comb it down.
-    Comb,
+    Comb {
+        /// How far it stays from the row below; null: as close as it comes.
+        apart_mm: Option<f64>,
+    },
     /// Cut it and leave a tail.
     Cut {
         /// The weft.
@@ -232,11 +244,13 @@ pub fn rows(study: &Study, range: RangeInclusive<u32>, units: Units) -> Rows {
     Rows {
         schema: SCHEMA,
         plan: PlanJson::of(piece),
-        rows: rows.map(|row| of_row(study, row, units)).collect(),
+        rows: rows.map(|row| self::row(study, row, units)).collect(),
     }
 }
 
-fn of_row(study: &Study, row: u32, units: Units) -> RowJson {
+/// One row, counted from 0.
+#[must_use]
+pub fn row(study: &Study, row: u32, units: Units) -> RowJson {
     let (piece, walk) = (&study.piece, &study.walk.rows[row as usize]);
     let this = piece.row(row);
     let crossings = piece.crossings(row);
@@ -252,6 +266,7 @@ fn of_row(study: &Study, row: u32, units: Units) -> RowJson {
         ends: [crossings.span().first() + 1, crossings.span().last() + 1],
         strokes: walk.strokes,
         over_ends: say::over_ends(piece, crossings.span()),
+        comes: say::comes_from(piece, this.from, crossings.span()),
         words: say::row_words(&runs),
         unpick: say::unpick_words(&runs, this.from),
         runs: runs.iter().map(of_run).collect(),
@@ -297,6 +312,7 @@ fn of_step(step: &Step, row: u32, piece: &Piece, units: Units) -> StepJson {
             length_mm: rounded(length.mm()),
             yarn: woven.map(|(yarn, _)| piece.yarns[yarn.0].name.clone()),
             colour: woven.map(|(yarn, _)| piece.yarns[yarn.0].colour.to_string()),
+            letters: woven.map(|(yarn, _)| letters_on(piece.yarns[yarn.0].colour)),
             rows: woven.map(|(_, rows)| rows),
         },
         Step::HeaderOut => DoJson::HeaderOut,
@@ -336,7 +352,8 @@ fn of_step(step: &Step, row: u32, piece: &Piece, units: Units) -> StepJson {
             DoJson::Lead { weft: weft(w), ends: [ends.first() + 1, ends.last() + 1] }
         }
         Step::Hill => DoJson::Hill,
-        Step::Comb => DoJson::Comb,
+        Step::Beat { apart } => DoJson::Beat { apart_mm: apart.map(|apart| rounded(apart.mm())) },
+        Step::Comb { apart } => DoJson::Comb { apart_mm: apart.map(|apart| rounded(apart.mm())) },
         Step::Cut { weft: w, side, end, tail } => {
             DoJson::Cut { weft: weft(w), side: say::side(side), end: end + 1, tail_mm: rounded(tail.mm()) }
         }

@@ -1,6 +1,6 @@
 //! How the warp is wound.
 
-use crate::common::{PlanJson, SCHEMA, rounded};
+use crate::common::{PlanJson, SCHEMA, letters_on, rounded};
 use fellmark_core::piece::Piece;
 use fellmark_core::plan::WarpPath;
 use fellmark_core::say::{self, Units, WindingStep};
@@ -55,6 +55,8 @@ pub struct WindingJson {
     pub yarn: Option<String>,
     /// Its colour.
     pub colour: Option<String>,
+    /// What letters on it are read best in: `ink` or `paper`.
+    pub letters: Option<&'static str>,
     /// What is done, in words.
     pub words: String,
     /// What else there is to know, a sentence each.
@@ -122,6 +124,7 @@ fn steps(winding: &Winding, piece: &Piece, units: Units) -> Vec<WindingJson> {
             what: "wind",
             yarn: yarn.map(|yarn| yarn.name.clone()),
             colour: yarn.map(|yarn| yarn.colour.to_string()),
+            letters: yarn.map(|yarn| letters_on(yarn.colour)),
             words,
             more,
         }

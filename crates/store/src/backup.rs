@@ -17,7 +17,7 @@ const ENDING: &str = ".db";
 
 /// A backup.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Backup {
+pub(crate) struct Backup {
     /// The file.
     pub file: PathBuf,
     /// What it is named for: its day, or the schema it was made before.
@@ -77,21 +77,13 @@ impl Backups {
         }
     }
 
-    /// Makes or renews today's backup, whatever there is.
-    pub(crate) fn now(&mut self, db: &Connection, now: Moment) -> Result<PathBuf> {
-        let name = date(db, now)?;
-        let file = self.make(db, &name)?;
-        self.thin_out()?;
-        Ok(file)
-    }
-
     /// Makes the backup that goes before a new schema; it is never thinned out.
     pub(crate) fn before_schema(&mut self, db: &Connection, schema: u32, now: Moment) -> Result<()> {
         let name = format!("before-schema-{schema}-{}", date(db, now)?);
-        self.make(db, &name).map(drop)
+        self.make(db, &name)
     }
 
-    fn make(&self, db: &Connection, name: &str) -> Result<PathBuf> {
+    fn make(&self, db: &Connection, name: &str) -> Result<()> {
         make_private_folder(&self.folder)?;
         let unfinished = self.folder.join(format!("{name}.unfinished"));
         let finished = self.folder.join(format!("{name}{ENDING}"));
@@ -109,8 +101,7 @@ impl Backups {
             let _ = fs::remove_file(&unfinished);
             return Err(error);
         }
-        sync_folder(&self.folder)?;
-        Ok(finished)
+        sync_folder(&self.folder)
     }
 
     /// Removes the oldest daily backups past those that are kept.

@@ -47,7 +47,6 @@ mod woven;
 mod writer;
 
 pub use archive::{Brought, Came, Imported};
-pub use backup::Backup;
 pub use devices::{Device, MOST_DEVICES, May, NewDevice, TokenHash};
 pub use error::{Doing, Error, Missing, Trouble};
 pub use folder::data_folder;

@@ -10,8 +10,12 @@ use std::path::Path;
 const APPLICATION: u32 = 0x4665_6c6c;
 
 /// Step `k` makes a file of schema `k` one of schema `k + 1`. A step that was ever released stays as it is.
-const STEPS: &[&str] =
-    &[include_str!("schema/1.sql"), include_str!("schema/2.sql"), include_str!("schema/3.sql")];
+const STEPS: &[&str] = &[
+    include_str!("schema/1.sql"),
+    include_str!("schema/2.sql"),
+    include_str!("schema/3.sql"),
+    include_str!("schema/4.sql"),
+];
 
 /// The schema that this version writes.
 pub const SCHEMA: u32 = STEPS.len() as u32;
@@ -206,7 +210,7 @@ mod tests {
             "BEGIN;
             INSERT INTO piece VALUES (zeroblob(16), zeroblob(16), 0, NULL);
             INSERT INTO revision VALUES (1, zeroblob(16), zeroblob(16), NULL, NULL, '', zeroblob(32), '', '', 0);
-            INSERT INTO weaving VALUES (zeroblob(16), zeroblob(16), 0, NULL, '', 0);
+            INSERT INTO weaving VALUES (zeroblob(16), zeroblob(16), 0, '', 0);
             INSERT INTO tick VALUES (zeroblob(16), zeroblob(16), 0, 0, NULL, '', 0);
             COMMIT;",
         )

@@ -1,6 +1,6 @@
 //! The store: one folder, one writer, one reader.
 
-use crate::backup::{Backup, Backups};
+use crate::backup::Backups;
 use crate::folder::Folder;
 use crate::schema::{self, Found};
 use crate::world::World;
@@ -20,7 +20,7 @@ pub struct Store {
     found: Found,
     file: PathBuf,
     // Last, so that the folder is free only when the file is closed.
-    folder: Folder,
+    _folder: Folder,
 }
 
 impl Store {
@@ -38,7 +38,7 @@ impl Store {
         let (db, found) = schema::open(&file, &mut backups, world.now())?;
         let reader = schema::open_reader(&file)?;
         let writer = Writer::start(Desk { db, world, backups, file: file.clone() })?;
-        Ok(Store { reader: Mutex::new(Some(reader)), writer, found, file, folder })
+        Ok(Store { reader: Mutex::new(Some(reader)), writer, found, file, _folder: folder })
     }
 
     /// The file that holds everything.
@@ -59,24 +59,6 @@ impl Store {
         (1..schema::SCHEMA).contains(&self.found.schema).then_some(self.found.schema)
     }
 
-    /// Makes or renews today's backup, and gives its file. One is made by itself on every day on which the
-    /// store is used; the latest seven are kept.
-    ///
-    /// # Errors
-    /// If the disk does not let us.
-    pub fn back_up(&self) -> Result<PathBuf> {
-        self.writer.at_desk(|desk| {
-            let now = desk.world.now();
-            desk.backups.now(&desk.db, now).map_err(|error| error.while_doing(Doing::BackingUp))
-        })
-    }
-
-    /// The backups there are.
-    #[must_use]
-    pub fn backups(&self) -> Vec<Backup> {
-        Backups::list(&self.folder.backups())
-    }
-
     /// Why today's backup could not be made, what is so and what to do, for a person to read; `None` if there is
     /// nothing to tell.
     #[must_use]
@@ -84,7 +66,7 @@ impl Store {
         self.writer.trouble.lock().unwrap_or_else(PoisonError::into_inner).clone()
     }
 
-    /// Waits until the backup that is due at the start was made or has failed.
+    /// Waits until the backup that was due at the start, or after what was kept last, was made or has failed.
     pub fn wait_for_backup(&self) {
         // The writer makes it before anything else that it is asked for.
         let _ = self.writer.at_desk(|_| Ok(()));

@@ -20,8 +20,6 @@ pub struct NewWeaving {
     pub counts: Counts,
     /// Whether it is woven mirrored, left for right.
     pub mirrored: bool,
-    /// Minutes for a row, as far as they are known.
-    pub pace_minutes: Option<f64>,
     /// The name of the device.
     pub by: String,
 }
@@ -44,8 +42,6 @@ pub struct WeavingInfo {
     pub piece: PieceId,
     /// Whether it is woven mirrored, left for right.
     pub mirrored: bool,
-    /// Minutes for a row, as far as they are known.
-    pub pace_minutes: Option<f64>,
     /// The name of the device it was begun on.
     pub by: String,
     /// When it was begun.
@@ -90,16 +86,15 @@ pub struct Weaving {
     pub log: Log,
 }
 
-const COLUMNS: &str = r#"id, piece, mirrored, pace_minutes, "by", made_at"#;
+const COLUMNS: &str = r#"id, piece, mirrored, "by", made_at"#;
 
 fn info(row: &Row<'_>) -> rusqlite::Result<WeavingInfo> {
     Ok(WeavingInfo {
         id: row.get(0)?,
         piece: row.get(1)?,
         mirrored: row.get(2)?,
-        pace_minutes: row.get(3)?,
-        by: row.get(4)?,
-        made_at: Moment(row.get(5)?),
+        by: row.get(3)?,
+        made_at: Moment(row.get(4)?),
     })
 }
 
@@ -121,8 +116,8 @@ impl Store {
             }
             let id = new.id.unwrap_or_else(|| WeavingId::new(world));
             let at = world.now();
-            let NewWeaving { revision, counts, mirrored, pace_minutes, by, .. } = new;
-            let info = WeavingInfo { id, piece, mirrored, pace_minutes, by: by.clone(), made_at: at };
+            let NewWeaving { revision, counts, mirrored, by, .. } = new;
+            let info = WeavingInfo { id, piece, mirrored, by: by.clone(), made_at: at };
             add_weaving(db, &info)?;
             add_plan(db, id, EventId::new(world), &WeavingPlan { revision, counts, by, at })?;
             Ok(Begun { id, new: true })
@@ -147,19 +142,6 @@ impl Store {
             let latest = read_plans(db, weaving)?.last().map_or(i64::MIN, |(_, plan)| plan.at.0);
             let at = Moment(world.now().0.max(latest.saturating_add(1)));
             add_plan(db, weaving, EventId::new(world), &WeavingPlan { revision, counts, by, at })
-        })
-    }
-
-    /// Keeps how long a row takes in a weaving.
-    ///
-    /// # Errors
-    /// If there is no such weaving, or the disk fails.
-    pub fn set_pace(&self, weaving: WeavingId, minutes: Option<f64>) -> Result<()> {
-        self.write(move |db, _| {
-            let set = db
-                .prepare_cached("UPDATE weaving SET pace_minutes = ?2 WHERE id = ?1")?
-                .execute(params![weaving, minutes])?;
-            if set == 0 { Err(Error::NotThere(Missing::Weaving)) } else { Ok(()) }
         })
     }
 
@@ -201,14 +183,14 @@ impl Store {
 }
 
 /// What [`listed()`] reads: the numbers from indexes alone.
-const LISTED: &str = r#"SELECT id, piece, mirrored, pace_minutes, "by", made_at,
+const LISTED: &str = r#"SELECT id, piece, mirrored, "by", made_at,
     (SELECT count(*) FROM tick WHERE tick.weaving = weaving.id),
     (SELECT count(*) FROM weaving_plan WHERE weaving_plan.weaving = weaving.id)
     FROM weaving"#;
 
 fn listed(row: &Row<'_>) -> rusqlite::Result<Listed> {
     let count = |at: usize| row.get::<_, u32>(at).map(|count| count as usize);
-    Ok(Listed { info: info(row)?, ticks: count(6)?, plans: count(7)? })
+    Ok(Listed { info: info(row)?, ticks: count(5)?, plans: count(6)? })
 }
 
 pub(crate) fn list(db: &Connection, piece: PieceId) -> Result<Vec<WeavingInfo>> {
@@ -259,9 +241,9 @@ pub(crate) fn read_plans(db: &Connection, weaving: WeavingId) -> Result<Vec<(Eve
 }
 
 pub(crate) fn add_weaving(db: &Connection, info: &WeavingInfo) -> Result<()> {
-    let WeavingInfo { id, piece, mirrored, pace_minutes, by, made_at } = info;
-    let sql = format!("INSERT INTO weaving ({COLUMNS}) VALUES (?1, ?2, ?3, ?4, ?5, ?6)");
-    db.prepare_cached(&sql)?.execute(params![id, piece, mirrored, pace_minutes, by, made_at.0])?;
+    let WeavingInfo { id, piece, mirrored, by, made_at } = info;
+    let sql = format!("INSERT INTO weaving ({COLUMNS}) VALUES (?1, ?2, ?3, ?4, ?5)");
+    db.prepare_cached(&sql)?.execute(params![id, piece, mirrored, by, made_at.0])?;
     Ok(())
 }
 

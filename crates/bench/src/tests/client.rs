@@ -159,3 +159,8 @@ impl Request {
         raw(at, &[self.head(), self.body.clone()].concat())
     }
 }
+
+/// The text at a key of what was answered.
+pub(super) fn text<'a>(value: &'a Value, key: &str) -> &'a str {
+    value[key].as_str().unwrap_or_else(|| panic!("no {key} in {value}"))
+}

@@ -1,7 +1,7 @@
 //! Devices on the network: let in by a code, doing what they may, sent away, and the door shut.
 
 use super::client::{self, At, Request};
-use super::flows::Notices;
+use super::notices::Notices;
 use super::running::{Browser, Running, asking};
 use crate::addresses::Address;
 use crate::clocks::Now;

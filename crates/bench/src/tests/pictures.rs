@@ -1,7 +1,6 @@
 //! What is pictured of a piece, and what of it an edit changes.
 
-use super::client;
-use super::flows::text;
+use super::client::{self, text};
 use super::running::{Browser, Running};
 use crate::Limits;
 use crate::kept::Turns;

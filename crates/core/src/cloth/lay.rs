@@ -16,7 +16,7 @@ pub fn lay(piece: &Piece, habits: &Habits) -> Cloth {
     let strands = piece.loom.strands_per_end();
     let yarns: Vec<Thread> = piece.yarns.iter().map(|yarn| Thread::of(yarn, strands, habits)).collect();
     let wefts: Vec<Thread> = (0..piece.wefts.len()).map(|weft| piece.thread(WeftId(weft), habits)).collect();
-    let warp = Thread::of_warp(&piece.yarns, &piece.ends, &piece.loom, habits);
+    let warp = piece.warp_thread(habits);
     let mut packer = Packer::new(ends, piece.spacing(), warp, habits.ratio(Habit::Comb));
     let places = piece.grid.iter().map(|row| 2 * row.span().len() as usize - 1).sum();
     let mut cloth = Cloth {
@@ -38,7 +38,7 @@ pub fn lay(piece: &Piece, habits: &Habits) -> Cloth {
         let thread = cloth.wefts[row.weft.0];
         let half = (thread.along * (habits.ratio(Habit::Comb) / 2.0)).mm() as f32;
         let over = |end: u32| words[(end / u64::BITS) as usize] >> (end % u64::BITS) & 1 == 1;
-        let heights = packer.lay_bending(span, over, thread);
+        let heights = packer.lay_bending(span, over, thread, row.apart);
         cloth.starts.push(cloth.heights.len());
         cloth.heights.extend(heights.iter().map(|height| height.to_f32()));
         cloth.rows.push((span, row.weft));

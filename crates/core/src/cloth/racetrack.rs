@@ -6,7 +6,7 @@
 //! flat part taken from spacing and length, his equations hold as they are (A. Kemp, *J. Text. Inst.* 49 (1958) T44; the
 //! citation and its form from memory). A strand alone is a racetrack with no straight part.
 
-use super::peirce;
+use crate::peirce;
 use crate::quantity::Mm;
 use crate::thread::Thread;
 

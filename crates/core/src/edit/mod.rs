@@ -1,6 +1,7 @@
 //! What an edit means for a plan: the changes of keys that it comes to. The plan and its text both follow these,
 //! so that neither works out by itself what a gesture meant.
 
+mod beat;
 mod carry;
 mod length;
 mod stack;
@@ -8,6 +9,7 @@ mod touch;
 mod ways;
 mod write_out;
 
+pub(crate) use beat::{halves, halves_of};
 pub use carry::{Border, Gap, Height, borders, gaps};
 pub(crate) use length::at_most;
 pub use length::drawn;
@@ -153,6 +155,7 @@ impl Edit {
             Edit::WeftDoubled(weft, doubled) => vec![Change::WeftDoubled(*weft, *doubled)],
             Edit::PieceEdges(edges) => vec![Change::PieceEdges(*edges)],
             Edit::BandEdges(band, edges) => vec![Change::BandEdges(*band, *edges)],
+            Edit::BandBeat(band, beat) => vec![Change::BandBeat(*band, beat.clone())],
             Edit::BandStart(band, row) => vec![Change::BandStart(*band, *row)],
             Edit::BandRows(band, rows) => vec![Change::BandExtent(*band, Extent::Rows(*rows))],
             Edit::BandStep(band, step) => vec![Change::BandStep(*band, *step)],
@@ -209,6 +212,7 @@ impl Edit {
             }
             Edit::BandEdges(band, _)
             | Edit::BandStart(band, _)
+            | Edit::BandBeat(band, _)
             | Edit::BandRows(band, _)
             | Edit::Touch(band, _)
             | Edit::Length(band, _)
@@ -312,6 +316,9 @@ fn made_its_own(plan: &Plan, band: BandId) -> Vec<Change> {
         }
         if let (None, Some(edges)) = (here.edges, plan.edges_of(other)) {
             changes.push(Change::BandEdges(band, Some(edges)));
+        }
+        if let (None, Some(beat)) = (&here.beat, plan.beat_of(other)) {
+            changes.push(Change::BandBeat(band, Some(beat.clone())));
         }
     }
     if here.extent.is_none() {

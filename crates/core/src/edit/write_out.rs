@@ -6,6 +6,8 @@ use super::touch::shortest;
 use crate::habits::Habits;
 use crate::piece::{self, Piece, Place};
 use crate::plan::{BandId, Change, Edges, Extent, Plan, WrittenOut, WrittenRow};
+use crate::quantity::Mm;
+use crate::side::Side;
 
 /// The changes that write a band's rows out.
 pub(super) fn changes(plan: &Plan, band: BandId) -> Result<Vec<Change>, EditError> {
@@ -26,6 +28,7 @@ pub(super) fn changes(plan: &Plan, band: BandId) -> Result<Vec<Change>, EditErro
         rows: rows[..every].to_vec(),
         wefts: (here.wefts.as_ref() != Some(&wefts)).then_some(wefts),
         extent: None,
+        beat: plan.beat_of(band).filter(|_| here.beat.is_none()).cloned(),
         ends: plan.ends_of(band).filter(|_| here.ends.is_none()),
         edges: (plan.edges_of(band).unwrap_or(plan.edges) == Edges::Taken).then_some(Edges::Crossed),
     };
@@ -47,10 +50,10 @@ pub(super) fn changes(plan: &Plan, band: BandId) -> Result<Vec<Change>, EditErro
     Err(EditError::OthersChange(here.name.clone()))
 }
 
-/// Whether two pieces are the same row for row, by the same needles from the same sides.
+/// Whether two pieces are the same row for row, by the same needles from the same sides, as closely beaten.
 fn same_cloth(one: &Piece, other: &Piece) -> bool {
-    let rows = |piece: &Piece| -> Vec<(String, crate::side::Side)> {
-        piece.rows.iter().map(|row| (piece.wefts[row.weft.0].name.clone(), row.from)).collect()
+    let rows = |piece: &Piece| -> Vec<(String, Side, Option<Mm>)> {
+        piece.rows.iter().map(|row| (piece.wefts[row.weft.0].name.clone(), row.from, row.apart)).collect()
     };
     one.grid == other.grid && rows(one) == rows(other)
 }

@@ -185,8 +185,8 @@ pub fn cut(walk: &mut Walk, need: &Need) {
         let Some(row) = walk.rows.get_mut(needleful.from_row as usize) else { continue };
         match needleful.join {
             Some(Join { ends, .. }) => {
-                // Before the needle's way is crossed: what is cut lies ready then.
-                row.before.insert(0, Step::Join { weft: needleful.weft, cut: needleful.length, ends });
+                // It comes in the row itself, after all that is done before it.
+                row.before.push(Step::Join { weft: needleful.weft, cut: needleful.length, ends });
             }
             None => {
                 for step in &mut row.before {
@@ -269,7 +269,7 @@ fn figures(laid: &Laid<'_>, habits: &Habits) -> Vec<Figures> {
     let &Laid { piece, walk, courses, needlefuls, header } = laid;
     let mut all = vec![Figures::default(); piece.yarns.len()];
     for block in warp::wind(piece, habits).blocks {
-        all[block.yarn.0].warp += block.cut();
+        all[block.yarn.0].warp += block.takes();
     }
     let mut add = |weft: WeftId, parts: Parts<Mm>| {
         let needle = &piece.wefts[weft.0];

@@ -7,7 +7,6 @@ use crate::piece::Piece;
 use crate::plan::WeftId;
 use crate::quantity::Mm;
 use crate::side::{Side, Span};
-use crate::thread::Thread;
 use crate::walk::{TurnState, Walk};
 
 /// The weft that a row takes, by what it goes into. Strands are not counted: a doubled weft takes it twice.
@@ -59,7 +58,7 @@ pub fn row_lengths(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -
 
 /// How each weft crosses the ends.
 fn crossed(piece: &Piece, habits: &Habits) -> Vec<Crossed> {
-    let warp = Thread::of_warp(&piece.yarns, &piece.ends, &piece.loom, habits);
+    let warp = piece.warp_thread(habits);
     (0..piece.wefts.len())
         .map(|weft| Crossed::of(&warp, piece.spacing(), &piece.thread(WeftId(weft), habits)))
         .collect()

@@ -8,6 +8,9 @@
 //! stay straight, and rows that pass an end differently are kept apart by Peirce's jamming too, of strands side by side
 //! by Kemp's.
 //!
+//! Rows that are not to come so close keep a distance of their own ([`Packer::lay`], `apart`): on every end they lie so far
+//! above whatever lies highest there, on either face.
+//!
 //! In a gap in which it meets nothing a row reaches straight from end to end: no strand dives between two
 //! ends. Over longer stretches it sags as far as it bends ([`Thread::bend`]): it is the lowest row that clears
 //! its contacts and nowhere curves upward more sharply. A row that doesn't bend is level: the limit of a rod.
@@ -44,6 +47,8 @@ struct OnEnd {
     edge: [Height; 2],
     /// The same for rows on the other face, where they jam.
     jam: [Height; 2],
+    /// The centre of the row that lies highest, on either face.
+    centre: Height,
 }
 
 /// What lies highest in a gap, by the sense in which it changes: down to the right, up to the right.
@@ -81,7 +86,7 @@ impl Packer {
             spacing,
             warp,
             comb,
-            on_end: vec![OnEnd { edge: foot, jam: nothing }; ends as usize],
+            on_end: vec![OnEnd { edge: foot, jam: nothing, centre: Height::NOTHING }; ends as usize],
             in_gap: vec![InGap { crossing: foot, beside: nothing }; ends as usize],
             fell: Height::FOOT,
             row: Vec::new(),
@@ -90,14 +95,15 @@ impl Packer {
     }
 
     /// Lays a row that doesn't bend on the fell and combs it down. `over` tells for each end of the span, by
-    /// its number among all ends, whether the row passes over it. Returns the height of the row's centre line.
+    /// its number among all ends, whether the row passes over it; `apart` is how far it stays at least above the rows
+    /// below, whatever `comb` is. Returns the height of the row's centre line.
     ///
     /// # Panics
     /// If the span reaches beyond the ends.
-    pub fn lay(&mut self, span: Span, over: impl Fn(u32) -> bool, weft: Thread) -> Mm {
+    pub fn lay(&mut self, span: Span, over: impl Fn(u32) -> bool, weft: Thread, apart: Option<Mm>) -> Mm {
         let halves = self.halves(weft);
         let mut height = halves.along;
-        self.meet(span, &over, halves, |_, contact| height = height.max(contact));
+        self.meet(span, &over, halves, apart, |_, contact| height = height.max(contact));
         self.settle(span, &over, halves, |_| height);
         self.fell = self.fell.max(height + halves.along);
         height.mm()
@@ -109,12 +115,18 @@ impl Packer {
     ///
     /// # Panics
     /// If the span reaches beyond the ends.
-    pub fn lay_bending(&mut self, span: Span, over: impl Fn(u32) -> bool, weft: Thread) -> &[Height] {
+    pub fn lay_bending(
+        &mut self,
+        span: Span,
+        over: impl Fn(u32) -> bool,
+        weft: Thread,
+        apart: Option<Mm>,
+    ) -> &[Height] {
         let halves = self.halves(weft);
         let mut row = std::mem::take(&mut self.row);
         row.clear();
         row.resize(2 * span.len() as usize - 1, halves.along);
-        self.meet(span, &over, halves, |place, contact| row[place] = row[place].max(contact));
+        self.meet(span, &over, halves, apart, |place, contact| row[place] = row[place].max(contact));
         reach_across_gaps(&mut row);
         closing::close(&mut row, self.sag(weft), &mut self.supports);
         self.settle(span, &over, halves, |place| row[place]);
@@ -129,8 +141,14 @@ impl Packer {
     ///
     /// # Panics
     /// If the span reaches beyond the ends.
-    pub fn lay_mean(&mut self, span: Span, over: impl Fn(u32) -> bool, weft: Thread) -> Mm {
-        let row = self.lay_bending(span, over, weft);
+    pub fn lay_mean(
+        &mut self,
+        span: Span,
+        over: impl Fn(u32) -> bool,
+        weft: Thread,
+        apart: Option<Mm>,
+    ) -> Mm {
+        let row = self.lay_bending(span, over, weft, apart);
         let sum: Mm = row.iter().step_by(2).map(|height| height.mm()).sum();
         sum / f64::from(span.len())
     }
@@ -171,17 +189,22 @@ impl Packer {
         span: Span,
         over: impl Fn(u32) -> bool,
         halves: Halves,
+        apart: Option<Mm>,
         mut contact: impl FnMut(usize, Height),
     ) {
         let (from, to) = (span.first() as usize, span.last() as usize);
         let ends = self.on_end[from..=to].iter().zip(&self.in_gap[from..=to]);
         let jams = halves.jam > Height::FOOT;
+        let apart = apart.map(Height::distance);
         let mut left = over(span.first());
         for ((end, (on_end, in_gap)), place) in span.ends().zip(ends).zip((0..).step_by(2)) {
             let here = over(end);
             let mut on = on_end.edge[usize::from(here)] + halves.along;
             if jams {
                 on = on.max(on_end.jam[usize::from(!here)] + halves.jam);
+            }
+            if let Some(apart) = apart {
+                on = on.max(on_end.centre + apart);
             }
             contact(place, on);
             if here != left {
@@ -210,6 +233,7 @@ impl Packer {
             let face = usize::from(here);
             raise(&mut on_end.edge[face], height(place) + halves.along);
             raise(&mut on_end.jam[face], height(place) + halves.jam);
+            raise(&mut on_end.centre, height(place));
             if here != left {
                 raise(&mut in_gap.crossing[face], height(place - 1) + halves.squeezed);
                 raise(&mut in_gap.beside[face], height(place - 1) + halves.along);

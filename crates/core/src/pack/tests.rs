@@ -63,9 +63,15 @@ impl Setting {
     }
 
     fn pack(&self, rows: &[Row]) -> Vec<Vec<Height>> {
+        self.pack_apart(rows, None)
+    }
+
+    fn pack_apart(&self, rows: &[Row], apart: Option<Mm>) -> Vec<Vec<Height>> {
         let mut packer = self.packer();
         rows.iter()
-            .map(|row| packer.lay_bending(row.span, |end| row.over(end), self.wefts[row.weft]).to_vec())
+            .map(|row| {
+                packer.lay_bending(row.span, |end| row.over(end), self.wefts[row.weft], apart).to_vec()
+            })
             .collect()
     }
 
@@ -202,7 +208,7 @@ proptest! {
         let setting = setting.bending(f64::INFINITY);
         let (mut level, mut packer) = (Vec::<f64>::new(), setting.packer());
         for (k, (row, bending)) in rows.iter().zip(setting.pack(&rows)).enumerate() {
-            let height = packer.lay(row.span, |end| row.over(end), setting.wefts[row.weft]);
+            let height = packer.lay(row.span, |end| row.over(end), setting.wefts[row.weft], None);
             prop_assert!(bending.iter().all(|place| place.mm() == height));
             let own = packer.halves(setting.wefts[row.weft]);
             let changes = row.span.ends().skip(1).any(|end| row.over(end - 1) != row.over(end));
@@ -213,6 +219,25 @@ proptest! {
             }
             prop_assert!((least - height.mm()).abs() < 1e-9);
             level.push(least);
+        }
+    }
+
+    /// Rows that are kept apart lie so far above whatever lies below them on every end, and nowhere lower than where nothing
+    /// keeps them.
+    #[test]
+    fn rows_kept_apart_lie_so_far_apart_at_least(setting in setting(), rows in rows(), apart in 0.1..8.0) {
+        let apart = Mm::new(apart);
+        let (close, open) = (setting.pack(&rows), setting.pack_apart(&rows, Some(apart)));
+        let mut highest = [None; ENDS as usize];
+        for ((row, close), open) in rows.iter().zip(&close).zip(&open) {
+            for end in row.span.ends() {
+                let at = row.at(open, end, 0);
+                prop_assert!(at >= row.at(close, end, 0));
+                if let Some(below) = highest[end as usize] {
+                    prop_assert!(at >= below + Height::distance(apart));
+                }
+                highest[end as usize] = Some(highest[end as usize].map_or(at, |below| at.max(below)));
+            }
         }
     }
 
@@ -229,13 +254,30 @@ proptest! {
     }
 }
 
+/// Plain rows of one yarn that are kept farther apart than the yarn keeps them lie exactly so far apart, whatever the comb
+/// does: 2 mm is 5 rows per cm.
+#[test]
+fn plain_rows_lie_as_far_apart_as_they_are_beaten() {
+    for comb in [0.5, 1.0, 1.5] {
+        let mut packer = Packer::new(8, Mm::new(4.0), warp(), comb);
+        let weft = thread(0.8, 0.7, 0.6, 10.0);
+        let mut last = None;
+        for row in 0..50 {
+            let mean =
+                packer.lay_mean(Span::all(8).unwrap(), |end| end % 2 == row % 2, weft, Some(Mm::new(2.0)));
+            assert!(last.is_none_or(|last: Mm| ((mean - last).mm() - 2.0).abs() < 1e-6), "{comb}: row {row}");
+            last = Some(mean);
+        }
+    }
+}
+
 #[test]
 fn distances_without_sense_harm_nothing() {
     let odd = thread(f64::NAN, 1.0, f64::INFINITY, f64::NAN);
     let mut packer = Packer::new(3, Mm::new(4.0), warp(), 1.0);
     let span = Span::all(3).unwrap();
     for row in 0..100 {
-        packer.lay_bending(span, |end| end % 2 == row % 2, odd);
+        packer.lay_bending(span, |end| end % 2 == row % 2, odd, Some(Mm::new(f64::NAN)));
     }
     assert!(packer.fell().mm().is_finite());
 }

@@ -3,7 +3,6 @@
 use super::band::{self, Opening, Setting};
 use super::header;
 use super::{End, Needle, Piece, PieceError, PieceErrorKind, Place, PlaceId, Resolved, Row};
-use crate::cloth::size;
 use crate::grid::Grid;
 use crate::habits::{Habit, Habits};
 use crate::needle::Needles;
@@ -11,7 +10,7 @@ use crate::pack::Packer;
 use crate::plan::{BandId, Edges, EndsWanted, Extent, Plan, Source, StackEntry, WeftId, YarnId, bounds};
 use crate::quantity::Mm;
 use crate::side::{Pass, Side, Span};
-use crate::thread::Thread;
+use crate::thread::{self, Thread};
 
 /// Makes the piece that a plan describes, with a maker's habits.
 ///
@@ -96,7 +95,7 @@ fn ends(plan: &Plan, habits: &Habits) -> Result<Vec<End>, PieceError> {
             let weft = (0..plan.wefts.len())
                 .map(|weft| Thread::of(plan.yarn_of(WeftId(weft)), 1, habits).thick)
                 .fold(Mm::ZERO, Mm::max);
-            let between = width.value - size::edges(warp, weft);
+            let between = width.value - thread::edges(warp, weft);
             let count = (between / plan.loom.end_spacing() + 1.0).round().clamp(0.0, f64::from(u32::MAX));
             (count as u32, "width")
         }
@@ -177,7 +176,7 @@ struct Built {
 impl<'a> Making<'a> {
     fn new(plan: &'a Plan, habits: &'a Habits, ends: Vec<End>) -> Result<Making<'a>, PieceError> {
         let all = Span::all(ends.len() as u32).ok_or_else(|| error(&["warp"], PieceErrorKind::NoEnds))?;
-        let warp = Thread::of_warp(&plan.yarns, &ends, &plan.loom, habits);
+        let warp = super::warp_thread(&plan.yarns, &ends, &plan.loom, habits);
         let wefts = plan
             .wefts
             .iter()
@@ -247,6 +246,11 @@ impl<'a> Making<'a> {
     fn packer(&self) -> Packer {
         let spacing = self.plan.loom.end_spacing();
         Packer::new(self.ends.len() as u32, spacing, self.warp, self.habits.ratio(Habit::Comb))
+    }
+
+    /// How far a band's rows are kept apart at least.
+    fn apart(&self, band: BandId) -> Option<Mm> {
+        self.plan.beat_of(band).map(|beat| beat.value.apart())
     }
 
     fn edges(&self, band: BandId) -> Edges {
@@ -384,6 +388,7 @@ impl<'a> Making<'a> {
                 laying = laying.starting_on_next_row();
                 built.resolved.push(Resolved::StartedOnNext { place });
             }
+            let apart = self.apart(band);
             let rows = counts[band.0];
             built.places.push(Place {
                 band,
@@ -400,8 +405,8 @@ impl<'a> Making<'a> {
                 let weft = wefts[band_row as usize % wefts.len()];
                 let from = needles.weave(weft);
                 let opening = laying.opening(band_row, from);
-                let height =
-                    packer.lay_mean(opening.span, |end| opening.passes_over(end), self.wefts[weft.0]);
+                let over = |end| opening.passes_over(end);
+                let height = packer.lay_mean(opening.span, over, self.wefts[weft.0], apart);
                 let mut row = built
                     .grid
                     .push_row(opening.span)
@@ -410,7 +415,7 @@ impl<'a> Making<'a> {
                 if band_row + 1 == rows {
                     below = Some(opening.clone());
                 }
-                built.rows.push(Row { weft, place, band_row, from, height });
+                built.rows.push(Row { weft, place, band_row, from, apart, height });
             }
             if seen[band.0] == 1 {
                 built.resolved.extend(self.asleep(band, rows, laying.span));
@@ -482,6 +487,7 @@ struct Alone<'a> {
     packer: Packer,
     needles: Needles,
     wefts: Vec<(WeftId, Thread)>,
+    apart: Option<Mm>,
     rows: u32,
     height: Mm,
 }
@@ -493,6 +499,7 @@ impl<'a> Alone<'a> {
             packer: making.packer(),
             needles: Needles::start(making.plan.wefts.iter().map(|weft| weft.from)),
             wefts: making.plan.wefts_in_turn(band).iter().map(|&w| (w, making.wefts[w.0])).collect(),
+            apart: making.apart(band),
             rows: 0,
             height: Mm::ZERO,
         }
@@ -504,7 +511,8 @@ impl<'a> Alone<'a> {
             let (weft, thread) = self.wefts[self.rows as usize % self.wefts.len()];
             let from = self.needles.weave(weft);
             let opening = self.laying.opening(self.rows, from);
-            let height = self.packer.lay_mean(opening.span, |end| opening.passes_over(end), thread);
+            let over = |end| opening.passes_over(end);
+            let height = self.packer.lay_mean(opening.span, over, thread, self.apart);
             self.height = self.height.max(height + thread.along / 2.0);
             self.rows += 1;
         }

@@ -131,6 +131,8 @@ pub struct Row {
     pub band_row: u32,
     /// The side the needle starts from.
     pub from: Side,
+    /// How far it lies at least above what lies below it, where rows are not to come as close as they can.
+    pub apart: Option<Mm>,
     /// The mean height of its centre line above the first row's foot, packed with the likely habits.
     pub height: Mm,
 }
@@ -228,6 +230,13 @@ pub enum PieceErrorKind {
     NoWeft,
 }
 
+/// Ends of these yarns as one strand: the mean over them.
+fn warp_thread(yarns: &[Yarn], ends: &[End], loom: &Loom, habits: &Habits) -> Thread {
+    let strands = loom.strands_per_end();
+    let threads: Vec<Thread> = yarns.iter().map(|yarn| Thread::of(yarn, strands, habits)).collect();
+    Thread::mean(ends.iter().map(|end| threads[end.yarn.0]))
+}
+
 impl Piece {
     /// Ends of the piece.
     #[must_use]
@@ -268,6 +277,12 @@ impl Piece {
     #[must_use]
     pub fn thread(&self, weft: WeftId, habits: &Habits) -> Thread {
         Thread::of(self.yarn_of(weft), self.wefts[weft.0].strands, habits)
+    }
+
+    /// The warp as one strand: the mean over the ends.
+    #[must_use]
+    pub fn warp_thread(&self, habits: &Habits) -> Thread {
+        warp_thread(&self.yarns, &self.ends, &self.loom, habits)
     }
 
     /// Ends in which every band's weave comes round; `None` where that takes more ends than there are.

@@ -2,9 +2,10 @@
 //! by the note, key for key. Whatever an edit means is settled before: a change only does as it says.
 
 use super::{
-    Band, BandId, Edges, EndsWanted, Extent, Known, Plan, Reading, Set, Source, StackEntry, StackList, Touch,
-    Weft, WeftId, WrittenRow, YarnId,
+    Band, BandId, Beat, Edges, EndsWanted, Extent, Known, Plan, Reading, Set, Source, StackEntry, StackList,
+    Touch, Weft, WeftId, WrittenRow, YarnId,
 };
+use crate::quantity::Typed;
 use crate::side::{Side, Span};
 use crate::weave::{Runs, Step};
 use crate::yarn::Yarn;
@@ -25,6 +26,8 @@ pub enum Change {
     PieceEdges(Edges),
     /// `band.NAME.edges`; without a value the key goes.
     BandEdges(BandId, Option<Edges>),
+    /// `band.NAME.beat`; without a value the key goes.
+    BandBeat(BandId, Option<Typed<Beat>>),
     /// `band.NAME.start`; without a value the key goes.
     BandStart(BandId, Option<NonZeroU32>),
     /// `band.NAME.step`, of a band that has a weave.
@@ -73,6 +76,8 @@ pub struct WrittenOut {
     pub wefts: Option<Vec<WeftId>>,
     /// How long it is, where that is not once through its rows.
     pub extent: Option<Extent>,
+    /// How closely its rows are beaten, where a band it was like says so.
+    pub beat: Option<Typed<Beat>>,
     /// The ends it lies within, where they are not all and not those it names.
     pub ends: Option<Span>,
     /// What happens at its edge ends, where the piece or a band it was like says something else.
@@ -115,6 +120,7 @@ impl Change {
             Change::WeftDoubled(weft, doubled) => plan.weft_table(*weft)?.doubled = *doubled,
             Change::PieceEdges(edges) => plan.edges = *edges,
             Change::BandEdges(band, edges) => plan.band_mut(*band)?.edges = *edges,
+            Change::BandBeat(band, beat) => plan.band_mut(*band)?.beat.clone_from(beat),
             Change::BandStart(band, row) => plan.band_mut(*band)?.start = *row,
             Change::BandStep(band, step) => match &mut plan.band_mut(*band)?.source {
                 Source::Weave(weave) => weave.step = *step,
@@ -183,6 +189,7 @@ impl WrittenOut {
             source: Source::Written(self.rows.clone()),
             wefts: self.wefts.clone().or(here.wefts.take()),
             extent: self.extent.clone(),
+            beat: self.beat.clone().or(here.beat.take()),
             start: None,
             mirrored: false,
             over_for_under: false,

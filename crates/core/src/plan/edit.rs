@@ -3,7 +3,8 @@
 //! both follow those.
 
 use super::{
-    BandId, ColourRun, Edges, Finish, Header, Purpose, SequenceId, Touch, Wanted, WarpPath, WeftId, YarnId,
+    BandId, Beat, ColourRun, Edges, Finish, Header, Purpose, SequenceId, Touch, Wanted, WarpPath, WeftId,
+    YarnId,
 };
 use crate::loom::StrandsAct;
 use crate::quantity::{Mm, Typed};
@@ -28,6 +29,9 @@ pub enum Edit {
     BandEdges(BandId, Option<Edges>),
     /// The row of its weave on which a band starts (`band.NAME.start`); `None`: as it comes.
     BandStart(BandId, Option<NonZeroU32>),
+    /// How closely a band's rows are beaten (`band.NAME.beat`); `None`: as the band it is like has it, or else as close as
+    /// they come.
+    BandBeat(BandId, Option<Typed<Beat>>),
     /// How many rows a band has (`band.NAME.rows`, in place of `length`).
     BandRows(BandId, u32),
     /// A crossing or run changed by hand (`band.NAME.touched`: a line more, a line longer, or lines that go; in a

@@ -1,9 +1,12 @@
 //! A plan: what the weaver wrote. Everything is still as wished for: lengths have not become counts, bands
 //! have not become rows. [`crate::piece`] is the one place that turns it into rows.
 
+mod beat;
 mod change;
 mod edit;
+mod own_habits;
 
+pub use beat::{Beat, BeatError};
 pub use change::{Change, Misfit, NewTable, StackChange, WrittenOut};
 pub use edit::{
     Edit, Flag, Inserted, Known, LoomKeys, NewBand, NewYarn, Set, StackEdit, StackList, StackPath,
@@ -102,8 +105,10 @@ pub enum Purpose {
     Sample,
     /// A bookmark.
     Bookmark,
-    /// A coaster or small mat.
+    /// A coaster.
     Coaster,
+    /// A mat.
+    Mat,
     /// Worn on the body: earrings, brooches, bracelets.
     Jewellery,
     /// Worn, or sewn into something worn: headbands, panels for clothes.
@@ -216,6 +221,8 @@ pub struct Band {
     pub wefts: Option<Vec<WeftId>>,
     /// How long it is; `None`: as long as the band it is like, or once through its written rows.
     pub extent: Option<Extent>,
+    /// How closely its rows are beaten; `None`: as the band it is like, or else as close as they come.
+    pub beat: Option<Typed<Beat>>,
     /// The row of its weave on which it starts (from 1), whatever lies below.
     pub start: Option<NonZeroU32>,
     /// Left and right change places.
@@ -400,6 +407,7 @@ impl Band {
             source,
             wefts: None,
             extent: None,
+            beat: None,
             start: None,
             mirrored: false,
             over_for_under: false,
@@ -531,6 +539,16 @@ impl Plan {
                 let wefts = self.wefts_in_turn(band);
                 wefts.iter().all(|weft| Some(weft) == wefts.first())
             }
+        }
+    }
+
+    /// How closely a band's rows are beaten: what it says, or the band it is like; `None`: as close as they come.
+    #[must_use]
+    pub fn beat_of(&self, band: BandId) -> Option<&Typed<Beat>> {
+        let here = &self.bands[band.0];
+        match (&here.beat, &here.source) {
+            (None, Source::Like(other)) => self.beat_of(*other),
+            (own, _) => own.as_ref(),
         }
     }
 

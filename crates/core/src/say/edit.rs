@@ -17,6 +17,7 @@ pub(super) struct Clause {
 }
 
 const MAKE: (&str, &str) = ("make", "made");
+const BEAT: (&str, &str) = ("beat", "beat");
 pub(super) const TAKE: (&str, &str) = ("take", "took");
 pub(super) const PUT: (&str, &str) = ("put", "put");
 pub(super) const WEAVE: (&str, &str) = ("weave", "wove");
@@ -51,7 +52,7 @@ fn told(edit: &Edit, plan: &Plan, put: fn(&Clause) -> String) -> String {
             plan = after;
         }
     }
-    list(&all.iter().map(String::as_str).collect::<Vec<_>>())
+    list(&all)
 }
 
 /// As many touches are told one by one.
@@ -124,6 +125,10 @@ fn of(edit: &Edit, plan: &Plan) -> Clause {
             ("treat", "treated"),
             format!("the edge ends of {} {}", band(*b), edges_elsewhere(plan, *b)),
         ),
+        Edit::BandBeat(b, Some(beat)) => clause(BEAT, format!("{} to {}", band(*b), beat.typed)),
+        Edit::BandBeat(b, None) => {
+            clause(BEAT, format!("the rows of {} {}", band(*b), beat_elsewhere(plan, *b)))
+        }
         Edit::BandStart(b, Some(row)) => {
             clause(("start", "started"), format!("{} on row {row} of its weave", band(*b)))
         }
@@ -164,6 +169,19 @@ fn of(edit: &Edit, plan: &Plan) -> Clause {
 fn elsewhere(plan: &Plan, band: BandId) -> Option<&str> {
     let Source::Like(other) = plan.bands.get(band.0)?.source else { return None };
     plan.edges_of(other).map(|_| plan.bands[other.0].name.as_str())
+}
+
+/// How closely a band is beaten where it doesn't say so itself.
+#[must_use]
+pub fn beat_elsewhere(plan: &Plan, band: BandId) -> String {
+    let other = plan.bands.get(band.0).and_then(|here| match here.source {
+        Source::Like(other) => plan.beat_of(other).map(|_| other),
+        _ => None,
+    });
+    match other {
+        Some(other) => format!("as closely as {}", plan.bands[other.0].name),
+        None => "as close as they come".to_owned(),
+    }
 }
 
 /// Where a band has its habit at the edges from if it has none of its own.

@@ -1,16 +1,18 @@
 //! A finding in a sentence: what is so, and where.
 
 use super::{
-    Mark, Text, Units, about, band, counted, degree, ends, length, pass, rows, sentence, side, weft, yarn,
+    Mark, Text, Units, about, band, counted, degree, ends, length, pass, rows, rows_in, sentence, side, weft,
+    yarn,
 };
-use crate::hang::Layer;
+use crate::hang::{Layer, Layers};
 use crate::piece::Piece;
 use crate::plan::{BandId, Purpose, WeftId};
-use crate::quantity::Mm;
-use crate::side::{Pass, Surface};
+use crate::quantity::{Estimate, Mm, Tex};
+use crate::side::{Pass, Side, Surface};
 use crate::sound::floats::Float;
 use crate::sound::{Finding, Kind, Severity, Strand, Unlike};
 use crate::walk::Grip;
+use crate::yarn::Yarn;
 
 /// What a finding is for, by how much it matters.
 #[must_use]
@@ -22,11 +24,26 @@ pub fn severity(severity: Severity) -> &'static str {
     }
 }
 
+/// "1 thing to mend", "3 things to mend".
+#[must_use]
+pub fn things_to_mend(count: usize) -> String {
+    format!("{} to mend", counted(count as u32, "thing", "things"))
+}
+
 /// How far apart the ends stand for a weft.
 pub(crate) fn open_sett(piece: &Piece, w: WeftId, ratio: f64) -> String {
     // Strands side by side make an end no thicker: what counts is the room from its last to the first of the next.
     let ends = if piece.loom.strands_per_end() > 1 { "the nearest strands of two ends" } else { "the ends" };
     format!("{ends} stand {ratio:.1} times as far apart as warp and {} are thick together", weft(piece, w))
+}
+
+/// How open a beat is: "the rows of pools lie 3.2 times as far apart as warp and weft are thick together".
+#[must_use]
+pub(crate) fn open_beat(piece: &Piece, b: BandId, ratio: f64) -> String {
+    format!(
+        "the rows of {} lie {ratio:.1} times as far apart as warp and weft are thick together",
+        band(piece, b)
+    )
 }
 
 /// A finding in words.
@@ -37,35 +54,10 @@ pub fn finding(finding: &Finding, piece: &Piece, units: Units) -> Text {
 
 fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
     match &finding.kind {
-        Kind::LooseTurns { weft: w, band: b, side: s, count, everywhere, slips_to, first } => {
-            let name = sentence(weft(piece, *w));
-            let (b, s) = (band(piece, *b), side(*s));
-            let between = format!("between rows {} and {}", first.0 + 1, first.1 + 1);
-            let turns = if *count == 1 { between } else { format!("{count} turns, first {between}") };
-            match (*everywhere, *count) {
-                (0, _) => {
-                    let slips = slips_to.map(|end| format!(": the loop slips in to end {}", end + 1));
-                    format!("{name} is loose at the {s} edge in {b} ({turns}){}.", slips.unwrap_or_default())
-                }
-                (all, count) if all == count => {
-                    let comes = if all == 1 { "the row comes" } else { "those rows come" };
-                    format!(
-                        "{name} goes back through its own opening at the {s} in {b} ({turns}) and nothing holds it: \
-                         {comes} out."
-                    )
-                }
-                (some, _) => {
-                    let (goes, held, comes) = if some == 1 {
-                        ("one of them goes", "it", "its row comes")
-                    } else {
-                        ("some of them go", "them", "their rows come")
-                    };
-                    format!(
-                        "{name} is loose at the {s} edge in {b} ({turns}); {goes} back through the same opening, and \
-                         nothing holds {held}: {comes} out."
-                    )
-                }
-            }
+        Kind::LooseTurns { weft: w, band: b, side, count, everywhere, slips_to, first } => {
+            let turns =
+                LooseTurns { count: *count, everywhere: *everywhere, slips_to: *slips_to, first: *first };
+            loose_turns(weft(piece, *w), &band(piece, *b), *side, &turns)
         }
         Kind::HeldByTail { weft: w, other, side: s, grip, row } => {
             let tail = match grip {
@@ -108,65 +100,17 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             let pairs = counted(*count, "pair of neighbouring rows has", "pairs of neighbouring rows have");
             format!("In {} {pairs} the same opening: they lie as one, thicker row.", band(piece, *b))
         }
-        Kind::FallsApart { layers, as_piece } if layers.lie_side_by_side() => {
-            let ends: Vec<String> =
-                layers.as_slice().iter().map(|layer| numbered("end", &layer.ends)).collect();
-            let which = super::list(&ends.iter().map(String::as_str).collect::<Vec<_>>());
-            let count = ends.len();
-            if *as_piece {
-                format!("It falls into {count} strips side by side, and nothing joins them: {which}.")
-            } else {
-                format!("Only its turns and loops join {count} strips that lie side by side: {which}.")
-            }
-        }
-        Kind::FallsApart { layers, as_piece } => {
-            let layers = layers.as_slice();
-            let top = layers.first().map_or_else(String::new, strands);
-            let count = layers.len();
-            if *as_piece {
-                format!("It falls into {count} layers: {top} lift off the front.")
-            } else {
-                format!(
-                    "Only its turns and loops keep {count} layers together: cut, {top} would lift off the front."
-                )
-            }
-        }
-        Kind::EndsNeverInterlace { ends: which, pass: p } => {
-            let face = if *p == Pass::Over { "behind" } else { "in front of" };
-            let name = sentence(&numbered("end", which));
-            if which.len() == 1 {
-                format!("{name} lies {face} every row and never interlaces.")
-            } else {
-                format!("{name} lie {face} every row and never interlace.")
-            }
-        }
+        Kind::FallsApart { layers, as_piece } => falls_apart(layers, *as_piece),
+        Kind::EndsNeverInterlace { ends, pass } => ends_never_interlace(ends, *pass),
         Kind::OneEnd => {
             "One end makes no cloth: the weft only winds round it. Set two ends or more.".to_owned()
         }
-        Kind::RowsNeverInterlace { rows: which, pass: p } => {
-            let name = sentence(&numbered("row", which));
-            if which.len() == 1 {
-                format!("{name} passes {} every end and never interlaces: it lies loose.", pass(*p))
-            } else {
-                format!("{name} pass {} every end and never interlace: they lie loose.", pass(*p))
-            }
-        }
-        Kind::RepeatsUneven { band: b, repeat, ends: n, even, alike } => {
-            let all = |numbers: &[u32]| numbers.iter().map(u32::to_string).collect::<Vec<_>>().join(" or ");
-            let mut choices = Vec::new();
-            if !even.is_empty() {
-                choices.push(format!("{} ends make whole repeats", all(even)));
-            }
-            if !alike.is_empty() {
-                choices.push(format!("{} make both edges alike", all(alike)));
-            }
-            let choices =
-                if choices.is_empty() { String::new() } else { format!(": {}", choices.join(", ")) };
-            format!(
-                "The repeat of {repeat} ends in {} doesn't come out on {n} ends{choices}.",
-                band(piece, *b)
-            )
-        }
+        Kind::RowsNeverInterlace { rows, pass } => rows_never_interlace(rows, *pass),
+        Kind::RepeatsUneven { band: b, repeat, ends, even, alike } => format!(
+            "The repeat of {repeat} ends in {} doesn't come out on {ends} ends{}.",
+            band(piece, *b),
+            numbers_that_do(even, alike)
+        ),
         Kind::TooThickForNotch { yarn: y, thickness, notch } => format!(
             "{} is about {} thick; a notch takes {}.",
             sentence(yarn(piece, *y)),
@@ -204,6 +148,15 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             if *surface == Surface::Front { "front" } else { "back" },
             degree(*share)
         ),
+        Kind::BeatNotReached { band: b, wanted, lie } => format!(
+            "Rows of {} are to lie {}, but the yarn keeps them {}: they come no closer. A thinner weft lies closer.",
+            band(piece, *b),
+            rows_in(*wanted, units),
+            rows_in(*lie, units)
+        ),
+        Kind::OpenBeat { band: b, ratio } => {
+            format!("{}: they will slide. Beat them closer.", sentence(&open_beat(piece, *b, *ratio)))
+        }
         Kind::WarpTightens { yarn: y, woven, by, stretch, breaks_at } => format!(
             "The ends stand close, so that the rows bend them: {} of cloth take {} more warp than the frame gives. {} \
              would stretch by {}, and breaks at about {}. Set the ends wider, take a thinner weft, or lay the rows in \
@@ -221,17 +174,8 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             length(*by_weight, units),
             length(*by_wraps, units)
         ),
-        Kind::WeightsDisagree { yarn: y, by_label, by_hank } => {
-            let known = &piece.yarns[y.0];
-            let hank = known.measured.as_ref().map_or("", |hank| hank.typed.as_str());
-            let ratio = by_hank.tex() / by_label.tex();
-            let (ratio, how) = if ratio < 1.0 { (1.0 / ratio, "fine") } else { (ratio, "heavy") };
-            format!(
-                "{} is {ratio:.1} times as {how} by the hank you weighed ({hank}) as its label says ({}). The hank \
-                 counts; if that is not so, one of the two is mistyped.",
-                sentence(yarn(piece, *y)),
-                known.size.typed,
-            )
+        Kind::WeightsDisagree { yarn, by_label, by_hank } => {
+            weights_disagree(&piece.yarns[yarn.0], *by_label, *by_hank)
         }
         Kind::TooTall { height, reach, row } => format!(
             "The rows come to {}, but {}a needle reaches {}: from row {} on they don't fit.",
@@ -240,9 +184,24 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             length(*reach, units),
             row + 1
         ),
+        Kind::Slits { left, length: long, count } => {
+            let more = match count - 1 {
+                0 => String::new(),
+                more => format!(" {} elsewhere.", sentence(&counted(more, "shorter one", "shorter ones"))),
+            };
+            format!(
+                "Between ends {} and {} no row goes across from row {} to row {}: a slit of {} stays open. Leave it so, or \
+                 sew it up when the piece is off the loom.{more}",
+                left + 1,
+                left + 2,
+                finding.at.rows.0 + 1,
+                finding.at.rows.1 + 1,
+                length(*long, units)
+            )
+        }
         Kind::MayNotFit { height, reach, row } => format!(
-            "The rows fit if they lie as is likely, but they may come to {}, and {}a needle reaches {}. Then they don't fit \
-             from row {} on: measure as you go.",
+            "The rows fit if they lie as is likely, but they may come to {}, and {}a needle reaches {}. Then they don't fit from \
+             row {} on: measure as you go.",
             length(height.high, units),
             if piece.header.is_some() { "above the header " } else { "" },
             length(*reach, units),
@@ -282,26 +241,130 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
                 length(*wanted, units)
             )
         }
-        Kind::RunsOut { yarn: y, short, row } => {
-            let name = sentence(yarn(piece, *y));
-            let surely = short.low > Mm::ZERO;
-            match row {
-                Some(row) if surely => {
-                    format!("{name} runs out in row {}: {} short.", row + 1, about(*short, units))
-                }
-                Some(row) => {
-                    let most = length(short.high, units);
-                    format!("{name} may run out in row {}, at most {most} short.", row + 1)
-                }
-                None => {
-                    format!("There is less {name} than the warp takes: {} short.", about(*short, units))
-                }
-            }
-        }
+        Kind::RunsOut { yarn: y, short, row } => runs_out(yarn(piece, *y), *short, *row, units),
         Kind::ColoursAlike { yarns: (one, other), bands, likeness, lightness, .. } => {
             let pair = format!("{} and {}", yarn(piece, *one), yarn(piece, *other));
             super::colour::alike(&pair, &bands_of(piece, bands), likeness, *lightness)
         }
+    }
+}
+
+/// Turns of a weft at one side of a band that nothing catches.
+struct LooseTurns {
+    count: u32,
+    everywhere: u32,
+    slips_to: Option<u32>,
+    first: (u32, u32),
+}
+
+fn loose_turns(name: &str, band: &str, at: Side, turns: &LooseTurns) -> String {
+    let LooseTurns { count, everywhere, slips_to, first } = *turns;
+    let (name, at) = (sentence(name), side(at));
+    let between = format!("between rows {} and {}", first.0 + 1, first.1 + 1);
+    let turns = if count == 1 { between } else { format!("{count} turns, first {between}") };
+    match (everywhere, count) {
+        (0, _) => {
+            let slips = slips_to.map(|end| format!(": the loop slips in to end {}", end + 1));
+            format!("{name} is loose at the {at} edge in {band} ({turns}){}.", slips.unwrap_or_default())
+        }
+        (all, count) if all == count => {
+            let comes = if all == 1 { "the row comes" } else { "those rows come" };
+            format!(
+                "{name} goes back through its own opening at the {at} in {band} ({turns}) and nothing holds it: {comes} \
+                 out."
+            )
+        }
+        (some, _) => {
+            let (goes, held, comes) = if some == 1 {
+                ("one of them goes", "it", "its row comes")
+            } else {
+                ("some of them go", "them", "their rows come")
+            };
+            format!(
+                "{name} is loose at the {at} edge in {band} ({turns}); {goes} back through the same opening, and nothing \
+                 holds {held}: {comes} out."
+            )
+        }
+    }
+}
+
+/// Layers or strips that hang together by nothing, or by their turns and loops alone.
+fn falls_apart(layers: &Layers, as_piece: bool) -> String {
+    let all = layers.as_slice();
+    let count = all.len();
+    if layers.lie_side_by_side() {
+        let ends: Vec<String> = all.iter().map(|layer| numbered("end", &layer.ends)).collect();
+        let which = super::list(&ends);
+        return if as_piece {
+            format!("It falls into {count} strips side by side, and nothing joins them: {which}.")
+        } else {
+            format!("Only its turns and loops join {count} strips that lie side by side: {which}.")
+        };
+    }
+    let top = all.first().map_or_else(String::new, strands);
+    if as_piece {
+        format!("It falls into {count} layers: {top} lift off the front.")
+    } else {
+        format!("Only its turns and loops keep {count} layers together: cut, {top} would lift off the front.")
+    }
+}
+
+fn ends_never_interlace(which: &[u32], side_of_rows: Pass) -> String {
+    let face = if side_of_rows == Pass::Over { "behind" } else { "in front of" };
+    let name = sentence(&numbered("end", which));
+    if which.len() == 1 {
+        format!("{name} lies {face} every row and never interlaces.")
+    } else {
+        format!("{name} lie {face} every row and never interlace.")
+    }
+}
+
+fn rows_never_interlace(which: &[u32], of_ends: Pass) -> String {
+    let (name, passed) = (sentence(&numbered("row", which)), pass(of_ends));
+    if which.len() == 1 {
+        format!("{name} passes {passed} every end and never interlaces: it lies loose.")
+    } else {
+        format!("{name} pass {passed} every end and never interlace: they lie loose.")
+    }
+}
+
+/// ": 24 or 30 ends make whole repeats, 27 make both edges alike"; nothing where no number does.
+fn numbers_that_do(even: &[u32], alike: &[u32]) -> String {
+    let all = |numbers: &[u32]| numbers.iter().map(u32::to_string).collect::<Vec<_>>().join(" or ");
+    let mut choices = Vec::new();
+    if !even.is_empty() {
+        choices.push(format!("{} ends make whole repeats", all(even)));
+    }
+    // Whole repeats may do that too.
+    let alike: Vec<u32> = alike.iter().filter(|ends| !even.contains(ends)).copied().collect();
+    if !alike.is_empty() {
+        choices.push(format!("{} make both edges alike", all(&alike)));
+    }
+    if choices.is_empty() { String::new() } else { format!(": {}", choices.join(", ")) }
+}
+
+fn weights_disagree(yarn: &Yarn, by_label: Tex, by_hank: Tex) -> String {
+    let hank = yarn.measured.as_ref().map_or("", |hank| hank.typed.as_str());
+    let ratio = by_hank.tex() / by_label.tex();
+    let (ratio, how) = if ratio < 1.0 { (1.0 / ratio, "fine") } else { (ratio, "heavy") };
+    format!(
+        "{} is {ratio:.1} times as {how} by the hank you weighed ({hank}) as its label says ({}). The hank counts; if that \
+         is not so, one of the two is mistyped.",
+        sentence(&yarn.name),
+        yarn.size.typed,
+    )
+}
+
+fn runs_out(yarn: &str, short: Estimate<Mm>, row: Option<u32>, units: Units) -> String {
+    let name = sentence(yarn);
+    let surely = short.low > Mm::ZERO;
+    match row {
+        Some(row) if surely => format!("{name} runs out in row {}: {} short.", row + 1, about(short, units)),
+        Some(row) => {
+            let most = length(short.high, units);
+            format!("{name} may run out in row {}, at most {most} short.", row + 1)
+        }
+        None => format!("There is less {name} than the warp takes: {} short.", about(short, units)),
     }
 }
 
@@ -311,7 +374,7 @@ fn bands_of(piece: &Piece, bands: &[BandId]) -> String {
         return format!("{} bands", bands.len());
     }
     let names: Vec<String> = bands.iter().map(|&of| band(piece, of)).collect();
-    super::list(&names.iter().map(String::as_str).collect::<Vec<_>>())
+    super::list(&names)
 }
 
 pub(super) fn purpose_of(purpose: Purpose) -> &'static str {
@@ -319,6 +382,7 @@ pub(super) fn purpose_of(purpose: Purpose) -> &'static str {
         Purpose::Sample => "a sample",
         Purpose::Bookmark => "a bookmark",
         Purpose::Coaster => "a coaster",
+        Purpose::Mat => "a mat",
         Purpose::Jewellery => "jewellery",
         Purpose::Garment => "something worn",
         Purpose::Hanging => "a hanging",

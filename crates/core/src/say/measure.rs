@@ -45,6 +45,17 @@ pub fn cut(length: Mm, units: Units) -> String {
     told(up, units, step)
 }
 
+/// How many rows lie in a length, told by how far apart they lie: "5 to the centimetre", "4.5 to the centimetre"; "12 to the
+/// inch".
+#[must_use]
+pub fn rows_in(apart: Mm, units: Units) -> String {
+    let (one, unit) = match units {
+        Units::Metric => (10.0, "centimetre"),
+        Units::Inch => (INCH, "inch"),
+    };
+    format!("{} to the {unit}", fewer(one / apart.mm(), 1))
+}
+
 /// Millimetres in an inch, by definition.
 const INCH: f64 = 25.4;
 /// From so many inches on lengths are told in yards.

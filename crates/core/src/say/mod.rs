@@ -3,7 +3,9 @@
 //! Words are short, kind and exact: what is so, where, what to do. People count rows and ends from 1, rows
 //! from the bottom and ends from the left, seen from the front.
 
+mod again;
 mod band;
+mod caution;
 mod changed;
 mod colour;
 mod edit;
@@ -22,37 +24,45 @@ mod size;
 mod stack;
 mod step;
 mod warp;
+mod weaving;
 mod why;
 mod yarn;
 
+pub use again::{
+    AS_OTHERS, Section, as_others, at_their_rows, begins_again, drawn_rows, headed, measuring, told_once,
+};
 pub use band::{everywhere, weave, woven, written_out, yarn_in, yarn_used, yarn_uses};
+pub use caution::caution;
 pub use changed::{changed_below, part, take_out};
-pub use edit::{done, edges_elsewhere, edit, edit_error, runs};
-pub(crate) use finding::open_sett;
-pub use finding::{finding, severity};
+pub use edit::{beat_elsewhere, done, edges_elsewhere, edit, edit_error, runs};
+pub use finding::{finding, severity, things_to_mend};
+pub(crate) use finding::{open_beat, open_sett};
 pub use fit::{choice, comes_of, fitted, keeps};
 pub use floats::floats;
 pub use lengths::{lengthened, lengths};
-pub use measure::{Units, about, as_typed, cut, degree, length, likely, mass, on_ruler, spread};
+pub use measure::{Units, about, as_typed, cut, degree, length, likely, mass, on_ruler, rows_in, spread};
 pub use need::{goes_into, needlefuls, parts, rests_on, takes};
 pub use off_loom::off_the_loom;
 pub use piece::{asked, follows, list, purpose, such_as};
 pub use problem::piece_error;
 pub use resolved::resolved;
-pub use row::{RowPhrase, edge_note, over_ends, row_phrases, row_words, unpick_words};
+pub use row::{RowPhrase, comes_from, edge_note, over_ends, row_phrases, row_words, unpick_words};
 pub use size::{
     course, finish, finished_examples, likely_sides, measures, sides, state, states, wanted, weighs,
 };
 pub use stack::called;
 pub use step::{BEFORE_ROWS, FIRST_MET, edge_habit, off_width, step, turn};
 pub use warp::{WindingStep, picture, wind, winding};
+pub use weaving::{far, left};
 pub use why::{holds_because, need_because, size_because};
 pub use yarn::{AskedOf, all_known, known, size_examples};
 
 use crate::piece::Piece;
 use crate::plan::{BandId, Edges, WarpPath, WeftId, YarnId};
 use crate::side::{Pass, Side, Surface};
+use row::times;
 use std::fmt;
+use step::{join_at, join_often};
 
 /// What a stretch of words is about, so that a page can link or underline it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -197,7 +207,8 @@ pub(crate) fn sentence(words: &str) -> String {
 }
 
 /// "1 row", "2 rows".
-pub(crate) fn counted(count: u32, one: &str, many: &str) -> String {
+#[must_use]
+pub fn counted(count: u32, one: &str, many: &str) -> String {
     if count == 1 { format!("1 {one}") } else { format!("{count} {many}") }
 }
 

@@ -1,19 +1,22 @@
 //! What comes after the last row.
 
-use super::{Units, counted, likely_sides, list, rows, side, weft};
-use crate::cloth::size::Size;
+use super::{Units, caution, counted, length, likely_sides, list, rows, side, weft};
 use crate::piece::Piece;
 use crate::plan::{Finish, WeftId};
+use crate::quantity::Mm;
 use crate::side::Side;
+use crate::study::Study;
 use crate::walk::{Step, Walk};
+use crate::warp::{self, AtBar, Bar};
 
 /// Tails that are named one by one; of more the rows are told between which they hang.
 const NAMED: usize = 4;
 
-/// What is to be done when all rows are woven, in this order: the tails, off the frame, and what makes it a finished
-/// piece. (Common practice, no source.)
+/// What is to be done when all rows are woven, in this order: the tails, what keeps the last row, off the frame, what makes it
+/// a finished piece, and what to beware of. (Common practice, no source.)
 #[must_use]
-pub fn off_the_loom(piece: &Piece, walk: &Walk, size: &Size, units: Units) -> Vec<String> {
+pub fn off_the_loom(study: &Study, units: Units) -> Vec<String> {
+    let Study { piece, walk, size, habits, .. } = study;
     let wefts = (0..piece.wefts.len()).filter_map(|k| tails(piece, walk, WeftId(k)));
     let tails: Vec<String> = wefts.collect();
     let then = likely_sides(size.finished, units);
@@ -26,13 +29,73 @@ pub fn off_the_loom(piece: &Piece, walk: &Walk, size: &Size, units: Units) -> Ve
         }
         (Finish::Pinned, None) => format!("Wash it, and pin it out to dry. Then it will be about {then}."),
     };
-    vec![
-        format!("Knot or darn in the tails: {}.", tails.join("; ")),
-        "Take it off the frame: lift its loops off the notches one by one, or cut them at the bars and knot them, \
-         so that the first and the last row stay where they are."
-            .to_owned(),
-        finish,
-    ]
+    let bars = warp::at_bars(piece, &warp::wind(piece, habits), size.on_loom.length.likely);
+    let mut said = vec![format!("Knot or darn in the tails: {}.", tails.join("; "))];
+    said.extend(joins(walk));
+    // What must be done while the warp still holds the rows comes before anything that lets go of it.
+    said.extend(bars.iter().filter(|bar| is_short(bar)).map(|bar| secured(bar, units)));
+    said.push(format!("Take it off the frame. {}", bars.map(|bar| let_go(&bar, units)).join(" ")));
+    said.push(finish);
+    said.extend(caution(piece.purpose).map(str::to_owned));
+    said
+}
+
+/// Bare warp that is shorter than this can't be knotted behind a row. Common practice, no source.
+const KNOTTED: Mm = Mm::new(60.0);
+/// Up to so much of it the rows lie at the bar, and slip nowhere. Common practice, no source.
+const AT_THE_BAR: Mm = Mm::new(5.0);
+
+/// Whether rows at a bar can slip and the warp there is too short to be knotted. Row 1 above a header is secured when that comes
+/// out.
+fn is_short(at: &AtBar) -> bool {
+    at.bar == Bar::Far && at.open > AT_THE_BAR && at.open < KNOTTED
+}
+
+fn secured(at: &AtBar, units: Units) -> String {
+    format!(
+        "While it is still on the frame, secure the last row with a stitch round every two or three ends: the {} of warp \
+         above it are too short to knot.",
+        length(at.open, units)
+    )
+}
+
+/// How the warp is let go at a bar, and what then keeps the rows beside it.
+fn let_go(at: &AtBar, units: Units) -> String {
+    let (bar, row) = match at.bar {
+        Bar::Near => ("near", "first"),
+        Bar::Far => ("far", "last"),
+    };
+    let lift = match (at.loops, at.knots) {
+        (0, _) => "untie its knots".to_owned(),
+        (_, 0) => "lift its loops off the notches".to_owned(),
+        _ => "lift its loops off the notches and untie its knots".to_owned(),
+    };
+    let open = at.open.max(Mm::ZERO);
+    if open <= AT_THE_BAR {
+        let stays = match (at.loops, at.knots) {
+            (_, 0) => format!("the loops hold the {row} row"),
+            (0, _) => format!("knot the ends two and two at the {row} row"),
+            _ => format!("the loops hold the {row} row, and the ends are knotted or darned in"),
+        };
+        return format!("At the {bar} bar, {lift}: {stays}.");
+    }
+    let open = length(open, units);
+    if at.open >= KNOTTED {
+        return format!(
+            "At the {bar} bar, cut the warp and knot its {open} of ends at the {row} row, a few at a time."
+        );
+    }
+    format!("At the {bar} bar, {lift}: {open} of warp are a fringe there, or are cut shorter.")
+}
+
+/// The ends of yarn that stick out where one was joined to the next.
+fn joins(walk: &Walk) -> Option<String> {
+    let steps = walk.rows.iter().flat_map(|row| &row.before);
+    let many = steps.filter(|step| matches!(step, Step::Join { .. })).count() as u32;
+    (many > 0).then(|| {
+        let joins = counted(many, "join", "joins");
+        format!("Trim the ends that stick out at its {joins}, close to the cloth.")
+    })
 }
 
 /// Where a weft's tails hang.
@@ -57,7 +120,7 @@ fn tails(piece: &Piece, walk: &Walk, of: WeftId) -> Option<String> {
         let numbers: Vec<String> =
             hang.iter().filter(|(_, side)| *side == at).map(|(row, _)| (row + 1).to_string()).collect();
         let rows = if numbers.len() == 1 { "row" } else { "rows" };
-        let numbers = list(&numbers.iter().map(String::as_str).collect::<Vec<_>>());
+        let numbers = list(&numbers);
         (!numbers.is_empty()).then(|| format!("at the {} of {rows} {numbers}", side(at)))
     };
     let begun = hang.first()?.1;

@@ -1,14 +1,15 @@
 //! The piece in two sentences: what was asked, and what follows.
 
-use super::{Mark, Text, Units, about, yarn};
+use super::{Mark, Text, Units, yarn};
 use crate::cloth::size::Size;
 use crate::need::Need;
 use crate::piece::Piece;
 use crate::plan::{Purpose, WeftId, YarnId};
 use crate::quantity::{Estimate, Mm};
 use crate::side::{Side, Surface};
-use crate::sound::{Finding, Kind, Severity};
+use crate::sound::{Finding, Kind, to_mend};
 use crate::walk::{TurnState, Walk};
+use std::borrow::Borrow;
 
 /// What a piece for this purpose is called.
 #[must_use]
@@ -17,6 +18,7 @@ pub fn purpose(purpose: Purpose) -> &'static str {
         Purpose::Sample => "sample",
         Purpose::Bookmark => "bookmark",
         Purpose::Coaster => "coaster",
+        Purpose::Mat => "mat",
         Purpose::Jewellery => "piece of jewellery",
         Purpose::Garment => "piece to wear",
         Purpose::Hanging => "hanging",
@@ -25,11 +27,11 @@ pub fn purpose(purpose: Purpose) -> &'static str {
 
 /// "reed", "reed and foam", "foam, slate and reed".
 #[must_use]
-pub fn list(names: &[&str]) -> String {
+pub fn list<S: Borrow<str>>(names: &[S]) -> String {
     match names {
         [] => String::new(),
-        [only] => (*only).to_owned(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+        [only] => only.borrow().to_owned(),
+        [first @ .., last] => format!("{} and {}", first.join(", "), last.borrow()),
     }
 }
 
@@ -118,12 +120,12 @@ pub fn follows(
         .plain(format!(", {}.", super::counted(piece.row_count(), "row", "rows")));
     match (sum(|y| y.weft), sum(|y| y.warp), sum(|y| y.header)) {
         (Some(weft), Some(warp), Some(header)) => {
-            let [weft, warp, below] = [weft, warp, header].map(|length| about(length, units));
+            let [weft, warp, below] = [weft, warp, header].map(|length| super::likely(length, units));
             let all = match header.likely > Mm::ZERO {
                 false => format!("{weft} of weft and {warp} of warp"),
                 true => format!("{weft} of weft, {warp} of warp and {below} for the header"),
             };
-            text.plain(" It takes ").marked(all, Mark::Need).plain(".")
+            text.plain(" It takes about ").marked(all, Mark::Need).plain(".")
         }
         _ => text,
     }
@@ -133,9 +135,9 @@ pub fn follows(
 /// every turn is caught or held, both edge ends are wrapped, and the ends neither leave the cloth to slide nor the
 /// weft without room.
 fn holds(piece: &Piece, walk: &Walk, findings: &[Finding], units: Units) -> String {
-    let errors: Vec<&Finding> = findings.iter().filter(|f| f.severity == Severity::Error).collect();
-    if let Some(first) = errors.first() {
-        let more = match errors.len() - 1 {
+    let mut errors = to_mend(findings);
+    if let Some(first) = errors.next() {
+        let more = match errors.count() {
             0 => String::new(),
             more => format!(" {} more to mend.", super::counted(more as u32, "thing", "things")),
         };
@@ -179,7 +181,7 @@ fn holds(piece: &Piece, walk: &Walk, findings: &[Finding], units: Units) -> Stri
     }
 }
 
-/// That a cloth which comes apart nowhere slides all the same, where its ends stand far apart.
+/// That a cloth which comes apart nowhere slides all the same, where its ends or its rows lie far apart.
 fn slides(piece: &Piece, findings: &[Finding]) -> Option<String> {
     let open: Vec<(WeftId, f64)> = findings
         .iter()
@@ -188,7 +190,14 @@ fn slides(piece: &Piece, findings: &[Finding]) -> Option<String> {
             _ => None,
         })
         .collect();
-    let &(thinnest, ratio) = open.iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let Some(&(thinnest, ratio)) = open.iter().max_by(|a, b| a.1.total_cmp(&b.1)) else {
+        return findings.iter().find_map(|finding| match finding.kind {
+            Kind::OpenBeat { band, ratio } => {
+                Some(format!("the cloth will slide: {}.", super::open_beat(piece, band, ratio)))
+            }
+            _ => None,
+        });
+    };
     let is_all = piece.rows.iter().all(|row| open.iter().any(|&(weft, _)| weft == row.weft));
     let place = match is_all {
         true => String::new(),

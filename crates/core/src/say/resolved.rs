@@ -18,11 +18,14 @@ pub fn resolved(resolved: &Resolved, piece: &Piece, units: Units) -> Option<Stri
         Resolved::Fill { rows: 0, .. } | Resolved::TouchAsleep { .. } => None,
         Resolved::Fill { band: b, rows, .. } => {
             let rows = super::counted(rows, "row", "rows");
-            // Rows never lie just as they are likely to: how many it comes to, the ruler says.
+            // How many it comes to the ruler says.
             let keep = above(piece, b).map_or_else(String::new, |room| {
-                format!(", or as many as leave {} for what comes above", length(room, units))
+                format!("; leave {} for what comes above", length(room, units))
             });
-            Some(format!("{} fills what is left: {rows}{keep}.", super::sentence(&band(b))))
+            Some(format!(
+                "{} fills what is left: {rows}, if they lie as is likely{keep}.",
+                super::sentence(&band(b))
+            ))
         }
         Resolved::StartedOnNext { place } => {
             let place = &piece.places[place.0];

@@ -60,7 +60,8 @@ fn phrases(runs: &[Run]) -> Vec<Phrase> {
     phrases
 }
 
-fn times(times: u32) -> String {
+/// "twice", "three times" ... "13 times".
+pub(super) fn times(times: u32) -> String {
     const WORDS: [&str; 13] = [
         "",
         "once",
@@ -131,6 +132,13 @@ pub fn row_words(runs: &[Run]) -> String {
 #[must_use]
 pub fn over_ends(piece: &Piece, span: Span) -> Option<String> {
     (span.len() < piece.end_count()).then(|| super::ends(span.first(), span.last()))
+}
+
+/// From where its needle comes, and the ends that it covers if they are not all: "from the left, ends 10 to 20".
+#[must_use]
+pub fn comes_from(piece: &Piece, from: Side, span: Span) -> String {
+    let ends = over_ends(piece, span).map_or_else(String::new, |ends| format!(", {ends}"));
+    format!("from the {}{ends}", super::side(from))
 }
 
 /// How a row is taken out again: backwards, needle first, from the side at which it came out.

@@ -25,7 +25,9 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
                 "slip a strip of card {long} wide in as a header, over 1 and under 1: it spreads the warp, and comes out again"
             )
         }
-        Step::HeaderOut => "secure row 1, then take the header out".into(),
+        Step::HeaderOut => {
+            "secure row 1, with a stitch round every two or three ends, then take the header out".into()
+        }
         Step::Measure { width } => {
             format!("measure the width here: it should be {}", on_ruler(width, units))
         }
@@ -41,7 +43,7 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
             )
         }
         Step::Join { weft: w, cut, ends } => format!(
-            "join {} in this row over {}, both yarns in the same opening; the new needleful is {}",
+            "join {} in this row where its needleful ends, about over {}, both yarns in the same opening; the new needleful is {}",
             weft(piece, w),
             super::ends(ends.first(), ends.last()),
             needleful(piece, w, cut, units)
@@ -71,12 +73,33 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
             )
         }
         Step::Hill => "lay it in as a hill".into(),
-        Step::Comb => "comb it down".into(),
+        Step::Beat { apart: Some(apart) } => format!(
+            "from here on comb gently: rows are to lie {}, {} from one to the next",
+            super::rows_in(apart, units),
+            length(apart, units)
+        ),
+        Step::Beat { apart: None } => "from here on comb the rows down close again".into(),
+        Step::Comb { apart: None } => "comb it down".into(),
+        Step::Comb { apart: Some(apart) } => {
+            format!("comb it down gently, to {} from the row below", length(apart, units))
+        }
         Step::Cut { weft: w, side: s, end, tail } => {
             let (name, edge) = (weft(piece, w), edge(piece, s, end));
             format!("cut {name} at {edge}, leaving a tail of {} to knot or darn in", length(tail, units))
         }
     }
+}
+
+/// One of many joins of a yarn: "row 12 over ends 10 to 13, 1.2 m".
+pub(super) fn join_at(join: &Step, row: u32, piece: &Piece, units: Units) -> String {
+    let Step::Join { weft, cut, ends } = *join else { return String::new() };
+    let ends = super::ends(ends.first(), ends.last());
+    format!("row {} over {ends}, {}", row + 1, needleful(piece, weft, cut, units))
+}
+
+/// Many joins of a yarn in one breath.
+pub(super) fn join_often(w: WeftId, piece: &Piece, each: &str) -> String {
+    format!("join {} as ever, with a new needleful: {each}", weft(piece, w))
 }
 
 /// Where a row begins or stops: "the left", or "the left of end 10" where that isn't at the edge of the cloth.
@@ -169,6 +192,6 @@ fn habit(piece: &Piece, habit: EdgeHabit) -> Option<String> {
             format!("{} {} {}", weft(piece, w), pass(p), weft(piece, other))
         }
         EdgeHabit::CrossedVariously => "cross as each row says".into(),
-        EdgeHabit::Loose => "loose; see what check says".into(),
+        EdgeHabit::Loose => "some turns are loose".into(),
     })
 }

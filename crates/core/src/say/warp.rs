@@ -96,7 +96,9 @@ fn place(winding: &Winding, piece: &Piece) -> WindingStep {
     }
     if winding.alike().len() < winding.blocks.len() {
         more.push(
-            "Wind them from left to right, each where its ends are; what is alike is said once.".into(),
+            "What is wound alike is said once. Wind all of it, each length where its ends are, and leave the notches between \
+             free for what comes next."
+                .into(),
         );
     }
     WindingStep { words, more }
@@ -180,7 +182,7 @@ fn places(ranges: &[(u32, u32)], one: &str, many: &str) -> String {
         }
         _ => {
             let names: Vec<String> = ranges.iter().map(name).collect();
-            super::list(&names.iter().map(String::as_str).collect::<Vec<_>>())
+            super::list(&names)
         }
     }
 }

@@ -57,6 +57,7 @@ pub fn holds_because(piece: &Piece, walk: &Walk, findings: &[Finding]) -> Vec<St
     }
     said.extend(findings.iter().filter_map(|finding| match finding.kind {
         Kind::OpenSett { weft, ratio } => Some(whole(&super::open_sett(piece, weft, ratio))),
+        Kind::OpenBeat { band, ratio } => Some(whole(&super::open_beat(piece, band, ratio))),
         _ => None,
     }));
     said

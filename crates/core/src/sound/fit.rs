@@ -25,16 +25,14 @@ pub fn findings(piece: &Piece, cloth: &Cloth) -> Vec<Finding> {
     }]
 }
 
-/// Whether the rows fit, none of them fills what is left, and they come so near to the reach of the needle that it may depend on
-/// their spread whether they do.
+/// Whether the rows fit and come so near to the reach of the needle that it depends on their spread whether they do.
 #[must_use]
 pub fn is_near(piece: &Piece, cloth: &Cloth) -> bool {
     let fits = cloth.last_combable().is_some_and(|last| last + 1 == piece.row_count());
     fits && cloth.highest() * MOST > piece.reach() && !fills(piece)
 }
 
-/// The piece may not fit if it is likely to, and is too tall at the upper end of its spread. Where a band fills what is left
-/// she weaves as much of it as fits.
+/// The piece may not fit if it is likely to, and is too tall at the upper end of its spread.
 pub fn may_not(piece: &Piece, cloth: &Cloth, size: &Size) -> Option<Finding> {
     let (height, reach) = (size.on_loom.length, piece.reach());
     if !is_near(piece, cloth) || height.high <= reach + HAIR {
@@ -59,7 +57,7 @@ fn from(piece: &Piece, row: u32) -> Where {
     }
 }
 
-/// Whether a band fills what is left: it holds as many rows as fit.
+/// Whether a band fills what is left: then the rows always come near to the reach, and how many fill it the loom says.
 fn fills(piece: &Piece) -> bool {
     piece.resolved.iter().any(|resolved| matches!(resolved, Resolved::Fill { .. }))
 }

@@ -119,7 +119,7 @@ pub fn usual(purpose: Purpose) -> Mm {
     Mm::new(match purpose {
         Purpose::Jewellery => 10.0,
         Purpose::Garment => 12.0,
-        Purpose::Sample | Purpose::Bookmark | Purpose::Coaster => 15.0,
+        Purpose::Sample | Purpose::Bookmark | Purpose::Coaster | Purpose::Mat => 15.0,
         Purpose::Hanging => 30.0,
     })
 }

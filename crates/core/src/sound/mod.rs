@@ -4,6 +4,7 @@
 //! puts them into words, and [`crate::remedy`] proposes edits that are simulated before they are offered.
 
 pub mod asked;
+mod beat;
 pub mod build_up;
 pub mod colours;
 pub mod edge;
@@ -15,8 +16,9 @@ pub mod repeats;
 pub mod resolved;
 pub mod sett;
 pub mod shrinkage;
+mod slits;
 pub mod stock;
-mod tight;
+pub(crate) mod tight;
 pub mod turns;
 pub mod warp_shows;
 
@@ -38,6 +40,11 @@ pub enum Severity {
     Warning,
     /// Good to know.
     Note,
+}
+
+/// What of findings must be mended.
+pub fn to_mend(findings: &[Finding]) -> impl Iterator<Item = &Finding> + Clone {
+    findings.iter().filter(|finding| finding.severity == Severity::Error)
 }
 
 /// Something about the piece that the weaver should know.
@@ -202,6 +209,22 @@ pub enum Kind {
         /// Distance of the ends, less what several strands of one lie flat, over the thickness of warp and weft together.
         ratio: f64,
     },
+    /// Rows can't be beaten as closely as a band has it.
+    BeatNotReached {
+        /// The band.
+        band: BandId,
+        /// How far apart they are to lie.
+        wanted: Mm,
+        /// How far apart they come to lie.
+        lie: Mm,
+    },
+    /// Rows are laid so far apart that they slide.
+    OpenBeat {
+        /// The band.
+        band: BandId,
+        /// Distance of its rows over the thickness of warp and weft together.
+        ratio: f64,
+    },
     /// The ends stand so close that the rows bend them, and the frame can't give what that takes.
     WarpTightens {
         /// The yarn of the warp that bears least.
@@ -256,6 +279,15 @@ pub enum Kind {
         reach: Mm,
         /// The first row that lies beyond.
         row: u32,
+    },
+    /// Nothing joins the cloth between two ends over a stretch: the longest such slit.
+    Slits {
+        /// The end at its left, from 0.
+        left: u32,
+        /// How long it is.
+        length: Mm,
+        /// How many there are that are long enough to be seen, this one among them.
+        count: u32,
     },
     /// The rows are likely to fit, and may take more height than can be woven.
     MayNotFit {
@@ -365,12 +397,15 @@ impl Kind {
             Kind::TooThickForNotch { .. } => "too_thick_for_notch",
             Kind::EndsTouch { .. } => "ends_touch",
             Kind::OpenSett { .. } => "open_sett",
+            Kind::BeatNotReached { .. } => "beat_not_reached",
+            Kind::OpenBeat { .. } => "open_beat",
             Kind::WarpTightens { .. } => "warp_tightens",
             Kind::BuildUp { .. } => "build_up",
             Kind::WarpShows { .. } => "warp_shows",
             Kind::SizesDisagree { .. } => "sizes_disagree",
             Kind::WeightsDisagree { .. } => "weights_disagree",
             Kind::TooTall { .. } => "too_tall",
+            Kind::Slits { .. } => "slits",
             Kind::MayNotFit { .. } => "may_not_fit",
             Kind::FillTooShort { .. } => "fill_too_short",
             Kind::TouchAsleep { .. } => "touch_asleep",
@@ -414,6 +449,8 @@ impl Kind {
             }
             (SameOpeningWithin { band: a, .. }, SameOpeningWithin { band: x, .. })
             | (RepeatsUneven { band: a, .. }, RepeatsUneven { band: x, .. })
+            | (BeatNotReached { band: a, .. }, BeatNotReached { band: x, .. })
+            | (OpenBeat { band: a, .. }, OpenBeat { band: x, .. })
             | (FillTooShort { band: a, .. }, FillTooShort { band: x, .. }) => a == x,
             (FallsApart { as_piece: a, .. }, FallsApart { as_piece: x, .. }) => a == x,
             (EndsNeverInterlace { pass: a, .. }, EndsNeverInterlace { pass: x, .. })
@@ -432,6 +469,7 @@ impl Kind {
             | (MayNotFit { .. }, MayNotFit { .. })
             | (WarpTightens { .. }, WarpTightens { .. })
             | (BuildUp { .. }, BuildUp { .. })
+            | (Slits { .. }, Slits { .. })
             | (WarpShows { .. }, WarpShows { .. }) => true,
             (TouchAsleep { band: a, touch: b }, TouchAsleep { band: x, touch: y }) => (a, b) == (x, y),
             _ => false,
@@ -451,11 +489,13 @@ pub fn findings(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &crate::habit
     all.extend(floats::findings(piece, walk));
     all.extend(sett::findings(piece, habits));
     all.extend(tight::findings(piece, habits));
+    all.extend(beat::findings(piece, habits));
     all.extend(build_up::findings(piece, cloth));
     all.extend(warp_shows::findings(piece, cloth));
     all.extend(repeats::findings(piece));
     all.extend(colours::findings(piece, cloth));
     all.extend(shrinkage::findings(piece, habits));
+    all.extend(slits::findings(piece));
     all.extend(resolved::findings(piece));
     // A stable sort keeps the order of kinds, and of rows within a kind.
     all.sort_by_key(|finding| finding.severity);

@@ -1,9 +1,9 @@
 //! Repeats that don't come out across the ends.
 
 use super::{Finding, Kind, Severity, Where};
+use crate::grid::Row;
 use crate::piece::{Piece, Place};
 use crate::plan::Edges;
-use crate::side::Side;
 
 /// Bands whose repeat neither comes out even nor is alike at both edges, with the nearest numbers of ends
 /// that would. Where the first end is gone over and the last under in every row, no number makes the edges alike.
@@ -21,10 +21,9 @@ pub fn findings(piece: &Piece) -> Vec<Finding> {
 fn uneven(piece: &Piece, place: &Place) -> Option<Finding> {
     let (repeat, _) = place.repeat?;
     let ends = place.span.len();
-    // The first group as it lies in the cloth.
-    let group = piece.crossings(place.first_row).runs(Side::Left).next()?.ends.min(repeat);
     let is_even = |n: u32| n.is_multiple_of(repeat);
-    let is_alike = |n: u32| place.edges == Edges::Crossed && n % repeat == group % repeat;
+    let first = piece.crossings(place.first_row);
+    let is_alike = |n: u32| place.edges == Edges::Crossed && edges_alike(first, repeat, n);
     if repeat < 2 || repeat > ends || is_even(ends) || is_alike(ends) {
         return None;
     }
@@ -32,7 +31,7 @@ fn uneven(piece: &Piece, place: &Place) -> Option<Finding> {
     let outside = piece.end_count() - ends;
     let most = piece.loom.most_ends().saturating_sub(outside);
     let nearest = |fits: &dyn Fn(u32) -> bool| {
-        let fewer = (group.max(2)..ends).rev().find(|&n| fits(n));
+        let fewer = (2..ends).rev().find(|&n| fits(n));
         let more = (ends + 1..=most.min(ends + repeat)).find(|&n| fits(n));
         fewer.into_iter().chain(more).map(|n| n + outside).collect::<Vec<u32>>()
     };
@@ -52,4 +51,15 @@ fn uneven(piece: &Piece, place: &Place) -> Option<Finding> {
             alike: nearest(&is_alike),
         },
     })
+}
+
+/// Whether a row that repeats so many ends begins and ends with groups that are alike, over as many ends and on the same face,
+/// if it is woven over `ends`. Groups that meet where the repeat comes round are one.
+fn edges_alike(row: Row<'_>, repeat: u32, ends: u32) -> bool {
+    let over = |end: u32| row.over(row.span().first() + end % repeat);
+    let group = |from: &mut dyn Iterator<Item = u32>| {
+        let pass = from.next().map(over);
+        (pass, 1 + from.take_while(|&end| Some(over(end)) == pass).count())
+    };
+    group(&mut (0..ends)) == group(&mut (0..ends).rev())
 }

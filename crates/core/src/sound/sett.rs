@@ -5,12 +5,14 @@ use crate::cloth::racetrack::Crossed;
 use crate::habits::Habits;
 use crate::piece::Piece;
 use crate::plan::{WeftId, YarnId};
-use crate::thread::Thread;
 use crate::yarn::{ThicknessConflict, WeightConflict};
 
 /// Past this distance of the ends, over the thickness of warp and weft together, cloth slides (the cloth
 /// model, section 3: about 2 to 2.5; common practice, no source).
-const SLEAZY: f64 = 2.5;
+pub(super) const SLEAZY: f64 = 2.5;
+
+/// A yarn this many times as thick as a notch is wide can't be pressed into it. Common practice, no source.
+const WONT_GO: f64 = 1.5;
 
 /// Findings about the yarns, each yarn or weft once.
 pub fn findings(piece: &Piece, habits: &Habits) -> Vec<Finding> {
@@ -33,14 +35,15 @@ pub fn findings(piece: &Piece, habits: &Habits) -> Vec<Finding> {
         if let Some(notch) = piece.loom.notch_width.as_ref().map(|width| width.value)
             && thickness > notch
         {
-            say(Severity::Warning, Kind::TooThickForNotch { yarn, thickness, notch });
+            let severity = if thickness > notch * WONT_GO { Severity::Error } else { Severity::Warning };
+            say(severity, Kind::TooThickForNotch { yarn, thickness, notch });
         }
         let thickness = thickness * f64::from(strands);
         if thickness >= spacing {
             say(Severity::Warning, Kind::EndsTouch { yarn, thickness, spacing });
         }
     }
-    let warp = Thread::of_warp(&piece.yarns, &piece.ends, &piece.loom, habits);
+    let warp = piece.warp_thread(habits);
     for weft in (0..piece.wefts.len()).map(WeftId) {
         if !piece.rows.iter().any(|row| row.weft == weft) {
             continue;

@@ -6,15 +6,14 @@ use crate::cloth::size;
 use crate::habits::Habits;
 use crate::piece::Piece;
 use crate::plan::WeftId;
-use crate::thread::Thread;
 
 /// A warp that stretches by more than this part of what breaks it is too tight to weave on. Common practice, no source.
 const MUCH: f64 = 0.5;
 
 /// One finding, where the rows take more warp than the frame has.
-pub(super) fn findings(piece: &Piece, habits: &Habits) -> Option<Finding> {
+pub(crate) fn findings(piece: &Piece, habits: &Habits) -> Option<Finding> {
     // Where the ends leave room for both yarns they lie straight, and most do: the rest isn't worked out for them.
-    let warp = Thread::of_warp(&piece.yarns, &piece.ends, &piece.loom, habits);
+    let warp = piece.warp_thread(habits);
     let drawn_in = piece.spacing() * (1.0 - habits.ratio(crate::habits::Habit::DrawIn));
     let wefts = (0..piece.wefts.len()).map(WeftId);
     let straight = |weft| Crossed::of(&warp, drawn_in, &piece.thread(weft, habits)).stay_straight();

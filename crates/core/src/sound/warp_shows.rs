@@ -3,7 +3,7 @@
 //! Wefts can hide the warp only where the ends stand open enough for them to bend over straight ends, and are
 //! meant to where two rows on the good side of an end have at most one row of the other side between them: a
 //! longer stretch of bare warp is a float that was asked for. Rows that lie about as far apart as the ends make a
-//! balanced cloth, in which both are to be seen.
+//! balanced cloth, in which both are to be seen; so do rows that a maker keeps apart.
 
 use super::{Finding, Kind, Severity, Where};
 use crate::cloth::racetrack::Crossed;
@@ -49,6 +49,7 @@ pub fn bare_share(piece: &Piece, cloth: &Cloth, surface: Surface) -> f64 {
             let centre = lie.at(Across::End(end)).unwrap_or_default();
             if let &mut Some((below, edge, 0 | 1)) = known
                 && straight
+                && piece.row(row).apart.is_none()
                 && centre - below < cloth.spacing() * BALANCED
             {
                 all += centre - below;

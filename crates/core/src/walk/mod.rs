@@ -7,9 +7,11 @@
 //! out or went in at that edge on the other face of the edge end was passed round it the right way: whichever
 //! lies under the last end comes over the other one.
 
+mod again;
 mod steps;
 mod turn;
 
+pub use again::{Told, again};
 pub use steps::Step;
 pub use turn::{Grip, Hold, Turn, TurnState};
 

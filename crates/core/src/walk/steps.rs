@@ -82,10 +82,18 @@ pub enum Step {
         /// The ends.
         ends: Span,
     },
+    /// From this row on rows are combed down otherwise than before.
+    Beat {
+        /// How far apart they are to lie from here on; `None`: as close as they come.
+        apart: Option<Mm>,
+    },
     /// Lay the yarn in as a hill, so that the row gets the length it needs.
     Hill,
     /// Comb it down.
-    Comb,
+    Comb {
+        /// How far it stays from what lies below it, where rows are not to come as close as they can.
+        apart: Option<Mm>,
+    },
     /// Cut the yarn and leave a tail to secure.
     Cut {
         /// The weft.
@@ -108,17 +116,37 @@ impl Step {
     #[must_use]
     pub fn is_routine(&self) -> bool {
         match self {
-            Step::Hill | Step::Comb => true,
+            Step::Hill | Step::Comb { .. } => true,
             Step::Carry { past, .. } => *past <= SHORT_CARRY,
             // Where a shape grows by an end, its yarn goes there by itself.
             Step::Lead { ends, .. } => ends.len() == 1,
             Step::Header { .. }
             | Step::HeaderOut
             | Step::Measure { .. }
+            | Step::Beat { .. }
             | Step::Begin { .. }
             | Step::Join { .. }
             | Step::Cross { .. }
             | Step::Cut { .. } => false,
+        }
+    }
+}
+
+impl Step {
+    /// Whether it is done at this row alone, also where the row is woven as another is.
+    #[must_use]
+    pub fn is_of_its_row(&self) -> bool {
+        match self {
+            Step::Header { .. }
+            | Step::HeaderOut
+            | Step::Measure { .. }
+            | Step::Beat { .. }
+            | Step::Begin { .. }
+            | Step::Join { .. }
+            | Step::Cut { .. } => true,
+            Step::Cross { .. } | Step::Carry { .. } | Step::Lead { .. } | Step::Hill | Step::Comb { .. } => {
+                false
+            }
         }
     }
 }
@@ -136,6 +164,11 @@ pub(super) fn before(
     if let (0, Some(header)) = (row, &piece.header) {
         let woven = header.rows().and_then(|rows| Some((rows.wefts.first()?.yarn, rows.row_count())));
         steps.push(Step::Header { length: header.length.value, woven });
+    }
+    // Before the first row there is nothing but what every row is told to do.
+    let before = row.checked_sub(1).and_then(|below| piece.row(below).apart);
+    if this.apart != before {
+        steps.push(Step::Beat { apart: this.apart });
     }
     match thread.previous[row as usize] {
         None => {
@@ -162,7 +195,7 @@ pub(super) fn before(
 
 pub(super) fn after(thread: &Thread, piece: &Piece, row: u32, habits: &Habits) -> Vec<Step> {
     let this = piece.row(row);
-    let mut steps = vec![Step::Hill, Step::Comb];
+    let mut steps = vec![Step::Hill, Step::Comb { apart: this.apart }];
     if thread.next[row as usize].is_none() {
         let tail = habits.length(Habit::Tail);
         steps.push(Step::Cut { weft: this.weft, side: this.from.other(), end: piece.exit(row), tail });

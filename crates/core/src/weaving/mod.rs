@@ -4,11 +4,13 @@
 
 mod counts;
 mod log;
+mod pace;
 mod place;
 mod woven;
 
 pub use counts::{Counts, PlaceRows};
 pub use log::{Fact, Log, Moment, Rows, Tick, TickId};
+pub use pace::{Pace, pace};
 pub use place::{Difference, Place, What, differences, place};
 pub use woven::{Act, Opening, Woven};
 

@@ -136,3 +136,29 @@ fn an_opening_knows_its_own_ends_only() {
     assert_eq!(opening, Opening::new(span, |end| opening.pass(end) == Some(Pass::Over)));
     assert_ne!(opening, Opening::new(Span::new(3, 11).unwrap(), |end| end % 3 == 0));
 }
+
+/// A log of rows done one after the other, so many seconds apart; below 0 the row is taken back so long after it.
+fn at_a_pace(seconds: &[i64]) -> Log {
+    let mut log = Log::new();
+    let mut at = 0;
+    for (k, &seconds) in (0_u8..).zip(seconds) {
+        at += seconds.abs() * 1000;
+        let fact = if seconds < 0 { Fact::TakenBack } else { Fact::Done(woven("slate", Side::Left, 0)) };
+        log.add(TickId([k; 16]), Tick { row: u32::from(k), at: Moment(at), fact });
+    }
+    log
+}
+
+#[test]
+fn the_pace_is_that_of_the_row_in_the_middle_without_pauses() {
+    let minutes = |seconds: &[i64]| pace(&at_a_pace(seconds)).map(|pace| pace.minutes(60));
+    assert_eq!(minutes(&[0, 30, 30, 30]), None, "three rows say nothing");
+    assert_eq!(minutes(&[0, 20, 30, 40, 50]), Some(40.0));
+    // A pause of an hour, rows that are only ticked now, and one that was taken back are no rows of this pace.
+    assert_eq!(minutes(&[0, 20, 3600, 30, 1, 1, 40, 50]), Some(40.0));
+    assert_eq!(minutes(&[0, 20, 30, -400, 400, 40, 50]), Some(40.0));
+    // What counts is how it goes now.
+    let (slow, quick) = ([600; 30], [60; 25]);
+    assert_eq!(minutes(&[&slow[..], &quick[..]].concat()), Some(60.0));
+    assert_eq!(pace(&Log::new()), None);
+}

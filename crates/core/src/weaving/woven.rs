@@ -132,8 +132,9 @@ impl Act {
             | Step::Join { .. }
             | Step::Measure { .. }
             | Step::Lead { .. }
+            | Step::Beat { .. }
             | Step::Hill
-            | Step::Comb => None,
+            | Step::Comb { .. } => None,
         }
     }
 }

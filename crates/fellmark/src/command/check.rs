@@ -39,6 +39,10 @@ pub(crate) fn text(check: &Check, why: bool) -> String {
             text.push_str(&paragraph(&lead, &format!("{}.", remedy.words)));
         }
     }
+    if let Some(caution) = check.caution {
+        text.push('\n');
+        text.push_str(&paragraph("", &quiet(caution)));
+    }
     text
 }
 

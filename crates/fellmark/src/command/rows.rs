@@ -5,9 +5,9 @@ use crate::layout::{WIDTH, lines_of, paragraph, quiet, strong, visible};
 use crate::run::Opened;
 use anyhow::{Result, anyhow};
 use fellmark_core::piece::PlaceId;
-use fellmark_core::say::{self, Units};
+use fellmark_core::say::{self, Section, Units};
 use fellmark_core::study::Study;
-use fellmark_core::walk::Step;
+use fellmark_core::walk::{Step, Told};
 use fellmark_core::weave::Run;
 use fellmark_report::{RowJson, Rows};
 use std::ops::RangeInclusive;
@@ -41,43 +41,69 @@ const INDENT: usize = 6;
 /// The rows as they are printed.
 #[must_use]
 pub fn text(study: &Study, rows: &Rows, units: Units, hand: Hand) -> String {
-    let mut text = format!("{}\n{}", strong("Rows"), paragraph("", &say::BEFORE_ROWS.join(" ")));
-    if rows.rows.first().is_some_and(|row| row.number == 1) {
-        text.push_str(&paragraph("", &say::FIRST_MET.join(" ")));
-        text.push_str(&paragraph("", "Before row 1 the warp is wound, as fellmark warp says."));
-    }
-    let before = rows.rows.iter().flat_map(|row| &study.walk.rows[row.number as usize - 1].before);
-    if before.into_iter().any(|step| matches!(step, Step::Measure { .. })) {
-        let [narrower, wider] = say::off_width();
-        text.push_str(&paragraph(
-            "",
-            &format!("Where it says to measure, lay the ruler along the last row, the warp tight. {narrower} {wider}"),
-        ));
-    }
+    let mut text = head(study, rows, &[]);
     let mut place: Option<PlaceId> = None;
     for row in &rows.rows {
         let here = study.piece.row(row.number - 1).place;
         if place != Some(here) {
             place = Some(here);
             text.push('\n');
-            text.push_str(&band_head(study, here));
+            let place = &study.piece.places[here.0];
+            let section = Section { place: Some(here), rows: place.row_range(), told: Vec::new() };
+            text.push_str(&section_head(study, &section));
         }
         text.push_str(&one(study, row, units, hand));
     }
     text
 }
 
-/// A band's name, rows and edge habit.
-fn band_head(study: &Study, id: PlaceId) -> String {
-    let place = &study.piece.places[id.0];
-    let (first, last) = (place.first_row + 1, place.first_row + place.rows);
-    let rows = if first == last { format!("row {first}") } else { format!("rows {first} to {last}") };
-    let nth = match place.nth {
-        (_, 1) => String::new(),
-        (k, all) => format!(", {k} of {all}"),
-    };
-    let head = format!("{}{nth}, {rows}", strong(&place.name));
-    match say::edge_habit(&study.piece, &study.walk, id) {
+/// All rows, those that come again told once.
+#[must_use]
+pub fn short(study: &Study, rows: &Rows, units: Units, hand: Hand) -> String {
+    let mut text = head(study, rows, &say::AS_OTHERS);
+    let indent = " ".repeat(INDENT);
+    for section in say::told_once(&study.piece, &study.walk, units) {
+        text.push('\n');
+        text.push_str(&section_head(study, &section));
+        for told in &section.told {
+            let (these, of) = match told {
+                Told::Row(row) => {
+                    text.push_str(&one(study, &rows.rows[*row as usize], units, hand));
+                    continue;
+                }
+                Told::Again { rows, of } => (rows, of),
+            };
+            text.push_str(&paragraph("  ", &say::as_others(these, of)));
+            let begins = say::begins_again(these, of).map(|begins| quiet(&begins));
+            let own = say::at_their_rows(&study.piece, &study.walk, these, units);
+            for line in begins.into_iter().chain(own) {
+                text.push_str(&paragraph(&indent, &line));
+            }
+        }
+    }
+    text
+}
+
+/// What is said above the rows.
+fn head(study: &Study, rows: &Rows, more: &[&str]) -> String {
+    let before = [&say::BEFORE_ROWS, more].concat().join(" ");
+    let mut text = format!("{}\n{}", strong("Rows"), paragraph("", &before));
+    if rows.rows.first().is_some_and(|row| row.number == 1) {
+        text.push_str(&paragraph("", &say::FIRST_MET.join(" ")));
+        text.push_str(&paragraph("", "Before row 1 the warp is wound, as fellmark warp says."));
+    }
+    let before = rows.rows.iter().flat_map(|row| &study.walk.rows[row.number as usize - 1].before);
+    if before.into_iter().any(|step| matches!(step, Step::Measure { .. })) {
+        text.push_str(&paragraph("", &say::measuring().join(" ")));
+    }
+    text
+}
+
+/// What a section's rows are of, which they are, and a band's edge habit.
+fn section_head(study: &Study, section: &Section) -> String {
+    let [name, rows] = say::headed(&study.piece, section);
+    let head = format!("{}{rows}", strong(&name));
+    match section.place.and_then(|place| say::edge_habit(&study.piece, &study.walk, place)) {
         Some(habit) => paragraph("", &format!("{head}; {habit}")),
         None => format!("{head}\n"),
     }

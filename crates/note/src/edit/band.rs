@@ -41,6 +41,13 @@ pub(super) fn change(sheet: &Sheet<'_>, plan: &Plan, change: &Change) -> Option<
                 None => sheet.cut(&table, "edges"),
             }
         }
+        Change::BandBeat(id, beat) => {
+            let table = ["band", band(id)?.name.as_str()];
+            match beat {
+                Some(beat) => sheet.set(&table, "beat", &toml_text(&beat.typed), None),
+                None => sheet.cut(&table, "beat"),
+            }
+        }
         Change::BandStart(id, row) => {
             let table = ["band", band(id)?.name.as_str()];
             match row {
@@ -242,6 +249,9 @@ fn write_out(sheet: &Sheet<'_>, plan: &Plan, band: &Band, written: &WrittenOut) 
     steps = steps.then(|sheet| sheet.set(&table, "rows", &list, None))?;
     if let Some(extent) = &written.extent {
         steps = steps.then(|sheet| set_extent(sheet, name, extent))?;
+    }
+    if let Some(beat) = &written.beat {
+        steps = steps.then(|sheet| sheet.set(&table, "beat", &toml_text(&beat.typed), None))?;
     }
     if let Some(ends) = written.ends {
         steps = steps.then(|sheet| sheet.set(&table, "ends", &toml_text(&words::write_ends(ends)), None))?;

@@ -88,6 +88,7 @@ fn change_sheet(sheet: &Sheet<'_>, plan: &Plan, change: &Change) -> Option<Strin
     match change {
         Change::Set(Set::BandWefts(..) | Set::BandWeave(..) | Set::BandFlag(..))
         | Change::BandEdges(..)
+        | Change::BandBeat(..)
         | Change::BandStart(..)
         | Change::BandStep(..)
         | Change::BandExtent(..)

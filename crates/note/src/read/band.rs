@@ -23,6 +23,8 @@ impl<'a> Reading<'a> {
         let source = self.source(table);
         let wefts = self.wefts_of(table);
         let extent = self.extent(table);
+        let beat = self.reader.value(table, "beat");
+        let beat = self.reader.meant(beat, values::beat);
         let start = self.reader.value(table, "start");
         let start = self.reader.count(start).and_then(NonZeroU32::new);
         let ends = self.ends_of(table);
@@ -50,6 +52,7 @@ impl<'a> Reading<'a> {
             source,
             wefts,
             extent,
+            beat,
             start,
             mirrored,
             over_for_under,

@@ -49,13 +49,14 @@ fn an_unused_yarn_goes_with_its_tables_and_nothing_else_does() {
 }
 
 #[test]
-fn a_band_gives_up_what_it_says_of_its_edges_and_of_its_start() {
+fn a_band_gives_up_what_it_says_of_its_edges_its_start_and_its_beat() {
     let mat = include_str!("../../../../examples/tideline-mat.toml");
     let text = |keys: &str| mat.replacen("[band.hem]\n", &format!("[band.hem]\n{keys}"), 1);
     let hem = BandId(read(mat).unwrap().plan.bands.iter().position(|band| band.name == "hem").unwrap());
     for (old, edit, new) in [
         (text("# of the hem\nedges = \"taken\"\n"), Edit::BandEdges(hem, None), text("# of the hem\n")),
         (text("start = 2\n# beneath it\n"), Edit::BandStart(hem, None), text("# beneath it\n")),
+        (text("beat = \"5 rows per cm\"\n"), Edit::BandBeat(hem, None), text("")),
         // Where nothing is said nothing goes.
         (text(""), Edit::BandEdges(hem, None), text("")),
         (text(""), Edit::BandStart(hem, None), text("")),
@@ -68,6 +69,9 @@ fn a_band_gives_up_what_it_says_of_its_edges_and_of_its_start() {
         }
         let set = match edit {
             Edit::BandEdges(band, _) => Edit::BandEdges(band, Some(Edges::Taken)),
+            Edit::BandBeat(band, _) => {
+                Edit::BandBeat(band, Some(Typed::new(Beat::parse("12 per in").unwrap(), "12 per in")))
+            }
             _ => Edit::BandStart(hem, NonZeroU32::new(2)),
         };
         let there = apply(&new, &set).unwrap();

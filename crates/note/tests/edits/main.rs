@@ -6,9 +6,10 @@ mod goes;
 mod names;
 
 use fellmark_core::plan::{
-    BandId, Edges, Edit, Flag, Header, Inserted, NewBand, Plan, Set, Source, StackEdit, StackList, Touch,
-    TouchedRows, WeftId, WrittenRow, YarnId,
+    BandId, Beat, Edges, Edit, Flag, Header, Inserted, NewBand, Plan, Set, Source, StackEdit, StackList,
+    Touch, TouchedRows, WeftId, WrittenRow, YarnId,
 };
+use fellmark_core::quantity::Typed;
 use fellmark_core::say;
 use fellmark_core::side::{Pass, Side, Span};
 use fellmark_core::weave::{Recipe, Step};
@@ -171,6 +172,9 @@ fn edit() -> impl Strategy<Value = Edit> {
         1 => edges().prop_map(Edit::PieceEdges),
         1 => (band(), edges()).prop_map(|(band, edges)| Edit::BandEdges(band, Some(edges))),
         1 => (band(), count(40)).prop_map(|(band, row)| Edit::BandStart(band, Some(row))),
+        1 => (band(), prop::sample::select(vec!["5 rows per cm", "12 rows per inch"])).prop_map(|(band, beat)| {
+            Edit::BandBeat(band, Some(Typed::new(Beat::parse(beat).unwrap(), beat)))
+        }),
         1 => (band(), 1..=40_u32).prop_map(|(band, rows)| Edit::BandRows(band, rows)),
         4 => (band(), touch).prop_map(|(band, touch)| Edit::Touch(band, touch)),
         1 => (band(), 1..9_i32, any::<bool>(), count(5)).prop_map(|(band, ends, left, every_rows)| {
@@ -199,6 +203,7 @@ fn keys(plan: &Plan, edit: &Edit) -> (Vec<String>, Option<&'static str>) {
         Edit::PieceEdges(_) => (path(&["edges"]), None),
         Edit::BandEdges(id, _) => (path(&["band", &band(id), "edges"]), None),
         Edit::BandStart(id, _) => (path(&["band", &band(id), "start"]), None),
+        Edit::BandBeat(id, _) => (path(&["band", &band(id), "beat"]), None),
         Edit::BandRows(id, _) => (path(&["band", &band(id), "rows"]), Some("length")),
         // In a band of written rows the row itself changes.
         Edit::Touch(id, _) => (path(&["band", &band(id), "touched"]), Some("rows")),
@@ -260,6 +265,7 @@ fn by_library(old: &str, plan: &Plan, edit: &Edit) -> toml::Table {
             value(if *edges == Edges::Taken { "taken" } else { "crossed" })
         }
         Edit::BandStart(_, Some(row)) => value(i64::from(row.get())),
+        Edit::BandBeat(_, Some(beat)) => value(beat.typed.as_str()),
         Edit::BandRows(_, rows) => value(i64::from(*rows)),
         Edit::BandStep(_, step) => {
             let side = if step.right < 0 { "left" } else { "right" };

@@ -166,48 +166,24 @@ fn hull(a: &Region, b: &Region) -> Region {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::plans::{plan, studied};
     use crate::relief::Scale;
-    use fellmark_core::study::study;
 
     /// Two bands, each of a yarn of its own, on an order of a third.
     fn dyed(foam: &str) -> Study {
-        let text = format!(
-            r##"schema = 1
-name = "Marsh"
-[loom]
-notches = 16
-pitch = "5 mm"
-turn-to-turn = "22 cm"
-clear-height = "20 cm"
-[yarn.reed]
-colour = "#a88b4c"
-size = "8 wraps per cm"
-fibre = "linen"
-[yarn.slate]
-colour = "#2d6f73"
-size = "6 wraps per cm"
-fibre = "wool"
-[yarn.foam]
-colour = "{foam}"
-size = "6 wraps per cm"
-fibre = "wool"
-[warp]
-ends = 12
-order = ["1 reed"]
+        let bands = r#"
 [band.hem]
 wefts = ["slate"]
 weave = "plain"
-rows = 60
+rows = 80
 [band.rim]
 wefts = ["foam"]
 weave = "plain"
 rows = 8
 [piece]
 bands = ["hem", "rim"]
-"##
-        );
-        let note = fellmark_note::read(&text).unwrap();
-        study(&note.plan).unwrap()
+"#;
+        studied(&plan(12, bands).replace("#e3e9de", foam))
     }
 
     #[test]

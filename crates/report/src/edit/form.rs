@@ -44,6 +44,14 @@ pub enum EditJson {
         #[serde(deserialize_with = "or_null")]
         edges: Option<String>,
     },
+    /// How closely a band's rows are beaten.
+    BandBeat {
+        /// The band.
+        band: String,
+        /// As it is typed; null: as the band it is like, or as close as they come.
+        #[serde(deserialize_with = "or_null")]
+        beat: Option<String>,
+    },
     /// The row of its weave on which a band starts.
     BandStart {
         /// The band.

@@ -131,6 +131,9 @@ impl Names<'_> {
                 self.band(band)?,
                 edges.as_ref().map(|edges| typed::choice(edges)).transpose()?,
             ),
+            EditJson::BandBeat { band, beat } => {
+                Edit::BandBeat(self.band(band)?, beat.as_ref().map(|beat| typed::beat(beat)).transpose()?)
+            }
             EditJson::BandStart { band, start } => Edit::BandStart(self.band(band)?, *start),
             EditJson::BandRows { band, rows } => Edit::BandRows(self.band(band)?, *rows),
             EditJson::BandStep { band, right, every_rows } => {
@@ -344,6 +347,9 @@ impl EditJson {
             Edit::PieceEdges(edges) => EditJson::PieceEdges { edges: edges.word().into() },
             Edit::BandEdges(b, edges) => {
                 EditJson::BandEdges { band: band(b), edges: edges.map(|edges| edges.word().into()) }
+            }
+            Edit::BandBeat(b, beat) => {
+                EditJson::BandBeat { band: band(b), beat: beat.as_ref().map(|beat| beat.typed.clone()) }
             }
             Edit::BandStart(b, start) => EditJson::BandStart { band: band(b), start: *start },
             Edit::BandRows(b, rows) => EditJson::BandRows { band: band(b), rows: *rows },

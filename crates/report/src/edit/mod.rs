@@ -137,6 +137,7 @@ mod tests {
         let known = |known| Edit::Set(Set::YarnKnown(reed, known));
         for (kind, field, means) in [
             (r#""edit": "band_edges", "band": "hem""#, "edges", Edit::BandEdges(hem, None)),
+            (r#""edit": "band_beat", "band": "hem""#, "beat", Edit::BandBeat(hem, None)),
             (r#""edit": "band_start", "band": "hem""#, "start", Edit::BandStart(hem, None)),
             (r#""edit": "yarn_halo", "yarn": "reed""#, "halo", known(Known::Halo(None))),
             (r#""edit": "yarn_price", "yarn": "reed""#, "price", known(Known::Price(None))),

@@ -304,7 +304,6 @@ fn add_weaving(at: &mut At<'_>, json: &WeavingJson, now: Moment) -> Result<()> {
                 id,
                 piece,
                 mirrored: json.mirrored,
-                pace_minutes: json.pace_minutes,
                 by: json.by.clone(),
                 made_at: Moment(json.made_at),
             };

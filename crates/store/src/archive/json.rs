@@ -5,6 +5,7 @@ use crate::weavings::{WeavingInfo, WeavingPlan};
 use fellmark_core::plan::bounds;
 use fellmark_core::side::{Pass, Side, Span};
 use fellmark_core::weaving::{Act, Counts, Fact, Moment, Opening, PlaceRows, Tick, Woven};
+use serde::de::IgnoredAny;
 use serde::{Deserialize, Serialize};
 
 #[derive(Debug, Serialize, Deserialize)]
@@ -54,7 +55,9 @@ pub(super) struct WeavingJson {
     pub weaving: String,
     pub piece: String,
     pub mirrored: bool,
-    pub pace_minutes: Option<f64>,
+    /// Minutes for a row, which archives had once: they follow from the ticks.
+    #[serde(default, skip_serializing, rename = "pace_minutes")]
+    _pace: IgnoredAny,
     pub by: String,
     pub made_at: i64,
     pub plans: Vec<PlanJson>,
@@ -142,7 +145,7 @@ impl WeavingJson {
             weaving: info.id.to_string(),
             piece: info.piece.to_string(),
             mirrored: info.mirrored,
-            pace_minutes: info.pace_minutes,
+            _pace: IgnoredAny,
             by: info.by.clone(),
             made_at: info.made_at.0,
             plans: Vec::new(),

@@ -77,14 +77,7 @@ pub(crate) fn weave(store: &Store, text: &str) -> (Opened, WeavingId) {
 
 pub(crate) fn weave_with(store: &Store, opened: Opened, counts: Counts) -> WeavingId {
     let revision = opened.revision;
-    let new = NewWeaving {
-        id: None,
-        revision,
-        counts,
-        mirrored: false,
-        pace_minutes: Some(2.5),
-        by: "bench".into(),
-    };
+    let new = NewWeaving { id: None, revision, counts, mirrored: false, by: "bench".into() };
     store.weave(new).unwrap().id
 }
 

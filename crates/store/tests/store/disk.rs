@@ -129,7 +129,7 @@ fn everything_kept_is_private() {
     let folder = home.path().join("one").join("two");
     let store = open(&folder);
     store.open_text("pools", "bench").unwrap();
-    store.back_up().unwrap();
+    store.wait_for_backup();
     let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode() & 0o777;
     assert_eq!(mode(&folder), 0o700);
     let mut seen = 0;

@@ -8,14 +8,31 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// One for each schema that ever was, newest last; each stays for ever.
-const SAMPLES: [&str; 3] = [
+const SAMPLES: [&str; 4] = [
     include_str!("../samples/schema-1.sql"),
     include_str!("../samples/schema-2.sql"),
     include_str!("../samples/schema-3.sql"),
+    include_str!("../samples/schema-4.sql"),
 ];
 
 fn file(folder: &Path) -> PathBuf {
     folder.join("fellmark.db")
+}
+
+/// The backups there are, by their names.
+fn backups(home: &Path) -> Vec<(String, PathBuf)> {
+    let entries = fs::read_dir(home.join("backups")).into_iter().flatten();
+    let paths = entries.map(|entry| entry.unwrap().path());
+    let mut all: Vec<(String, PathBuf)> =
+        paths.map(|path| (path.file_stem().unwrap().to_str().unwrap().to_owned(), path)).collect();
+    all.sort();
+    all
+}
+
+/// Waits until the writer is through, also with the backup that its clock asks for now.
+fn backed_up(store: &Store) {
+    store.wait_for_backup();
+    store.wait_for_backup();
 }
 
 fn number(db: &Connection, sql: &str) -> u32 {
@@ -57,12 +74,12 @@ fn files_of_every_earlier_schema_open_with_all_they_hold() {
         let phone = store.device(TokenHash::of(&[7; 32]), Moment(1_772_352_000_000)).unwrap();
         assert_eq!(phone.map(|phone| phone.name), (schema >= 2).then(|| "Phone".to_owned()));
         let before: Vec<_> =
-            store.backups().into_iter().filter(|backup| backup.name.starts_with("before")).collect();
+            backups(home.path()).into_iter().filter(|(name, _)| name.starts_with("before")).collect();
         if schema == SCHEMA {
             assert!(before.is_empty());
         } else {
-            assert_eq!(before[0].name, format!("before-schema-{}-2026-03-01", schema + 1));
-            let backup = Connection::open(&before[0].file).unwrap();
+            assert_eq!(before[0].0, format!("before-schema-{}-2026-03-01", schema + 1));
+            let backup = Connection::open(&before[0].1).unwrap();
             assert_eq!(number(&backup, "PRAGMA user_version"), schema);
             assert_eq!(number(&backup, "SELECT count(*) FROM revision"), 3);
         }
@@ -110,10 +127,13 @@ fn a_file_of_something_else_is_refused_and_left_as_it_is() {
 fn a_damaged_file_is_found_after_a_crash_and_the_backup_takes_its_place() {
     let home = tempfile::tempdir().unwrap();
     let folder = home.path().join("kept");
-    let store = open(&folder);
+    let world = TestWorld::new();
+    let store = Store::open(&folder, world.clone()).unwrap();
     let (opened, weaving) = weave(&store, MAT);
     store.tick(weaving, (0..200).map(|row| done(row, row, some_row(row))).collect()).unwrap();
-    store.back_up().unwrap();
+    // The next day's backup has them all.
+    world.set(MORNING + DAY);
+    backed_up(&store);
     drop(store);
     let mut bytes = fs::read(file(&folder)).unwrap();
     // All pages but the first few, as if another program had written there.
@@ -125,7 +145,7 @@ fn a_damaged_file_is_found_after_a_crash_and_the_backup_takes_its_place() {
     assert_eq!(fs::read(file(&folder)).unwrap(), bytes, "nothing in it was changed");
     // What the message says to do.
     fs::rename(file(&folder), home.path().join("damaged.db")).unwrap();
-    let newest = fs::read_dir(folder.join("backups")).unwrap().last().unwrap().unwrap().path();
+    let (_, newest) = backups(&folder).pop().unwrap();
     fs::copy(newest, file(&folder)).unwrap();
     let store = open(&folder);
     assert_eq!(store.head(opened.piece).unwrap().text, MAT);
@@ -137,9 +157,9 @@ fn a_backup_is_made_on_every_day_of_use_and_seven_are_kept() {
     let home = tempfile::tempdir().unwrap();
     let world = TestWorld::new();
     let store = Store::open(home.path(), world.clone()).unwrap();
-    let names = |store: &Store| store.backups().into_iter().map(|backup| backup.name).collect::<Vec<_>>();
+    let names = || backups(home.path()).into_iter().map(|(name, _)| name).collect::<Vec<_>>();
     store.devices(Moment(0)).unwrap();
-    assert_eq!(names(&store), Vec::<String>::new(), "there is nothing to keep yet");
+    assert_eq!(names(), Vec::<String>::new(), "there is nothing to keep yet");
     let (_, weaving) = weave(&store, MAT);
     for day in 0..10 {
         world.set(MORNING + day * DAY);
@@ -148,26 +168,24 @@ fn a_backup_is_made_on_every_day_of_use_and_seven_are_kept() {
             store.tick(weaving, vec![done(number, number, some_row(number))]).unwrap();
         }
     }
-    // Waits until the writer is through.
-    store.set_pace(weaving, None).unwrap();
-    store.set_pace(weaving, None).unwrap();
+    backed_up(&store);
     let last_seven: Vec<String> = (4..=10).map(|day| format!("2026-03-{day:02}")).collect();
-    assert_eq!(names(&store), last_seven);
+    assert_eq!(names(), last_seven);
     assert_eq!(store.backup_trouble(), None);
-    for (backup, day) in store.backups().iter().zip(3..) {
-        let copy = Connection::open(&backup.file).unwrap();
+    for ((name, file), day) in backups(home.path()).iter().zip(3..) {
+        let copy = Connection::open(file).unwrap();
         let check: String = copy.query_row("PRAGMA quick_check", [], |row| row.get(0)).unwrap();
         assert_eq!(check, "ok");
         // The writer looks at the clock after its work: yesterday's last or today's first.
         let ticks = number(&copy, "SELECT count(*) FROM tick");
-        assert!((day * 3..=day * 3 + 1).contains(&ticks), "{}: {ticks}", backup.name);
+        assert!((day * 3..=day * 3 + 1).contains(&ticks), "{name}: {ticks}");
     }
     drop(store);
     world.set(MORNING + 20 * DAY);
     let store = Store::open(home.path(), world).unwrap();
-    store.back_up().unwrap();
-    assert_eq!(names(&store).last().map(String::as_str), Some("2026-03-21"));
-    assert_eq!(names(&store).len(), 7);
+    backed_up(&store);
+    assert_eq!(names().last().map(String::as_str), Some("2026-03-21"));
+    assert_eq!(names().len(), 7);
     let left = fs::read_dir(home.path().join("backups")).unwrap().count();
     assert_eq!(left, 7, "nothing unfinished lies about");
 }

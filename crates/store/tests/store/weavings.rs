@@ -23,15 +23,13 @@ fn a_weaving_keeps_what_it_was_begun_with() {
     let (opened, weaving) = weave(&store, MAT);
     let kept = store.weaving(weaving).unwrap();
     assert_eq!((kept.info.piece, kept.plan.revision), (opened.piece, opened.revision));
-    assert_eq!((kept.info.mirrored, kept.info.pace_minutes), (false, Some(2.5)));
+    assert!(!kept.info.mirrored);
     let counts = Counts::of(&studied(MAT).piece);
     assert_eq!(kept.plan.counts, counts);
     assert_eq!(counts.ends, 24);
     assert_eq!(counts.places[0].rows, 4, "the hem of the mat has four rows");
     assert_eq!(counts.rows(), studied(MAT).piece.row_count());
     assert!(kept.earlier.is_empty() && kept.log.is_empty());
-    store.set_pace(weaving, Some(1.75)).unwrap();
-    assert_eq!(store.weavings(opened.piece).unwrap()[0].info.pace_minutes, Some(1.75));
 
     let id: WeavingId = "0123456789abcdef0123456789abcdef".parse().unwrap();
     let new = NewWeaving {
@@ -39,7 +37,6 @@ fn a_weaving_keeps_what_it_was_begun_with() {
         revision: opened.revision,
         counts: counts.clone(),
         mirrored: true,
-        pace_minutes: None,
         by: "phone".into(),
     };
     assert_eq!(store.weave(new.clone()).unwrap(), Begun { id, new: true });

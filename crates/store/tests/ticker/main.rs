@@ -57,7 +57,6 @@ fn work(store: &Store, told: &mut Option<WeavingId>) -> Result<(), Error> {
             revision: opened.revision,
             counts,
             mirrored: false,
-            pace_minutes: None,
             by: "ticker".into(),
         })?
         .id;

@@ -21,7 +21,7 @@
 //! crimps is not small, is Peirce's. The least energy is convex in `h1`, so where a jammed thread can't rise as far
 //! the nearest rise that it can reach is the least one, and there is always just one answer.
 
-use crate::cloth::peirce::{self, Bend};
+use crate::peirce::{self, Bend};
 use crate::quantity::Mm;
 
 /// One of the two sets of threads at a crossing.

@@ -125,7 +125,7 @@ impl Strands {
     #[must_use]
     pub(super) fn of(piece: &Piece, habits: &Habits) -> Strands {
         Strands {
-            warp: Thread::of_warp(&piece.yarns, &piece.ends, &piece.loom, habits),
+            warp: piece.warp_thread(habits),
             wefts: (0..piece.wefts.len()).map(|weft| piece.thread(WeftId(weft), habits)).collect(),
             comb: habits.ratio(Habit::Comb),
         }
@@ -158,7 +158,8 @@ impl Strands {
             if number > 0 && crossings > PACKED {
                 break;
             }
-            let height = packer.lay_mean(crossed.span(), |end| crossed.over(end) == Some(true), weft);
+            let over = |end| crossed.over(end) == Some(true);
+            let height = packer.lay_mean(crossed.span(), over, weft, row.apart);
             highest = highest.max(height + weft.along / 2.0);
         }
         highest

@@ -19,7 +19,7 @@ use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::{Finish, WeftId};
 use crate::quantity::{Basis, Estimate, Mm};
-use crate::thread::Thread;
+use crate::thread::{self, Thread};
 use crate::yarn::{Hardness, Kin, Yarn};
 use cell::Cell;
 use make_up::{Heights, MakeUp, Strands};
@@ -53,7 +53,7 @@ pub struct Stance {
     /// Heights of rows over those on the loom.
     pub along: f64,
     /// The warp's part of the contact of warp and weft: how far an end moves to and fro where it changes face. The
-    /// rest is the weft's. On the loom that is the mean; what each weft does, [`super::peirce::weft_rise`] says.
+    /// rest is the weft's. On the loom that is the mean; what each weft does, [`crate::peirce::weft_rise`] says.
     pub warp_rise: f64,
 }
 
@@ -128,12 +128,6 @@ impl Size {
             State::Finished => self.finished,
         }
     }
-}
-
-/// What the edges add to the distance of the outer ends' axes: one end, and a wrap of weft on either side.
-#[must_use]
-pub fn edges(end: Mm, wrap: Mm) -> Mm {
-    end + wrap * 2.0
 }
 
 /// How large a piece is, in each state.
@@ -262,7 +256,7 @@ fn of(
     let mean_weft = Thread::by_parts(|of| Mm::new(made.over_wefts(|weft| of(&strands.wefts[weft.0]).mm())));
     // The weft that is thickest decides how far the edges stand out.
     let used = strands.wefts.iter().zip(&made.weft).filter(|&(_, part)| *part > 0.0);
-    let edges = edges(strands.warp.along, used.map(|(weft, _)| weft.thick).fold(Mm::ZERO, Mm::max));
+    let edges = thread::edges(strands.warp.along, used.map(|(weft, _)| weft.thick).fold(Mm::ZERO, Mm::max));
 
     // From the middle of the first row, which the comb has pressed against the foot, to that of the last.
     let rows = match made.rows {

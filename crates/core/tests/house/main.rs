@@ -1,0 +1,6 @@
+//! House rules that the compiler doesn't see.
+
+mod outside;
+mod rooms;
+mod sentences;
+mod sources;

@@ -1,0 +1,93 @@
+// What is handled in a step of weaving along, drawn: the yarn as it comes in or waits, two yarns that cross, the width that
+// is measured.
+import { GREY, dyed, h, lettered, s } from './dom.js';
+
+/**
+ * @typedef {import('./along.js').Row} Row
+ * @typedef {import('./along.js').Step} Step
+ * @typedef {{colour: string, letters: 'ink' | 'paper'}} Yarn
+ * @typedef {(weft: string) => Yarn} YarnOf
+ */
+
+/** What a step is about that is no part of a band. @type {Record<string, string>} */
+export const BELONGS = { wind: 'the warp', header: 'the header', header_out: 'the header' };
+
+/**
+ * What is handled in a step.
+ * @param {Row} row the next one
+ * @param {Step} one
+ * @param {Row} woven the one that was woven last
+ * @param {YarnOf} yarnOf
+ */
+export function pictured(row, one, woven, yarnOf) {
+  if (one.do === 'cross') return crossing(one, yarnOf);
+  if (one.do === 'measure') return measuring(yarnOf(woven.weft));
+  // Neither the warp nor the header is the needle's.
+  if (one.do in BELONGS) return one.yarn ? lettered(h('div', { class: 'banner' }, h('p', {}, h('b', {}, one.yarn))), { colour: one.colour ?? GREY.colour, letters: one.letters ?? GREY.letters }) : null;
+  return banner(row, yarnOf(row.weft), one.side ?? row.from, one.do === 'begin');
+}
+
+/**
+ * The yarn, coming in from its side; or where it lies at its side, and goes nowhere.
+ * @param {Row} row
+ * @param {Yarn} yarn
+ * @param {'left' | 'right'} from
+ * @param {boolean} [goes]
+ */
+export function banner(row, yarn, from, goes = true) {
+  const where = goes ? row.comes : `at the ${from}`;
+  return lettered(h('div', { class: `banner from-${from}` },
+    h('p', {}, h('b', {}, row.weft), ' ', h('span', {}, row.yarn === row.weft ? where : `${row.yarn}, ${where}`)),
+    goes ? arrow(from) : null), yarn);
+}
+
+/** @param {'left' | 'right'} from */
+function arrow(from) {
+  const d = from === 'left' ? 'M2 12H92M80 3L92 12L80 21' : 'M98 12H8M20 3L8 12L20 21';
+  return s('svg', { class: 'arrow', viewBox: '0 0 100 24', 'aria-hidden': 'true' }, s('path', { d }));
+}
+
+/**
+ * How two yarns lie where one is taken round the other.
+ * @param {Step} cross
+ * @param {YarnOf} yarnOf
+ */
+function crossing(cross, yarnOf) {
+  const [mine, other] = [yarnOf(cross.weft ?? '').colour, yarnOf(cross.other ?? '').colour];
+  const strand = (/** @type {string} */ d, /** @type {string} */ dye) => [s('path', { class: 'strand-edge', d }), dyed(s('path', { class: 'strand', d }), dye)];
+  const ball = (/** @type {string} */ dye) => dyed(h('i', { class: 'yarn', 'aria-hidden': 'true' }), dye);
+  const here = strand('M6 40H134', mine);
+  const there = strand('M70 6V74', other);
+  return h('div', { class: 'crossing-picture' },
+    s('svg', { viewBox: '0 0 140 80', 'aria-hidden': 'true' }, ...(cross.pass === 'under' ? [...here, ...there] : [...there, ...here])),
+    h('p', {}, h('span', {}, ball(mine), ' ', cross.weft ?? ''), h('span', {}, ` ${cross.pass} `), h('span', {}, ball(other), ' ', cross.other ?? '')));
+}
+
+/**
+ * The fell, and a ruler along the row that was woven last.
+ * @param {Yarn} woven its yarn
+ */
+function measuring(woven) {
+  const warp = Array.from({ length: 12 }, (_, k) => `M${46 + k * 18}.9 4V60`).join('');
+  return dyed(h('div', { class: 'measuring-picture' }, s('svg', { viewBox: '0 0 290 96', 'aria-hidden': 'true' },
+    s('path', { class: 'warp', d: warp }), s('path', { class: 'cloth-edge', d: 'M36 60H254V96H36Z' }), s('path', { class: 'cloth-body', d: 'M38 62H252V96H38Z' }),
+    s('path', { class: 'ruler', d: 'M36 38H254M36 26V50M254 26V50M46 31L36 38L46 45M244 31L254 38L244 45' }))), woven.colour);
+}
+
+/**
+ * The yarn, going back out by the side it came in from.
+ * @param {Row} row
+ * @param {Yarn} yarn
+ */
+export function takeOut({ weft, from }, yarn) {
+  return lettered(h('div', { class: `banner from-${from}` }, h('p', {}, h('b', {}, weft), ' ', h('span', {}, `back out to the ${from}`))), yarn);
+}
+
+/**
+ * A needle that waits.
+ * @param {{weft: string, side: 'left' | 'right'}} needle
+ * @param {Yarn} yarn
+ */
+export function waiting({ weft, side }, yarn) {
+  return lettered(h('li', { class: `banner from-${side} waits` }, h('p', {}, h('b', {}, weft), ' ', h('span', {}, `waits at the ${side}`))), yarn);
+}
