@@ -66,7 +66,7 @@ export function bandPanel({ ways, place, index, parts, choices, below, above, cl
       panel.field('beat', 'Its rows', band.beat ?? '', (beat) => ({ edit: 'band_beat', band: band.name, beat: beat || null }), { hint: `Such as ${choices.typed.beat}; without it, ${band.beat_else}` })),
     fold(panel, 'edges', ['At its edges'],
       oneOf(panel, 'Each row goes', [...choices.edges, { word: '', words: band.edges_else }], band.edges_own ? band.edges : '', (edges) => ({ edit: 'band_edges', band: band.name, edges: edges || null }))),
-    ...stands(panel, standsIn(parts.stack, index + 1), choices),
+    ...stands(panel, band, standsIn(parts.stack, index + 1), choices),
     band.written || band.much_touched ? null : panel.group('Row by row', writeOut(panel, band, 'plain')),
     panel.trouble, panel.foretold.element,
   ].flatMap((one) => (one ? [one] : []));
@@ -171,13 +171,16 @@ function strands(shown) {
     s('path', { class: 'strand-weft', d: over }));
 }
 
+const NEW_ROWS = 4; // of a band that comes in: a plain one with the same wefts, to be made what it shall be
+
 /**
  * Where a band stands, and what stands with it.
  * @param {Panel} panel
+ * @param {Band} band
  * @param {Entry[]} lines
  * @param {import('./change.js').Choices} choices
  */
-function stands(panel, lines, choices) {
+function stands(panel, band, lines, choices) {
   const line = lines.at(-1);
   if (!line) return [];
   const { sequence, at } = line;
@@ -188,6 +191,7 @@ function stands(panel, lines, choices) {
     panel.group('Place',
       panel.action('up', 'Move up', move(line.up), { follow: 'line' }),
       panel.action('down', 'Move down', move(line.down), { follow: 'line' }),
+      panel.action('new', 'Another band above', { edit: 'stack_insert', sequence, at: line.above, what: { new: { wefts: band.wefts, weave: 'plain', rows: NEW_ROWS } } }, { follow: 'new' }),
       panel.action('copy', 'Copy it above', { edit: 'stack_insert', sequence, at: line.above, what: { copy: at } }),
       panel.action('remove', 'Take it out', line.alone ? null : { edit: 'stack_remove', sequence, at }),
       panel.field('times', 'Weave it several times over', '1', (value) => (Number(value) > 1 ? { edit: 'stack_group', sequence, at, count: 1, times: Number(value) } : null), { number: [1, choices.most_rows, 1] })),

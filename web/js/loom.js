@@ -14,6 +14,7 @@ import { ROW_OF_A_FINGER, Touch } from './touch.js';
  */
 
 const FINGER = 44; // pixels that a finger needs, and so a name or a pin
+const LEAST_TALL = 380; // pixels of a loom beside which other things stand
 const CLOSER = 2; // times as large as whole, and more where the window has room
 const MOST_PIXELS = 12e6; // of a picture: a tall one would be more than a phone's canvas can hold
 
@@ -182,7 +183,7 @@ export class Loom {
     const box = { x: x - 0.5, y: loom.y - 0.5, width: end - x + 1, height: loom.height + 1 };
     const wide = (width - left - right) / box.width;
     const top = room.getBoundingClientRect().top + window.scrollY;
-    const seen = Math.max(narrow ? 460 : 500, window.innerHeight - (narrow ? 260 : top) - 28);
+    const seen = Math.max(narrow ? 460 : LEAST_TALL, window.innerHeight - (narrow ? 260 : top) - 28);
     const whole = Math.min(wide, seen / box.height);
     // True size by the CSS inch, which is as true as this screen is.
     const closer = Math.max(wide, CLOSER * whole);
@@ -308,20 +309,24 @@ export class Loom {
     const tall = this.element.clientHeight;
     const found = shown.places.map((place, index) => ({ place, index, span: this.#across([place.first_row, place.first_row + place.rows - 1]) }))
       .flatMap(({ place, index, span }) => (span ? [{ place, index, top: span[0], bottom: span[1] }] : []));
-    // Where there is no room for every name, the tallest bands are named, and others where they don't collide with
-    // those; the rest have their bracket, and their name in the list for those who listen.
-    const byHeight = [...found].sort((a, b) => (b.bottom - b.top) - (a.bottom - a.top) || a.index - b.index);
+    // Where there is no room for every name, each band is named once, at the lowest of its places that has the room, and
+    // then the tallest where they don't collide with those; the rest have their bracket, and their name in the list for
+    // those who listen.
     const named = new Set(found.map(({ index }) => index));
     if (found.length * FINGER > tall) {
       named.clear();
       /** @type {number[]} */
       const taken = [];
-      for (const { index, top, bottom } of byHeight) {
+      const name = (/** @type {{index: number, top: number, bottom: number}} */ { index, top, bottom }) => {
         const middle = (top + bottom) / 2;
-        if (taken.some((other) => Math.abs(other - middle) < FINGER)) continue;
+        if (taken.some((other) => Math.abs(other - middle) < FINGER)) return false;
         taken.push(middle);
         named.add(index);
-      }
+        return true;
+      };
+      for (const band of new Set(found.map(({ place }) => place.name))) found.filter(({ place }) => place.name === band).sort((a, b) => a.index - b.index).some(name);
+      const byHeight = [...found].sort((a, b) => (b.bottom - b.top) - (a.bottom - a.top) || a.index - b.index);
+      byHeight.forEach(name);
     }
     const spread = apart(found.filter(({ index }) => named.has(index)).map(({ top, bottom }) => (top + bottom) / 2).reverse(), FINGER, tall);
     this.#brackets = found.map(({ top, bottom }) => ({ top, bottom, at: (top + bottom) / 2, named: false }));

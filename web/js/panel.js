@@ -5,7 +5,7 @@ import { begun, fill, h, isRemade } from './dom.js';
 /**
  * @typedef {{words: string, check: import('./piece.js').Check, yarns: import('./basket.js').Line[], places: import('./loom.js').Place[],
  *   tops: number[], lengths: {words: string, bands: string[]} | null}} Preview
- * @typedef {'place' | 'index' | 'line'} Follow
+ * @typedef {'place' | 'index' | 'line' | 'new'} Follow
  * @typedef {{make: (edit: object, follow?: Follow) => Promise<boolean>, preview: (edit: object) => Promise<Preview>,
  *   fit: () => import('./change.js').Fit | Promise<import('./change.js').Fit>}} Ways
  *   `make` does a change and says what was done; it throws what the server refuses. `fit` finds what brings the piece near the
@@ -67,6 +67,33 @@ export class Foretold {
   }
 }
 
+const SOON = 1000; // milliseconds after a panel is made anew in which a pointer that lies still means what it lay on before
+const STILL = 8; // pixels
+
+/** The last press in a panel: on which control, where and when. @type {{key: string | undefined, x: number, y: number, at: number} | null} */
+let pressed = null;
+/** When a panel was made anew. */
+let remade = 0;
+
+// What a press changes may move other controls under the pointer that pressed. Until it has moved, or a while has gone by,
+// a press there is one too many.
+document.addEventListener('click', (event) => {
+  const control = event.target instanceof Element ? /** @type {HTMLElement | null} */ (event.target.closest('button, summary, select, label')) : null;
+  // By the keys nothing lies under a pointer.
+  if (!control?.closest('.band-panel, .opened, .findings') || event.detail === 0) return;
+  const { clientX: x, clientY: y, timeStamp: at } = event;
+  const key = control.dataset.key ?? control.textContent ?? undefined;
+  if (pressed && pressed.key !== key && at - Math.max(pressed.at, remade) < SOON && Math.hypot(x - pressed.x, y - pressed.y) < STILL) {
+    event.preventDefault();
+    event.stopPropagation();
+    return;
+  }
+  pressed = { key, x, y, at };
+}, true);
+document.addEventListener('pointermove', ({ clientX: x, clientY: y }) => {
+  if (pressed && Math.hypot(x - pressed.x, y - pressed.y) >= STILL) pressed = null;
+}, { passive: true });
+
 /** What was typed into fields and not taken, with what was said of it: it stays when a panel is made anew. @type {Map<string, {typed: string, instead: string, words: string}>} */
 const untaken = new Map();
 
@@ -84,6 +111,7 @@ export class Panel {
    * @param {string} [of] what it is about, where panels of one name are about several things
    */
   constructor(name, ways, of = '') {
+    remade = performance.now();
     this.name = name;
     this.of = of;
     this.ways = ways;

@@ -128,7 +128,7 @@ export async function showPiece(root, id) {
   /**
    * @param {Shown} next
    * @param {Follow} [follow] whether the open panel stays with its band, with its line, which has been moved, or with its
-   *   place in the stack
+   *   place in the stack, or goes to a band that has come in
    */
   function take(next, follow = 'place') {
     if (follow !== 'index') picked = nearest(places(next, follow));
@@ -145,6 +145,10 @@ export async function showPiece(root, id) {
   function places(next, follow) {
     const line = follow === 'line' && next.moved ? lineAt(next.parts?.stack ?? [], next.moved) : null;
     if (line) return line.places.map((number) => number - 1);
+    if (follow === 'new') {
+      const known = new Set(piece.places?.map(({ name }) => name));
+      return (next.places ?? []).flatMap((place, index) => (known.has(place.name) ? [] : [index]));
+    }
     const name = piece.places?.[picked]?.name;
     return (next.places ?? []).flatMap((place, index) => (place.name === name ? [index] : []));
   }
@@ -164,6 +168,7 @@ export async function showPiece(root, id) {
     try {
       const next = await post(at`/api/pieces/${id}/edit?units=${setting('units')}`, { base: piece.head, edit });
       take(next, follow);
+      if (follow === 'new') meet(picked);
       fill(told, next.said ? `${begun(next.said)}.` : '');
       return true;
     } catch (error) {
@@ -371,6 +376,14 @@ export async function showPiece(root, id) {
     picked = index;
     keepFocus(bands, showBand);
     loom.pick(picked);
+    meet(index);
+  }
+
+  /**
+   * The panel of a band has opened.
+   * @param {number} index of a place, or -1
+   */
+  function meet(index) {
     if (index < 0) return;
     panel.scrollTop = 0;
     /** @type {HTMLElement | null} */ (panel.querySelector('h2'))?.focus({ preventScroll: NARROW.matches });

@@ -99,6 +99,7 @@ export async function showPieces(root) {
   const showAll = ({ pieces, put_away: away, examples, starts, no_backup: noBackup }) => {
     const first = pieces.length === 0;
     fill(list,
+      first ? h('p', { class: 'what-it-is' }, 'Fellmark plans what you weave on a small notched frame loom, shows how it will look and what yarn it takes, and says each row while you weave it.') : null,
       first ? null : h('section', { 'aria-labelledby': 'yours' },
         h('h2', { id: 'yours', tabindex: '-1' }, 'Your pieces'),
         h('ul', { class: 'book' }, pieces.map((piece, k) => h('li', {}, ...leaf(piece, mover(piece, 'put-away', k)))))),
@@ -111,9 +112,11 @@ export async function showPieces(root) {
           h('div', { class: 'about' }, h('p', { class: 'quiet' }, example.asked), example.to_mend > 0 ? h('p', { class: 'mend' }, 'It has flaws, and is there to be mended.') : null))))),
       h('section', { class: 'changes', 'aria-labelledby': 'new' },
         h('h2', { id: 'new' }, 'A new piece'),
+        h('ul', { class: 'book small' }, starts.map(({ name, words }) => h('li', {},
+          h('button', { class: 'leaf', 'data-start': name, onclick: () => void begin({ start: name }) },
+            swatch(at`/api/starts/${name}/swatch?`),
+            h('span', { class: 'name' }, begun(words)))))),
         h('ul', { class: 'starts' },
-          starts.map(({ name, words }) => h('li', {},
-            h('button', { class: 'plain', 'data-start': name, onclick: () => void begin({ start: name }) }, begun(words)))),
           h('li', {}, fromFile('A plan from a file', '.toml,text/plain', async (file) => begin({ text: await file.text() }))))),
       h('section', { 'aria-labelledby': 'keep' },
         h('h2', { id: 'keep' }, 'To keep, or for another computer'),

@@ -143,10 +143,10 @@ test('a size is asked for where it is told, by touch; each choice says what it c
   assert.equal(list.length, choices.length);
   choices.forEach((choice, k) => {
     for (const words of [choice.words, choice.comes_of, ...choice.new_findings.map((finding) => finding.words), choice.keeps ?? '']) {
-      assert.ok(list[k].includes(words), `${list[k]} lacks ${words}`);
+      assert.ok(list[k].includes(printed(words)), `${list[k]} lacks ${words}`);
     }
   });
-  assert.equal(await page.textContent('.fits p'), said[0]);
+  assert.equal(await page.textContent('.fits p'), printed(said[0]));
   await page.locator('.fits .remedy').first().tap();
   await page.waitForFunction((ends) => document.querySelector('.asked').textContent.includes(`${ends} ends`), choices[0].ends);
   const now = await settled(page, id);

@@ -113,3 +113,31 @@ test('where every band has its name beside the cloth, they are not named twice',
   assert.equal(await page.getByRole('navigation', { name: 'Its bands' }).count(), 0);
   await context.close();
 });
+
+test('on a desktop row 1 and the near bar are in the first view', async () => {
+  for (const example of ['tideline-mat', 'kelp-headband', 'first-try']) {
+    const { page, context } = await device(browser, server, { size: 'desktop' });
+    const { id } = await ask(page, '/api/pieces', { example });
+    await go(page, server, `#/piece/${id}`);
+    await page.waitForSelector('.loom-bands li');
+    const { bottom, height } = await page.locator('.loom-picture').boundingBox().then(({ y, height }) => ({ bottom: y + height, height }));
+    assert.ok(bottom <= 900, `${example}: it ends at ${bottom}`);
+    assert.ok(height >= 380, `${example}: ${height} pixels tall`);
+    await context.close();
+  }
+});
+
+test('where not every place of a band can be named, each band is, and at its first place that has the room', async () => {
+  for (const size of ['desktop', 'phone']) {
+    const { page, context } = await device(browser, server, { size });
+    const { id } = await ask(page, '/api/pieces', { example: 'kelp-headband' });
+    await go(page, server, `#/piece/${id}`);
+    await page.waitForSelector('.loom-bands li');
+    const { places } = await ask(page, `/api/pieces/${id}`);
+    const named = await page.locator('.loom-bands li:not(.unnamed) button').evaluateAll((all) => all.map((one) => Number(one.dataset.band)).sort((a, b) => a - b));
+    assert.ok(named.length < places.length);
+    assert.deepEqual([...new Set(named.map((index) => places[index].name))].sort(), ['hem', 'line', 'pools', 'shoals'], size);
+    assert.equal(named[0], 0, 'the lowest place of all is named');
+    await context.close();
+  }
+});

@@ -7,10 +7,11 @@ use crate::examples::Examples;
 use crate::kept::{Pictures, Turns};
 use crate::network::Network;
 use crate::session::Sessions;
+use crate::standing::Stands;
+use crate::starts::Starts;
 use crate::studies::Studies;
 use crate::swatches::Swatches;
 use crate::visitor::Visitor;
-use crate::weavings::Stands;
 use axum::http::StatusCode;
 use fellmark_core::weaving::Moment;
 use fellmark_store::{Error, Missing, RevisionId, Store, SystemWorld, World};
@@ -34,6 +35,7 @@ pub(crate) struct Parts {
     pub(crate) swatches: Swatches,
     pub(crate) stands: Stands,
     pub(crate) examples: Examples,
+    pub(crate) starts: Starts,
     pub(crate) sessions: Sessions,
     pub(crate) network: Network,
     pub(crate) notices: Notices,

@@ -33,6 +33,8 @@ mod server;
 mod session;
 mod sheet;
 mod stale;
+mod standing;
+mod starts;
 mod studies;
 mod swatches;
 #[cfg(test)]

@@ -4,10 +4,11 @@ use crate::answer::{Answer, Nothing, Query, Refusal, Sent};
 use crate::bench::Bench;
 use crate::events::Notice;
 use crate::examples::ExampleJson;
+use crate::standing::{self, WeavingLine};
+use crate::starts::{self, StartJson};
 use crate::studies::{self, Figures, Known};
 use crate::views::{self, Measure};
 use crate::visitor::Visitor;
-use crate::weavings::{self, WeavingLine};
 use axum::Json;
 use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
@@ -37,13 +38,6 @@ struct ListJson<'a> {
 struct TroubleJson {
     message: String,
     help: String,
-}
-
-/// A start that is offered.
-#[derive(Debug, Serialize)]
-struct StartJson {
-    name: &'static str,
-    words: &'static str,
 }
 
 #[derive(Debug, Serialize)]
@@ -76,15 +70,18 @@ fn all(bench: &Bench, measure: Measure) -> Answer<Response> {
         let weavings = woven.remove(&piece.id).unwrap_or_default();
         to.push(line(bench, &piece, weavings)?);
     }
+    // What is on the loom comes first, what was woven on last before all; the others stand as they are.
+    pieces.sort_by_key(|line| {
+        std::cmp::Reverse(line.weavings.iter().filter_map(WeavingLine::on_the_loom).max())
+    });
     let examples = bench.examples.list(measure.units()).collect();
-    let starts = Pattern::ALL.map(|start| StartJson { name: start.word(), words: start.about() });
     let no_backup = bench.store.backup_trouble().map(|(message, help)| TroubleJson { message, help });
-    Ok(Json(ListJson { pieces, put_away, examples, starts: starts.into(), no_backup }).into_response())
+    Ok(Json(ListJson { pieces, put_away, examples, starts: starts::list(), no_backup }).into_response())
 }
 
 fn line(bench: &Bench, piece: &PieceInfo, weavings: Vec<Listed>) -> Answer<LineJson> {
     // First, since what they are studied for serves the figures too.
-    let weavings = weavings::lines(bench, weavings, piece.head)?;
+    let weavings = standing::lines(bench, weavings, piece.head)?;
     let text = || bench.store.revision(piece.head).ok().map(|revision| revision.text);
     let Figures { name, piece: figures } = bench.studies.figures(piece.head, text);
     Ok(LineJson {

@@ -7,7 +7,7 @@ use crate::door::Door;
 use crate::visitor::{self, Guard};
 use crate::{
     archive, assets, choices, devices, edits, events, examples, fit, gaps, guard, map, pictures, pieces,
-    remedies, session, sheet, weavings,
+    remedies, session, sheet, starts, weavings,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -86,6 +86,7 @@ pub(crate) static TABLE: &[Route] = &[
     change("/api/pieces", Who::MayEdit, PLAN, |way| on(way, pieces::create)),
     read("/api/examples/{name}/drawing.svg", Who::MayFollow, |way| on(way, examples::drawing)),
     read("/api/examples/{name}/swatch", Who::MayFollow, |way| on(way, examples::swatch)),
+    read("/api/starts/{name}/swatch", Who::MayFollow, |way| on(way, starts::swatch)),
     read("/api/pieces/{id}", Who::MayFollow, |way| on(way, pieces::get)),
     read("/api/pieces/{id}/plan.toml", Who::MayFollow, |way| on(way, pieces::plan_file)),
     read("/api/pieces/{id}/drawing.svg", Who::MayFollow, |way| on(way, pictures::drawing)),

@@ -11,9 +11,10 @@ use crate::network::{self, Network};
 use crate::pieces;
 use crate::routes::routes;
 use crate::session::{Sessions, new_secret};
+use crate::standing::Stands;
+use crate::starts::Starts;
 use crate::studies::{self, Studies};
 use crate::swatches::Swatches;
-use crate::weavings::Stands;
 use fellmark_store::{Error, Store, SystemWorld};
 use std::fmt;
 use std::io;
@@ -160,6 +161,7 @@ impl Server {
             swatches: Swatches::default(),
             stands: Stands::default(),
             examples: Examples::default(),
+            starts: Starts::default(),
             network: Network::new(settings.network, port, settings.limits),
             sessions: Sessions::new(&settings.data, &secret),
             notices: Notices::default(),

@@ -23,6 +23,7 @@ const TALLEST: f64 = 132.0;
 pub(crate) enum Of {
     Revision(RevisionId),
     Example(String),
+    Start(&'static str),
 }
 
 /// A small picture.

@@ -3,8 +3,8 @@
 use crate::answer::Answer;
 use crate::bench::Bench;
 use crate::lies::{self, LiesJson};
+use crate::standing::{self, WeavingLine};
 use crate::studies::{Known, ProblemJson, Studied};
-use crate::weavings::{self, WeavingLine};
 use fellmark_core::edit::drawn;
 use fellmark_core::piece::PlaceId;
 use fellmark_core::plan::{BandId, Edit};
@@ -98,7 +98,7 @@ pub(crate) struct PlaceLine {
 /// A piece at its head.
 pub(crate) fn piece(bench: &Bench, id: PieceId, head: &Head, measure: Measure) -> Answer<Value> {
     let studied = bench.studies.of(head.revision.id, &head.text);
-    let weavings = weavings::lines(bench, bench.store.weavings(id)?, head.revision.id)?;
+    let weavings = standing::lines(bench, bench.store.weavings(id)?, head.revision.id)?;
     let units = measure.units();
     let json = PieceJson {
         id: id.to_string(),

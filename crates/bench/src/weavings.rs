@@ -7,7 +7,6 @@
 use crate::answer::{Answer, Query, Refusal, Sent};
 use crate::bench::Bench;
 use crate::events::Notice;
-use crate::lock;
 use crate::pieces::{piece_id, revision_id};
 use crate::studies::Known;
 use crate::views::{self, Measure, PlaceLine};
@@ -24,98 +23,12 @@ use fellmark_core::weaving::{
 };
 use fellmark_report::{RowJson, WindingJson};
 use fellmark_store::{
-    Head, Listed, NewTick, NewWeaving, Parted, PieceId, RevisionId, Weaving, WeavingId, read_tick_id,
+    Head, NewTick, NewWeaving, Parted, PieceId, RevisionId, Weaving, WeavingId, read_tick_id,
 };
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex};
-
-/// A weaving in a list.
-#[derive(Debug, Serialize)]
-pub(crate) struct WeavingLine {
-    id: String,
-    /// Milliseconds since 1970.
-    started: i64,
-    mirrored: bool,
-    /// How far it is, in words.
-    words: String,
-    #[serde(flatten)]
-    stands: StandsJson,
-}
-
-/// How far a weaving is, for a list.
-#[derive(Debug, Clone, Serialize)]
-struct StandsJson {
-    /// When it was woven on last, or begun.
-    touched: i64,
-    /// How many rows are done.
-    done: usize,
-    /// How many rows the weaving has, as it is now.
-    rows: u32,
-    #[serde(flatten)]
-    next: NextJson,
-}
-
-/// What a weaving's place was worked out from: the head of its piece, and how far what is known of it goes.
-type Stamp = (RevisionId, usize, usize);
-
-/// How far the weavings are that were listed lately: each is looked at anew only when it or its piece has changed.
-#[derive(Debug, Default)]
-pub(crate) struct Stands(Mutex<BTreeMap<WeavingId, (Stamp, StandsJson)>>);
-
-/// As many weavings' places are kept.
-const STANDS: usize = 20_000;
-
-/// Weavings of a piece that has this head, the one that was woven on last first.
-pub(crate) fn lines(bench: &Bench, weavings: Vec<Listed>, head: RevisionId) -> Answer<Vec<WeavingLine>> {
-    let line = |Listed { info, ticks, plans }| {
-        let stands = stands(bench, info.id, (head, ticks, plans))?;
-        Ok(WeavingLine {
-            words: say::far(stands.next.next_row, stands.rows, info.mirrored),
-            stands,
-            id: info.id.to_string(),
-            started: info.made_at.0,
-            mirrored: info.mirrored,
-        })
-    };
-    let mut lines: Vec<WeavingLine> = weavings.into_iter().map(line).collect::<Answer<_>>()?;
-    lines.sort_by_key(|line| std::cmp::Reverse((line.stands.touched, line.started)));
-    Ok(lines)
-}
-
-fn stands(bench: &Bench, id: WeavingId, stamp: Stamp) -> Answer<StandsJson> {
-    if let Some((_, known)) = lock(&bench.stands.0).get(&id).filter(|(known, _)| *known == stamp) {
-        return Ok(known.clone());
-    }
-    let weaving = bench.store.weaving(id)?;
-    let head = bench.store.head(weaving.info.piece)?;
-    let stamp = (head.revision.id, weaving.log.len(), weaving.earlier.len() + 1);
-    let touched = weaving.log.iter().map(|(_, tick)| tick.at.0).fold(weaving.info.made_at.0, i64::max);
-    let (done, counted) = (weaving.log.rows().len(), weaving.plan.counts.rows());
-    let unread = first_undone(&weaving.log.rows(), counted);
-    let stands = match following(bench, weaving, &head) {
-        Ok(followed) => {
-            let study = followed.study();
-            let next = NextJson::of(&followed.weaving.log.rows(), study);
-            StandsJson { touched, done, rows: study.piece.row_count(), next }
-        }
-        // Its plan can be read no longer: what is left is how it was counted when that was followed.
-        Err(_) => StandsJson { touched, done, rows: counted, next: unread },
-    };
-    let mut all = lock(&bench.stands.0);
-    if all.len() >= STANDS {
-        all.clear();
-    }
-    all.insert(id, (stamp, stands.clone()));
-    Ok(stands)
-}
-
-/// What comes next by the count of rows alone.
-fn first_undone(done: &Rows<'_>, count: u32) -> NextJson {
-    let next = (0..count).find(|row| !done.contains_key(row));
-    NextJson { next_row: next.map(|row| row + 1), needles: Vec::new() }
-}
+use std::sync::Arc;
 
 fn weaving_id(text: &str) -> Answer<WeavingId> {
     text.parse().map_err(|_| Refusal::not_there("weaving"))
@@ -166,8 +79,8 @@ fn unreadable() -> Refusal {
 }
 
 /// A weaving and the revision whose rows it goes on with.
-struct Followed {
-    weaving: Weaving,
+pub(crate) struct Followed {
+    pub(crate) weaving: Weaving,
     revision: RevisionId,
     known: Arc<Known>,
     /// Where the head is another: it, and the rows done that it would have otherwise.
@@ -175,7 +88,7 @@ struct Followed {
 }
 
 impl Followed {
-    fn study(&self) -> &Study {
+    pub(crate) fn study(&self) -> &Study {
         self.known.woven(self.weaving.info.mirrored)
     }
 }
@@ -186,7 +99,7 @@ fn followed(bench: &Bench, id: WeavingId) -> Answer<Followed> {
     following(bench, weaving, &head)
 }
 
-fn following(bench: &Bench, weaving: Weaving, head: &Head) -> Answer<Followed> {
+pub(crate) fn following(bench: &Bench, weaving: Weaving, head: &Head) -> Answer<Followed> {
     let (at, mirrored) = (head.revision.id, weaving.info.mirrored);
     let mut differing = Vec::new();
     if let Ok(known) = bench.studies.of(at, &head.text) {
@@ -284,9 +197,9 @@ pub(crate) struct StateJson {
 
 /// What comes next in a weaving.
 #[derive(Debug, Clone, Serialize)]
-struct NextJson {
+pub(crate) struct NextJson {
     /// The row to weave next; null when all are done.
-    next_row: Option<u32>,
+    pub(crate) next_row: Option<u32>,
     /// Where the needles wait before it.
     needles: Vec<NeedleJson>,
 }
@@ -386,7 +299,13 @@ fn state(log: &Log, study: &Study) -> StateJson {
 }
 
 impl NextJson {
-    fn of(rows: &Rows<'_>, study: &Study) -> NextJson {
+    /// What comes next by the count of rows alone.
+    pub(crate) fn by_count(done: &Rows<'_>, count: u32) -> NextJson {
+        let next = (0..count).find(|row| !done.contains_key(row));
+        NextJson { next_row: next.map(|row| row + 1), needles: Vec::new() }
+    }
+
+    pub(crate) fn of(rows: &Rows<'_>, study: &Study) -> NextJson {
         let piece = &study.piece;
         let next = place(rows, piece).next;
         let mut needles = Needles::start(piece.wefts.iter().map(|needle| needle.from));

@@ -24,6 +24,7 @@ pub mod peirce;
 pub mod piece;
 pub mod plan;
 pub mod quantity;
+pub mod racetrack;
 pub mod remedy;
 pub mod say;
 pub mod side;

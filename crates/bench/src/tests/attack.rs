@@ -95,7 +95,8 @@ fn targets(here: &Browser<'_>) -> Vec<Target> {
             Some("devices") => &device,
             _ => &piece,
         };
-        let address = route.path.replace("{id}", id).replace("{name}", "tideline-mat");
+        let name = if route.path.contains("/starts/") { "plain" } else { "tideline-mat" };
+        let address = route.path.replace("{id}", id).replace("{name}", name);
         let mut address = address.replace("{*path}", "index.html");
         if route.path.ends_with("/fell") {
             address.push_str("?rows=1&width=60");

@@ -59,6 +59,26 @@ fn an_example_becomes_a_piece_once_until_it_is_changed() {
 }
 
 #[test]
+fn what_is_on_the_loom_comes_before_what_is_not_begun() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let woven = browser.example("tideline-mat");
+    let weaving = browser.post(&format!("/api/pieces/{woven}/weavings"), &json!({}), 201);
+    let begun = browser.example("lichen-coaster");
+    browser.post(&format!("/api/pieces/{begun}/weavings"), &json!({}), 201);
+    let last = browser.example("tideline-bookmark");
+    let order = || {
+        let list = browser.get("/api/pieces");
+        list["pieces"].as_array().unwrap().iter().map(|line| text(line, "id").to_owned()).collect::<Vec<_>>()
+    };
+    // With no row done it is only what was touched before the others.
+    assert_eq!(order(), [&last, &begun, &woven].map(String::clone));
+    let tick = json!({ "ticks": [{ "id": tick_id(1), "row": 1, "done": true }] });
+    browser.post(&format!("/api/weavings/{}/ticks", text(&weaving, "id")), &tick, 200);
+    assert_eq!(order(), [&woven, &last, &begun].map(String::clone));
+}
+
+#[test]
 fn a_piece_is_put_away_with_all_it_has_and_comes_back() {
     let server = Running::start(Limits::default());
     let browser = server.enter();

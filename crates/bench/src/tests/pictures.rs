@@ -156,6 +156,15 @@ fn small_pictures_for_the_list_leave_the_one_that_is_worked_on() {
     let day = browser.ask(&format!("/api/pieces/{id}/swatch"));
     assert!(evening.body != day.body);
     assert_eq!(browser.ask("/api/examples/eelgrass/swatch").status, 404);
+    for start in browser.get("/api/pieces")["starts"].as_array().unwrap() {
+        let name = text(start, "name");
+        let small = browser.ask(&format!("/api/starts/{name}/swatch"));
+        assert_eq!((small.status, small.header("content-type")), (200, Some("image/jpeg")), "{name}");
+        let piece = browser.post("/api/pieces", &json!({ "start": name }), 201);
+        let mine = browser.ask(&format!("/api/pieces/{}/swatch", text(&piece, "id")));
+        assert!(mine.body == small.body, "the piece looks as its start does: {name}");
+    }
+    assert_eq!(browser.ask("/api/starts/eelgrass/swatch").status, 404);
 }
 
 #[test]

@@ -9,7 +9,6 @@ mod cover;
 mod lay;
 mod map;
 pub mod measures;
-pub mod racetrack;
 mod rise;
 pub mod size;
 

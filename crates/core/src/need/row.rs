@@ -1,11 +1,11 @@
 //! How much weft a row takes: bent where it changes face, straight elsewhere, round the edge at its turn.
 
-use crate::cloth::racetrack::Crossed;
 use crate::cloth::{Across, Cloth};
 use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::WeftId;
 use crate::quantity::Mm;
+use crate::racetrack::Crossed;
 use crate::side::{Side, Span};
 use crate::walk::{TurnState, Walk};
 

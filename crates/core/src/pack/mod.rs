@@ -20,8 +20,8 @@ mod height;
 
 pub use height::Height;
 
-use crate::cloth::racetrack::Crossed;
 use crate::quantity::Mm;
+use crate::racetrack::Crossed;
 use crate::side::Span;
 use crate::thread::Thread;
 

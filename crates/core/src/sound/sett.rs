@@ -1,10 +1,10 @@
 //! Yarn against notches and spacing: too thick, touching, too open; and sizes that contradict each other.
 
 use super::{Finding, Kind, Severity, Where};
-use crate::cloth::racetrack::Crossed;
 use crate::habits::Habits;
 use crate::piece::Piece;
 use crate::plan::{WeftId, YarnId};
+use crate::racetrack::Crossed;
 use crate::yarn::{ThicknessConflict, WeightConflict};
 
 /// Past this distance of the ends, over the thickness of warp and weft together, cloth slides (the cloth

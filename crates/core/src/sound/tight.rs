@@ -1,11 +1,11 @@
 //! Whether rows bend a close warp so much that it tightens more than its yarn bears: a frame lets nothing off.
 
 use super::{Finding, Kind, Severity, Where};
-use crate::cloth::racetrack::Crossed;
 use crate::cloth::size;
 use crate::habits::Habits;
 use crate::piece::Piece;
 use crate::plan::WeftId;
+use crate::racetrack::Crossed;
 
 /// A warp that stretches by more than this part of what breaks it is too tight to weave on. Common practice, no source.
 const MUCH: f64 = 0.5;

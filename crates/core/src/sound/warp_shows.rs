@@ -6,10 +6,10 @@
 //! balanced cloth, in which both are to be seen; so do rows that a maker keeps apart.
 
 use super::{Finding, Kind, Severity, Where};
-use crate::cloth::racetrack::Crossed;
 use crate::cloth::{Across, Cloth};
 use crate::piece::Piece;
 use crate::quantity::Mm;
+use crate::racetrack::Crossed;
 use crate::side::Surface;
 
 /// The bare share of the length between such rows from which on it is worth a word. Common practice, no source.

@@ -7,6 +7,7 @@ use super::tile::Shown;
 use super::tube::{Grain, Point, Tube};
 use crate::cloth::{Cloth, outward};
 use crate::edge::lanes::{self, Edge};
+use fellmark_core::cloth::size::State;
 use fellmark_core::habits::Habit;
 use fellmark_core::side::{Side, Surface};
 use fellmark_core::study::Study;
@@ -24,9 +25,13 @@ pub(super) struct Edging<'a> {
 }
 
 impl<'a> Edging<'a> {
-    pub(super) fn new(study: &'a Study) -> Edging<'a> {
+    /// The edges of a piece in its state: when it is finished its tails are darned in.
+    pub(super) fn new(study: &'a Study, state: State) -> Edging<'a> {
         let drawn = Cloth::new(study, Surface::Front, None);
-        let edges = lanes::edges(&drawn);
+        let mut edges = lanes::edges(&drawn);
+        if state == State::Finished {
+            edges.iter_mut().for_each(|edge| edge.tails.clear());
+        }
         Edging { study, drawn, edges, tail: TAIL.min(study.habits.length(Habit::Tail).mm()) }
     }
 

@@ -4,6 +4,7 @@ use super::edges::Edging;
 use super::open::Warp;
 use super::scene::{Fan, Scene};
 use super::tile::{Canvas, Shown};
+use fellmark_core::cloth::size::State;
 use fellmark_core::piece::HeaderKind;
 use fellmark_core::study::Study;
 use fellmark_core::yarn::Srgb;
@@ -16,7 +17,7 @@ pub(super) struct Below<'a> {
 
 impl<'a> Below<'a> {
     pub(super) fn new(study: &'a Study) -> Below<'a> {
-        Below { study, edging: Edging::new(study) }
+        Below { study, edging: Edging::new(study, State::OnLoom) }
     }
 }
 

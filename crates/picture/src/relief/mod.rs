@@ -81,7 +81,8 @@ pub struct Picture {
     /// The side that is looked at; the back is turned like a page.
     pub surface: Surface,
     /// On the loom, released or finished: it is as large as [`fellmark_core::cloth::size`] says. Off the loom its
-    /// warp hangs out in loops and knots.
+    /// warp hangs out in loops and knots; when it is finished no more of it is left than a fringe, and the tails are
+    /// darned in.
     pub state: State,
     /// How large.
     pub scale: Scale,
@@ -213,6 +214,7 @@ pub fn placement(study: &Study, options: &Picture) -> Result<Placement, TooLarge
 /// A piece as it lies before the eye, and what lies below it.
 struct Seen<'a> {
     study: Cow<'a, Study>,
+    state: State,
     /// The header's rows, if it is woven and seen.
     header: Option<Study>,
 }
@@ -220,7 +222,7 @@ struct Seen<'a> {
 impl Seen<'_> {
     /// The edges of both, laid out.
     fn edging(&self) -> (Edging<'_>, Option<Below<'_>>) {
-        (Edging::new(&self.study), self.header.as_ref().map(Below::new))
+        (Edging::new(&self.study, self.state), self.header.as_ref().map(Below::new))
     }
 }
 
@@ -239,7 +241,7 @@ fn seen<'a>(study: &'a Study, options: &Picture) -> Seen<'a> {
         header.cloth = header.cloth.lying(stance);
         header
     });
-    Seen { study, header }
+    Seen { study, state: options.state, header }
 }
 
 /// What part of the plane a picture shows.

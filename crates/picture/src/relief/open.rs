@@ -13,6 +13,8 @@ use fellmark_core::warp::{Bar, Block, Winding, wind};
 
 /// How much of loose warp is shown at most, in mm: the rest lies beyond the picture.
 const LOOSE: f64 = 30.0;
+/// How much of it a finished piece keeps at most. Common practice, no source.
+const FRINGE: f64 = 12.0;
 /// Up to the next so many mm the warp goes straight on from the cloth, before it begins to spread.
 const STRAIGHT: f64 = 10.0;
 /// Over which length the warp spreads at least from the cloth to its notches.
@@ -85,6 +87,8 @@ pub(super) struct Warp {
     pub(super) frame: Option<Frame>,
     /// The ends' part of the contact of warp and weft, off the loom; `None`: they are under tension.
     pub(super) loose: Option<f64>,
+    /// How much of the loose warp is shown at most.
+    most: f64,
     /// Each end's reach at the near and at the far side.
     ends: Vec<[Reach; 2]>,
     spacing: f64,
@@ -103,6 +107,7 @@ impl Warp {
         let size = &study.size;
         let mut warp = Warp {
             loose: (!on_loom).then(|| size.stance(options.state).warp_rise),
+            most: if options.state == State::Finished { FRINGE } else { LOOSE },
             ends: Vec::new(),
             spacing,
             winding,
@@ -204,7 +209,7 @@ impl Warp {
         let low = self.ends.iter().map(|[near, _]| near.to).fold(0.0, f64::min);
         let high = self.ends.iter().map(|[_, far]| far.to).fold(top, f64::max);
         // Knots have two short ends.
-        let room = |long: f64| if long <= LOOSE { long + 6.0 } else { LOOSE };
+        let room = |long: f64| if long <= self.most { long + 6.0 } else { self.most };
         // In steps, so that an edit seldom changes how much is shown.
         (-room(-low).ceil(), top + room(high - top).ceil())
     }

@@ -14,11 +14,11 @@ pub mod cell;
 mod make_up;
 pub mod shrink;
 
-use super::racetrack::Crossed;
 use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::{Finish, WeftId};
 use crate::quantity::{Basis, Estimate, Mm};
+use crate::racetrack::Crossed;
 use crate::thread::{self, Thread};
 use crate::yarn::{Hardness, Kin, Yarn};
 use cell::Cell;
