@@ -284,18 +284,32 @@ fn rows_that_fit_only_if_they_lie_as_is_likely_are_told() {
     assert_eq!(found(300), None);
 }
 
-/// A band that fills the frame always comes near to what can be woven: that says itself, and is no finding.
+/// A band that fills the frame always comes near to what can be woven: she weaves as many of its rows as fit, and is told how much
+/// what comes above takes: 6 rows of 1.0479 mm.
 #[test]
-fn a_fill_says_that_the_loom_decides_and_is_not_found() {
-    let text = COTTON.text().replace("rows = 40", "length = \"fill\"").replace(
-        "[piece]\nbands = [\"cloth\"]",
-        "[band.hem]\nwefts = [\"foam\"]\nweave = \"plain\"\nrows = 6\n[piece]\nbands = [\"cloth\", \"hem\"]",
+fn of_a_fill_it_is_told_how_much_room_to_leave() {
+    let told = |bands: &str| {
+        let text = COTTON.text().replace("rows = 40", "length = \"fill\"").replace(
+            "[piece]\nbands = [\"cloth\"]",
+            &format!(
+                "[band.hem]\nwefts = [\"foam\"]\nweave = \"plain\"\nrows = 6\n[piece]\nbands = [{bands}]"
+            ),
+        );
+        let study = study(&fellmark_note::read(&text).unwrap().plan).unwrap();
+        assert!(!study.findings.iter().any(|f| matches!(f.kind, Kind::MayNotFit { .. })));
+        say::resolved(&study.piece.resolved[0], &study.piece, Units::Metric).unwrap()
+    };
+    let alone = told("\"hem\", \"cloth\"");
+    assert!(
+        alone.starts_with("Cloth fills what is left: ")
+            && alone.ends_with(" rows, if they lie as is likely."),
+        "{alone}"
     );
-    let study = study(&fellmark_note::read(&text).unwrap().plan).unwrap();
-    assert!(!study.findings.iter().any(|f| matches!(f.kind, Kind::MayNotFit { .. })), "{:?}", study.findings);
-    let said: Vec<String> =
-        study.piece.resolved.iter().filter_map(|r| say::resolved(r, &study.piece, Units::Metric)).collect();
-    assert!(said.iter().any(|said| said.ends_with(" rows, if they lie as is likely.")), "{said:?}");
+    let below = told("\"cloth\", \"hem\"");
+    assert!(
+        below.ends_with(" rows, if they lie as is likely; leave 6.3 mm for what comes above."),
+        "{below}"
+    );
 }
 
 /// Over one end there is nothing to interlace with, and rows that wind round it don't lie loose: each turn wraps it.

@@ -285,3 +285,15 @@ fn hairs_veil_what_a_core_leaves_bare() {
     let brushed = cover("halo = \"0.6 mm\"");
     assert!(brushed.veiled > 0.95 * (brushed.bare_warp() + brushed.open), "{brushed:?}");
 }
+
+/// Balanced cloth that was laid in gently: off the loom the warp takes up a part of the crimp, so that it is shorter by more than
+/// the warp springs back, and hardly any width is gained (common practice, no source).
+#[test]
+fn balanced_cloth_comes_off_shorter_and_hardly_wider() {
+    let size = studied(include_str!("../../../examples/tideline-bookmark.toml")).size;
+    let wider = size.released.width.likely / size.on_loom.width.likely;
+    assert!((0.97..1.03).contains(&wider), "{wider}");
+    let longer = size.released.length.likely / size.on_loom.length.likely;
+    assert!((0.92..0.975).contains(&longer), "{longer}");
+    assert!(size.course.warp_crimp[1] > size.course.warp_crimp[0] + 0.01, "{:?}", size.course);
+}

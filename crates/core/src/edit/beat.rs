@@ -7,7 +7,7 @@ use crate::quantity::{Mm, Typed};
 /// So many halves of a row in a centimetre or an inch, whichever the frame is measured in; `None` if no rows lie so.
 pub(crate) fn halves(plan: &Plan, halves: u32) -> Option<Typed<Beat>> {
     let (unit, _) = measured_in(plan);
-    let rows = if halves % 2 == 0 { format!("{}", halves / 2) } else { format!("{}.5", halves / 2) };
+    let rows = if halves.is_multiple_of(2) { format!("{}", halves / 2) } else { format!("{}.5", halves / 2) };
     let typed = format!("{rows} {} per {unit}", if halves == 2 { "row" } else { "rows" });
     Some(Typed::new(Beat::parse(&typed).ok()?, typed))
 }
