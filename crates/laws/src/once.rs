@@ -152,7 +152,8 @@ pub fn written_out(text: &str) -> Read<Vec<RowLines>> {
                 let row =
                     rows.get_mut(number - 1).filter(|_| stretch.contains(&number)).ok_or_else(in_join)?;
                 row.before.push(format!(
-                    "{weft} in this row over {ends}, both yarns in the same opening; the new needleful is {needleful}"
+                    "{weft} in this row where its needleful ends, about over {ends}, both yarns in the same opening; the new \
+                     needleful is {needleful}"
                 ));
             }
         } else if let Some((at, words)) = numbers(&line, "before row") {

@@ -30,6 +30,9 @@ pub fn written_out(head: &str, piece: &Piece, mirrored: bool, habits: &str) -> S
         let rows: Vec<String> = place.row_range().map(|row| written_row(piece, row, mirrored)).collect();
         let _ =
             writeln!(text, "[band.b{number}]\nwefts = [{}]\nrows = [{}]", wefts.join(", "), rows.join(", "));
+        if let Some(apart) = piece.row(place.first_row).apart {
+            let _ = writeln!(text, "beat = \"1 row per {} mm\"", apart.mm());
+        }
     }
     let _ = writeln!(text, "[piece]\nbands = [{}]\n{habits}", names.join(", "));
     if let Some(header) = &piece.header {

@@ -117,7 +117,7 @@ fn two_colours_in_turn_take_two_lines() {
     let lines = say::winding(&winding, &case.study.piece, Units::Metric);
     let cut: Vec<&String> = lines.iter().filter(|line| line.contains(": cut ")).collect();
     assert_eq!(cut.len(), 2, "{lines:#?}");
-    assert!(cut[0].starts_with("Reed: cut 6 lengths of 69 cm, each for 2 ends: "), "{}", cut[0]);
+    assert!(cut[0].starts_with("Reed: cut 6 lengths of 79 cm, each for 2 ends: "), "{}", cut[0]);
     assert!(cut[1].contains("ends 3 to 4, 7 to 8 and so on every 4 ends, the last 19 to 20"), "{}", cut[1]);
 }
 

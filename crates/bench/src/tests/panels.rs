@@ -176,7 +176,7 @@ fn the_piece_itself_is_changed_as_it_is_offered() {
     let piece = edited(&browser, &id, &float(Value::Null));
     assert_eq!(piece["parts"]["longest_float"], Value::Null);
     let floats = piece["parts"]["floats"].as_str().unwrap();
-    assert!(floats.contains("For a hanging up to 3 cm is usual."), "{floats}");
+    assert!(floats.contains("For a mat up to 1.5 cm is usual."), "{floats}");
 }
 
 #[test]
