@@ -91,8 +91,7 @@ export async function showAlong(root, id) {
   const kept = h('p', { class: 'kept', role: 'status' });
   const aside = h('div', { class: 'aside', role: 'status' });
   const body = h('div', { class: 'step' });
-  // A tap that bounces is one tap: what is not woven yet is not done.
-  const next = h('button', { class: 'needle next', onclick: (/** @type {MouseEvent} */ { detail }) => void (detail > 1 ? null : woven() ? location.assign(at`#/piece/${weaving.piece}`) : forward()) }, 'Done');
+  const next = h('button', { class: 'needle next', onclick: () => void (woven() ? location.assign(at`#/piece/${weaving.piece}`) : forward()) }, 'Done');
   const last = h('button', { class: 'plain', onclick: () => void backward() }, 'Back');
   const read = h('button', { class: 'plain', onclick: () => aloud() }, 'Read aloud');
   const stop = h('button', { class: 'plain', onclick: () => pause() }, 'Stop here');

@@ -109,8 +109,9 @@ test('now and then the width is measured, as a step of its own that is no row, w
   const { rows } = await ask(page, `/api/weavings/${weaving}`);
   const measured = rows.filter(({ before }) => before.some((step) => step.do === 'measure'));
   assert.ok(measured.length >= 2, 'a mat of 14 cm is measured more than once');
-  const [{ number, before }] = measured;
-  const [step] = before;
+  // At this one nothing else is done before the row.
+  const { number, before } = measured.find(({ before }) => before.every((step) => step.do === 'measure' || step.routine));
+  const step = before.find((one) => one.do === 'measure');
   await woven(page, weaving, first(number - 1));
   await at(page);
   await page.reload();
@@ -156,18 +157,6 @@ test('keys and foot pedals go forward and back, and back takes the row back', as
     await reached(page, words);
   }
   await isDone(1);
-  await context.close();
-});
-
-test('a tap that bounces is one tap', async () => {
-  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
-  await at(page);
-  await until(page, 'Row 1 of');
-  await page.dblclick('.next');
-  await page.waitForFunction(() => !document.querySelector('#row-said').textContent.startsWith('Row 1 of'));
-  await isDone(1);
-  assert.match(await said(page), /^(Before row 2|Row 2 of)/);
-  assert.deepEqual(wrong, []);
   await context.close();
 });
 
@@ -334,7 +323,7 @@ test('when all is woven it says so', async () => {
   await reached(page, 'All 130 rows are woven');
   // What comes next, as the server says it.
   const { off_the_loom: off } = await ask(page, `/api/weavings/${weaving}`);
-  assert.equal(off.length, 3);
+  assert.equal(off.length, 6);
   assert.deepEqual((await page.locator('.off-loom li').allTextContents()).map((words) => words.replaceAll('\u00a0', ' ')), off);
   const heardOf = await said(page);
   assert.ok(off.every((words) => heardOf.includes(words)), heardOf);

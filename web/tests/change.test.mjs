@@ -52,7 +52,7 @@ test('what it is for, its ends and its loom are changed in the first sentence, b
     await page.waitForFunction((words) => document.querySelector('.asked').textContent.includes(words), words);
   }
   await button(page, 'Undo').tap();
-  await page.waitForFunction(() => document.querySelector('.asked').textContent.startsWith('A coaster'));
+  await page.waitForFunction(() => document.querySelector('.asked').textContent.startsWith('A mat'));
   assert.deepEqual(wrong, []);
   await context.close();
 });

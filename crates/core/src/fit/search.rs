@@ -6,7 +6,7 @@ use crate::habits::Habits;
 use crate::piece;
 use crate::plan::{BandId, Edit, Extent, Plan, Wanted, bounds};
 use crate::quantity::Mm;
-use crate::sound::Finding;
+use crate::sound::{Finding, Severity};
 use crate::study::{Study, study};
 use crate::weave::lcm;
 
@@ -110,7 +110,7 @@ impl<'a> Search<'a> {
             more_weft: weft - weft_now,
             whole_repeats,
             band_rank,
-            kept: known.len(),
+            kept: known.iter().filter(|finding| finding.severity != Severity::Note).count(),
             new: new.into_iter().cloned().collect(),
             edits,
             plan,
