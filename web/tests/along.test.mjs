@@ -324,9 +324,9 @@ test('when all is woven it says so', async () => {
   // What comes next, as the server says it.
   const { off_the_loom: off } = await ask(page, `/api/weavings/${weaving}`);
   assert.equal(off.length, 6);
-  assert.deepEqual((await page.locator('.off-loom li').allTextContents()).map((words) => words.replaceAll('\u00a0', ' ')), off);
+  assert.deepEqual(await page.locator('.off-loom li').allTextContents(), off.map(printed));
   const heardOf = await said(page);
-  assert.ok(off.every((words) => heardOf.includes(words)), heardOf);
+  assert.ok(off.every((words) => printed(heardOf).includes(printed(words))), heardOf);
   await accessible(page, 'all woven');
   // A pedal pressed once too often leaves it there to be read, whichever key it is, and ticks nothing.
   assert.equal(await page.evaluate(() => document.activeElement.className), 'count');
