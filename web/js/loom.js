@@ -62,6 +62,7 @@ export class Loom {
   /**
    * Is done when it is there to be seen.
    * @param {Shown} shown
+   * @returns {Promise<boolean>} false where something else is to be shown by now
    */
   async show(shown) {
     const mine = ++this.#turn;
@@ -77,13 +78,13 @@ export class Loom {
       void this.touch.about({ id: shown.id, rev: shown.rev, back: shown.back, mode: shown.touch, changes: shown.changes });
     } else if (!again || !(this.#drawn instanceof Drawn)) {
       const svg = await fetchDrawing(shown.url).catch(() => null);
-      if (mine !== this.#turn) return;
+      if (mine !== this.#turn) return false;
       if (!svg) {
         this.#drawn = null;
         fill(this.picture);
         fill(this.bands);
         fill(this.pins);
-        return;
+        return true;
       }
       svg.classList.add('drawing');
       svg.setAttribute('aria-hidden', 'true');
@@ -92,7 +93,12 @@ export class Loom {
       this.#drawn = new Drawn(svg);
     }
     this.#lay();
-    await this.#pictured;
+    // Laid out anew meanwhile, it waits for another picture.
+    for (let waits = null; waits !== this.#pictured;) {
+      waits = this.#pictured;
+      await waits;
+    }
+    return mine === this.#turn;
   }
 
   /**

@@ -352,7 +352,7 @@ export async function showPiece(root, id) {
         onPin: (pin) => /** @type {HTMLElement | null} */ (findings.element.querySelector(`[data-finding="${pin.number}"]`))?.focus(),
       });
       // First the piece is there to be seen.
-      void pictured.then(() => findings.mend());
+      void pictured.then((isLast) => (isLast ? findings.mend() : null));
     }
   }
 
