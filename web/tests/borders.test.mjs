@@ -188,11 +188,11 @@ test('where little shall move, the cloth follows when the finger rests', async (
   const [x, y] = await middle(page.locator('.border').last());
   await page.mouse.move(x, y);
   await page.mouse.down();
-  // The page's own time goes on as far as a hand that moves lets it, and no further.
+  // All of its way takes the hand less than a rest, however late the server answers on it.
   await page.clock.pauseAt(Date.now() + 60_000);
   for (let k = 1; k <= 6; k += 1) {
     await page.mouse.move(x, y - 8 * k);
-    await page.clock.runFor(100);
+    await page.clock.runFor(40);
   }
   // What would come of it is said; it takes the server's time, and none of the page's.
   await page.waitForSelector('.hand-words:not([hidden])');
