@@ -219,12 +219,40 @@ fn measure(piece: &Piece, habits: &Habits, block: &Ends) -> Block {
 pub struct AtBar {
     /// The bar.
     pub bar: Bar,
-    /// The bare warp between the cloth and the clear height's end; less than nothing where rows are to reach beyond it.
+    /// The bare warp between the cloth and the bar; nothing where the rows reach it.
     pub open: Mm,
     /// Loops round its notches.
     pub loops: u32,
     /// Knots at its notches.
     pub knots: u32,
+}
+
+/// What keeps the rows beside a bar when the warp there is let go.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kept {
+    /// The rows reach the bar, and the loops or knots there.
+    AtTheBar,
+    /// Nothing: there is bare warp, and too little of it to be knotted.
+    TooShort,
+    /// Knots of the bare warp, which is long enough.
+    Knotted,
+}
+
+/// Up to so much bare warp the rows lie at the bar, and slip nowhere. Common practice, no source.
+const AT_THE_BAR: Mm = Mm::new(5.0);
+/// Bare warp that is shorter than this can't be knotted behind a row. Common practice, no source.
+const KNOTTED: Mm = Mm::new(60.0);
+
+impl AtBar {
+    /// What keeps the rows there.
+    #[must_use]
+    pub fn kept(&self) -> Kept {
+        match self.open {
+            open if open <= AT_THE_BAR => Kept::AtTheBar,
+            open if open < KNOTTED => Kept::TooShort,
+            _ => Kept::Knotted,
+        }
+    }
 }
 
 /// What is found at the near bar and at the far one when the cloth, so tall, is woven.
@@ -240,7 +268,11 @@ pub fn at_bars(piece: &Piece, winding: &Winding, woven: Mm) -> [AtBar; 2] {
     };
     [
         at(Bar::Near, below, count(&|block| block.loops_near)),
-        at(Bar::Far, piece.loom.clear_height.value - below - woven, count(&|block| block.loops_far)),
+        at(
+            Bar::Far,
+            (piece.loom.clear_height.value - below - woven).max(Mm::ZERO),
+            count(&|block| block.loops_far),
+        ),
     ]
 }
 

@@ -3,11 +3,10 @@
 use super::{Units, caution, counted, length, likely_sides, list, rows, side, weft};
 use crate::piece::Piece;
 use crate::plan::{Finish, WeftId};
-use crate::quantity::Mm;
 use crate::side::Side;
 use crate::study::Study;
 use crate::walk::{Step, Walk};
-use crate::warp::{self, AtBar, Bar};
+use crate::warp::{self, AtBar, Bar, Kept};
 
 /// Tails that are named one by one; of more the rows are told between which they hang.
 const NAMED: usize = 4;
@@ -33,28 +32,22 @@ pub fn off_the_loom(study: &Study, units: Units) -> Vec<String> {
     let mut said = vec![format!("Knot or darn in the tails: {}.", tails.join("; "))];
     said.extend(joins(walk));
     // What must be done while the warp still holds the rows comes before anything that lets go of it.
-    said.extend(bars.iter().filter(|bar| is_short(bar)).map(|bar| secured(bar, units)));
+    said.extend(bars.iter().filter(|bar| slips(bar)).map(|bar| secured(bar, units)));
     said.push(format!("Take it off the frame. {}", bars.map(|bar| let_go(&bar, units)).join(" ")));
     said.push(finish);
     said.extend(caution(piece.purpose).map(str::to_owned));
     said
 }
 
-/// Bare warp that is shorter than this can't be knotted behind a row. Common practice, no source.
-const KNOTTED: Mm = Mm::new(60.0);
-/// Up to so much of it the rows lie at the bar, and slip nowhere. Common practice, no source.
-const AT_THE_BAR: Mm = Mm::new(5.0);
-
-/// Whether rows at a bar can slip and the warp there is too short to be knotted. Row 1 above a header is secured when that comes
-/// out.
-fn is_short(at: &AtBar) -> bool {
-    at.bar == Bar::Far && at.open > AT_THE_BAR && at.open < KNOTTED
+/// Whether the last row must be secured while the warp still holds it. Row 1 above a header is secured when that comes out.
+fn slips(at: &AtBar) -> bool {
+    at.bar == Bar::Far && at.kept() == Kept::TooShort
 }
 
 fn secured(at: &AtBar, units: Units) -> String {
     format!(
         "While it is still on the frame, secure the last row with a stitch round every two or three ends: the {} of warp \
-         above it are too short to knot.",
+         above it is too short to knot.",
         length(at.open, units)
     )
 }
@@ -70,22 +63,25 @@ fn let_go(at: &AtBar, units: Units) -> String {
         (_, 0) => "lift its loops off the notches".to_owned(),
         _ => "lift its loops off the notches and untie its knots".to_owned(),
     };
-    let open = at.open.max(Mm::ZERO);
-    if open <= AT_THE_BAR {
-        let stays = match (at.loops, at.knots) {
-            (_, 0) => format!("the loops hold the {row} row"),
-            (0, _) => format!("knot the ends two and two at the {row} row"),
-            _ => format!("the loops hold the {row} row, and the ends are knotted or darned in"),
-        };
-        return format!("At the {bar} bar, {lift}: {stays}.");
+    let open = length(at.open, units);
+    match at.kept() {
+        Kept::AtTheBar => {
+            let stays = match (at.loops, at.knots) {
+                (_, 0) => format!("the loops hold the {row} row"),
+                (0, _) => format!("knot the ends two and two at the {row} row"),
+                _ => format!("the loops hold the {row} row, and the ends are knotted or darned in"),
+            };
+            format!("At the {bar} bar, {lift}: {stays}.")
+        }
+        Kept::TooShort => {
+            format!("At the {bar} bar, {lift}: {open} of warp is a fringe there, or is cut shorter.")
+        }
+        Kept::Knotted => {
+            format!(
+                "At the {bar} bar, cut the warp and knot its {open} of ends at the {row} row, a few at a time."
+            )
+        }
     }
-    let open = length(open, units);
-    if at.open >= KNOTTED {
-        return format!(
-            "At the {bar} bar, cut the warp and knot its {open} of ends at the {row} row, a few at a time."
-        );
-    }
-    format!("At the {bar} bar, {lift}: {open} of warp are a fringe there, or are cut shorter.")
 }
 
 /// The ends of yarn that stick out where one was joined to the next.
