@@ -4,8 +4,9 @@ use super::sett::SLEAZY;
 use super::{Finding, Kind, Severity, Where};
 use crate::habits::Habits;
 use crate::piece::{Piece, Place};
-use crate::plan::BandId;
+use crate::plan::{BandId, WeftId};
 use crate::quantity::Mm;
+use crate::racetrack::Crossed;
 
 /// Rows that lie farther apart than they were to be by more than this part are not beaten as was asked: a ruler shows half a
 /// row in ten. Common practice, no source.
@@ -45,9 +46,10 @@ fn lie(piece: &Piece, place: &Place) -> Option<Mm> {
         .then(|| (piece.row(last).height - piece.row(rows.start).height) / f64::from(last - rows.start))
 }
 
+/// Rows slide as ends do ([`super::sett`]), with the warp to cross them; of several wefts the thinnest first.
 fn slides(piece: &Piece, place: &Place, apart: Mm, habits: &Habits) -> Option<Kind> {
     let warp = piece.warp_thread(habits);
-    let thinnest = place.wefts.iter().map(|weft| piece.thread(*weft, habits).thick);
-    let thick = warp.thick + thinnest.reduce(Mm::min)?;
-    (apart > thick * SLEAZY).then(|| Kind::OpenBeat { band: place.band, ratio: apart / thick })
+    let open = |weft: &WeftId| Crossed::of(&piece.thread(*weft, habits), apart, &warp).openness();
+    let ratio = place.wefts.iter().map(open).fold(0.0, f64::max);
+    (ratio > SLEAZY).then_some(Kind::OpenBeat { band: place.band, ratio })
 }
