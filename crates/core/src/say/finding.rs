@@ -187,7 +187,7 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
         Kind::Slits { left, length: long, count } => {
             let more = match count - 1 {
                 0 => String::new(),
-                more => format!(" {} elsewhere.", sentence(&counted(more, "shorter one", "shorter ones"))),
+                more => format!(" {} elsewhere.", counted(more, "shorter one", "shorter ones")),
             };
             format!(
                 "Between ends {} and {} no row goes across from row {} to row {}: a slit of {} stays open. Leave it so, or \
