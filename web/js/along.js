@@ -3,7 +3,7 @@
 import { at, get } from './api.js';
 import { stayAwake } from './awake.js';
 import { changedBelow } from './changed.js';
-import { GREY, begun, fill, h, unbroken } from './dom.js';
+import { GREY, begun, fill, h } from './dom.js';
 import { line, onLine, onNotice } from './events.js';
 import { Fell } from './fell.js';
 import { fitted } from './fitted.js';
@@ -321,7 +321,7 @@ export async function showAlong(root, id) {
     fill(band, begun(only ? BELONGS[only.do] ?? row.band : row.band));
     fill(next, 'Done');
     if (only) {
-      fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, unbroken(begun(only.words)))), pictured(row, only, place().before ?? row, yarnOf),
+      fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, begun(only.words))), pictured(row, only, place().before ?? row, yarnOf),
         advice(only).map((words) => h('p', { class: 'advice' }, words)),
         only.do === 'wind' && only !== weaving.winding.at(-1) ? h('p', { class: 'ways' }, h('button', { class: 'plain', onclick: passWinding }, 'The warp is wound')) : null);
       fitted(body, [1]);
@@ -342,7 +342,7 @@ export async function showAlong(root, id) {
         h('ol', { class: 'runs' }, row.phrases.map((phrase) => h('li', { class: phrase.times > 1 ? 'again' : '' },
           h('div', {}, phrase.runs.map((run) => h('p', { class: `run ${run.pass}` }, h('span', {}, run.pass), ' ', h('b', {}, String(run.ends))))),
           phrase.times_words ? h('span', { class: 'times' }, phrase.times_words) : null)))),
-      within.map(({ words }) => h('p', { class: 'within' }, unbroken(`${begun(words)}.`))),
+      within.map(({ words }) => h('p', { class: 'within' }, `${begun(words)}.`)),
       back === row.number ? h('p', { class: 'within' }, `If it lies there already, take it out: ${row.weft} ${row.unpick}.`) : null,
       then && !mayEdit() ? h('p', { class: 'quiet then' }, `Then: ${then}.`) : null,
       habits.length > 0 ? h('p', { class: 'quiet habits' }, `${begun(habits.join(', '))}.`) : null,
@@ -372,7 +372,7 @@ export async function showAlong(root, id) {
       needles.length > 0 ? h('ul', { class: 'waiting', 'aria-label': 'Where the needles wait' }, needles.map((needle) => waiting(needle, yarnOf(needle.weft)))) : null,
       row && first ? h('p', { class: 'coming' }, h('span', { class: 'quiet' }, before ? 'Next: ' : 'First: '), first.step ? `${first.step.do === 'wind' ? 'the warp is wound' : first.step.words}; then row ${row.number}.` : `row ${row.number}, ${row.weft} ${row.comes}.`) : null,
       row ? null : h('section', { class: 'off-loom', 'aria-labelledby': 'off-loom' },
-        h('h2', { id: 'off-loom' }, 'What comes next'), h('ol', {}, weaving.off_the_loom.map((words) => h('li', {}, unbroken(words))))),
+        h('h2', { id: 'off-loom' }, 'What comes next'), h('ol', {}, weaving.off_the_loom.map((words) => h('li', {}, words)))),
       weaving.changed_below ? changedBelow(id, weaving.changed_below, { unpick, parted: () => void follow() }) : null,
       row && !awake.can ? h('p', { class: 'quiet' }, 'This browser can’t keep the screen on. Set this device so that its screen stays on, or touch it now and then: the place is kept.') : null,
       h('p', { class: 'ways' }, h('a', { class: 'plain', href: at`#/piece/${weaving.piece}` }, 'The piece'), ' ', h('a', { class: 'plain', href: '#/' }, 'All pieces'), ' ', phoneLink(id))));

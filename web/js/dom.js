@@ -104,10 +104,7 @@ const BETWEEN = /(?<=\d) ([x/]) (?=\d|\p{L})/gu;
  * number stays in one line with its unit, and with the other side of a size.
  * @param {string} words
  */
-const set_in_type = (words) => unbroken(words.replace(/(?<=\p{L})'(?=\p{L})/gu, '’'));
-
-/** @param {string} words */
-export const unbroken = (words) => words.replace(BEFORE_UNIT, '\u00a0').replace(BETWEEN, '\u00a0$1\u00a0');
+const set_in_type = (words) => words.replace(/(?<=\p{L})'(?=\p{L})/gu, '’').replace(BEFORE_UNIT, '\u00a0').replace(BETWEEN, '\u00a0$1\u00a0');
 
 /**
  * Gives an element a yarn's colour. (The page's policy allows no style attributes; this is no attribute.)
