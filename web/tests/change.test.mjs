@@ -556,3 +556,33 @@ test('every panel, on every device and in every light', async (t) => {
     }
   }
 });
+
+test('how closely a band is beaten is typed and given up; what the yarn can’t do is found', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(server, page);
+  const before = await shown(page, id);
+  await label(page, 'rising-tide').tap();
+  await page.locator('[data-key="band fold beat"]').tap();
+  const beat = page.locator('[data-key="band beat"]');
+  const hint = await page.evaluate((id) => document.getElementById(id).textContent, await beat.getAttribute('aria-describedby'));
+  assert.match(hint, /5 rows per cm; without it, as close as they come$/);
+  await beat.fill('gently');
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('.field .mend:not(:empty)')?.textContent.includes('5 rows per'));
+  await beat.fill('5 rows per cm');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Beat rising-tide to 5 rows per cm.');
+  const open = await settled(page, id);
+  assert.match(open.text, /^beat *= "5 rows per cm"$/m);
+  assert.ok(rows(open, 'rising-tide') < rows(before, 'rising-tide'), 'fewer rows fill the frame');
+  await beat.fill('60 rows per cm');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Beat rising-tide to 60 rows per cm.');
+  await page.locator('.finding', { hasText: 'the yarn keeps them' }).waitFor();
+  await beat.fill('');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Beat the rows of rising-tide as close as they come.');
+  assert.equal((await shown(page, id)).text, before.text, 'the key is gone again');
+  assert.deepEqual(wrong, []);
+  await context.close();
+});

@@ -25,7 +25,7 @@ for (const [size, [width, height]] of Object.entries(sizes)) {
       made.weaving = (await api(`/api/pieces/${made['tideline-mat']}/weavings`, {})).id;
       await api(`/api/weavings/${made.weaving}/ticks`, { ticks: Array.from({ length: 6 }, (_, k) => ({ id: k.toString(16).padStart(32, '0'), row: k + 1, done: true, at: Date.now() })) });
       made.measured = (await api(`/api/pieces/${made['tideline-mat']}/weavings`, {})).id;
-      await api(`/api/weavings/${made.measured}/ticks`, { ticks: Array.from({ length: 37 }, (_, k) => ({ id: (k + 500).toString(16).padStart(32, '0'), row: k + 1, done: true, at: Date.now() })) });
+      await api(`/api/weavings/${made.measured}/ticks`, { ticks: Array.from({ length: 52 }, (_, k) => ({ id: (k + 500).toString(16).padStart(32, '0'), row: k + 1, done: true, at: Date.now() })) });
       made.long = (await api(`/api/pieces/${made['marsh-light-panel']}/weavings`, {})).id;
       await api(`/api/weavings/${made.long}/ticks`, { ticks: Array.from({ length: 12 }, (_, k) => ({ id: (k + 99).toString(16).padStart(32, '0'), row: k + 1, done: true, at: Date.now() })) });
     }
