@@ -92,6 +92,8 @@ pub enum StartError {
     },
     /// There is no such folder with a page in it.
     Assets(PathBuf),
+    /// The system gives no threads or signals.
+    System(io::Error),
 }
 
 impl From<Error> for StartError {
@@ -112,6 +114,10 @@ impl fmt::Display for StartError {
             StartError::Assets(folder) => {
                 write!(f, "{} holds no index.html. Name the folder that the page lies in.", folder.display())
             }
+            StartError::System(said) => write!(
+                f,
+                "This computer gives the server no room to answer in ({said}). Close other programs, and try again."
+            ),
         }
     }
 }
@@ -233,26 +239,29 @@ impl Server {
         Stopper(self.bench.stop.clone())
     }
 
-    /// Answers until it is stopped, or the system asks the program to end.
+    /// Answers until it is stopped, or the system asks the program to end. That is heeded before `told` is called, which tells
+    /// where the server is: whoever reads it may end the program at once.
     ///
     /// # Errors
-    /// If the system gives no threads or signals.
-    pub fn run(self) -> io::Result<()> {
+    /// What `told` gives, or that the system gives no threads or signals.
+    pub fn run<E: From<StartError>>(self, told: impl FnOnce(&Server) -> Result<(), E>) -> Result<(), E> {
         let runtime = tokio::runtime::Builder::new_multi_thread()
             .worker_threads(ANSWERING)
             .max_blocking_threads(WORKING)
             .enable_all()
-            .build()?;
+            .build()
+            .map_err(StartError::System)?;
+        let asked = runtime.block_on(async { asked_to_end() }).map_err(StartError::System)?;
+        let stop = self.bench.stop.clone();
+        runtime.spawn(async move {
+            asked.await;
+            stop.cancel();
+        });
+        told(&self)?;
         let Server { listener, port, bench, limits, .. } = self;
         let answered = runtime.block_on(async {
             listener.set_nonblocking(true)?;
             let listener = tokio::net::TcpListener::from_std(listener)?;
-            let asked = asked_to_end()?;
-            let stop = bench.stop.clone();
-            tokio::spawn(async move {
-                asked.await;
-                stop.cancel();
-            });
             let door = Door::Here(port);
             let routes = routes(&bench, door, limits.body);
             accept(listener, door, routes, limits, bench.stop.clone(), LAST_ANSWERS).await;
@@ -260,7 +269,7 @@ impl Server {
             Ok(())
         });
         runtime.shutdown_timeout(LAST_WORK);
-        answered
+        answered.map_err(|error| StartError::System(error).into())
     }
 }
 

@@ -2,7 +2,7 @@
 //! sent to the answer's last byte read, against the same work called directly; a row ticked, against a bare commit
 //! of one row in the same kind of file; and the start, to the first answer.
 
-use fellmark_bench::{Limits, Server, Settings};
+use fellmark_bench::{Limits, Server, Settings, StartError};
 use fellmark_benches::{asked_for, plans};
 use fellmark_core::say::Units;
 use rusqlite::Connection;
@@ -76,7 +76,7 @@ fn open(data: &std::path::Path) -> Done<(Browser, fellmark_bench::Stopper, std::
     let (port, stopper) = (server.port(), server.stopper());
     let entrance = server.entrance(None);
     let token = entrance.split_once('#').map_or("", |(_, token)| token).to_owned();
-    let thread = std::thread::spawn(move || drop(server.run()));
+    let thread = std::thread::spawn(move || drop(server.run(|_| Ok::<(), StartError>(()))));
     let stream = TcpStream::connect(("127.0.0.1", port))?;
     stream.set_nodelay(true)?;
     let mut browser =

@@ -106,6 +106,14 @@ fn it_ends_when_asked_although_a_page_listens() {
 }
 
 #[test]
+fn it_ends_well_as_soon_as_its_address_is_told() {
+    let home = tempfile::tempdir().unwrap();
+    for _ in 0..10 {
+        open(&["open", "--no-browser"], home.path()).end("-TERM");
+    }
+}
+
+#[test]
 fn a_plan_is_brought_in_once_and_stays() {
     let home = tempfile::tempdir().unwrap();
     let data = home.path().join("kept here");

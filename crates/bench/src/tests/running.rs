@@ -2,7 +2,7 @@
 
 use super::client::{Answered, At, Request};
 use crate::bench::Bench;
-use crate::{Limits, Server, Settings, Stopper};
+use crate::{Limits, Server, Settings, StartError, Stopper};
 use serde_json::{Value, json};
 use std::net::{IpAddr, Ipv4Addr};
 use std::path::Path;
@@ -42,7 +42,7 @@ impl Running {
         let server = Server::start(settings).unwrap();
         let (port, bench, stopper) = (server.port(), server.bench.clone(), server.stopper());
         let secret = server.entrance(None).split_once('#').unwrap().1.to_owned();
-        let thread = Some(std::thread::spawn(move || server.run().unwrap()));
+        let thread = Some(std::thread::spawn(move || server.run(|_| Ok::<(), StartError>(())).unwrap()));
         Running { port, bench, secret, stopper, thread, _data: data }
     }
 

@@ -25,19 +25,22 @@ pub(crate) fn run(open: Open) -> Result<()> {
         [only] => Some(only.as_str()),
         _ => None,
     };
-    file::write(
-        None,
-        &format!(
-            "Fellmark is open at\n\n  {}\n\nYour pieces are in {}. Ctrl-C closes it.\n",
-            server.entrance(piece),
-            data.display()
-        ),
-    )?;
-    if !open.no_browser && open::that_detached(server.entrance_once(piece)).is_err() {
-        let _ = writeln!(anstream::stderr(), "No browser could be started: open this address in one.");
-    }
-    for said in server.found() {
-        let _ = writeln!(anstream::stderr(), "{said}");
-    }
-    server.run().map_err(|error| anyhow!("The server could not run: {error}."))
+    // Told only when Ctrl-C closes it as it should.
+    server.run(|server| {
+        file::write(
+            None,
+            &format!(
+                "Fellmark is open at\n\n  {}\n\nYour pieces are in {}. Ctrl-C closes it.\n",
+                server.entrance(piece),
+                data.display()
+            ),
+        )?;
+        if !open.no_browser && open::that_detached(server.entrance_once(piece)).is_err() {
+            let _ = writeln!(anstream::stderr(), "No browser could be started: open this address in one.");
+        }
+        for said in server.found() {
+            let _ = writeln!(anstream::stderr(), "{said}");
+        }
+        Ok(())
+    })
 }
