@@ -586,3 +586,30 @@ test('how closely a band is beaten is typed and given up; what the yarn can’t 
   assert.deepEqual(wrong, []);
   await context.close();
 });
+
+test('a band is called otherwise, and stays open under its new name; a name that is taken is told', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const id = await piece(server, page);
+  const before = await shown(page, id);
+  await label(page, 'rising-tide').tap();
+  await page.locator('[data-key="band fold name"]').tap();
+  const name = page.locator('[data-key="band name"]');
+  await name.fill('Hem');
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('.field .mend:not(:empty)')?.textContent.includes('The name Hem is taken.'));
+  await name.fill('high water');
+  await page.keyboard.press('Enter');
+  await heard(page, 'Called rising-tide high water.');
+  const called = await settled(page, id);
+  assert.equal(await page.locator('[data-key="band title"]').textContent(), 'High water');
+  assert.equal(await name.inputValue(), 'high water');
+  assert.ok(await name.evaluate((field) => field === document.activeElement), 'the field that was typed in keeps the focus');
+  await label(page, 'high water').waitFor();
+  assert.match(called.text, /^\[band\."high water"\]/m);
+  assert.equal(rows(called, 'high water'), rows(before, 'rising-tide'));
+  await page.locator('[data-key=undo]').tap();
+  await label(page, 'rising-tide').waitFor();
+  assert.equal((await shown(page, id)).text, before.text);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});

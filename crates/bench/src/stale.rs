@@ -15,6 +15,7 @@ pub(crate) fn untouched(edit: &Edit, base: &Plan, head: &Plan) -> bool {
         | Edit::BandStart(band, _)
         | Edit::BandBeat(band, _)
         | Edit::BandRows(band, _)
+        | Edit::RenameBand(band, _)
         | Edit::Touch(band, _)
         | Edit::BandStep(band, _) => band_is_same(band, base, head),
         // Where a border lies, which place is meant and which line of the stack depend on the whole stack.

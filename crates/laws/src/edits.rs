@@ -170,6 +170,10 @@ pub fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
             }
             _ => json!({"edit": "weft_yarn", "weft": weft, "yarn": yarn}),
         },
+        22 if tape.once_in(2) => {
+            let name = tape.one_of(&["shoals", "deep pools", "hem", "b0"]);
+            json!({"edit": "band_rename", "band": band, "name": name})
+        }
         22 => json!({"edit": "weft_from", "weft": weft, "from": tape.one_of(&["left", "right"])}),
         23 => json!({"edit": "warp_ends", "ends": tape.up_to(62)}),
         24 | 25 => {

@@ -3,7 +3,7 @@
 
 use fellmark_core::edit::EditError;
 use fellmark_core::habits::Habits;
-use fellmark_core::plan::{Edit, Known, Plan, StackEntry};
+use fellmark_core::plan::{Band, Edit, Known, Plan, Source, StackEntry};
 use fellmark_core::{piece, say};
 use fellmark_laws::edits::{edit, noted};
 use fellmark_laws::plans::{self, Tape};
@@ -108,6 +108,18 @@ fn about(json: &Value, plan: &Plan) -> Vec<String> {
                 .chain(bands)
                 .chain([format!(".yarn.{yarn}"), ".warp".to_owned(), ".header".to_owned()])
                 .collect()
+        }
+        // The band, the stack, and bands that are like it.
+        "band_rename" => {
+            let id = plan.bands.iter().position(|band| json["band"] == band.name);
+            let about = |(k, band): &(usize, &Band)| {
+                Some(*k) == id || matches!(band.source, Source::Like(of) if Some(of.0) == id)
+            };
+            let bands = plan.bands.iter().enumerate().filter(about);
+            let bands = bands.map(|(_, band)| format!(".band.{}", band.name));
+            let sequences =
+                plan.sequences.iter().map(|sequence| format!(".sequence.{}.bands", sequence.name));
+            bands.chain(sequences).chain([".piece.bands".to_owned()]).collect()
         }
         // The yarn, and the needles that carry it.
         "yarn_remove" => {
@@ -334,7 +346,8 @@ fn only_lines_that_an_edit_is_about_change() {
                     .next()
                     .unwrap_or_default()
                     .replace(['"', '\''], "");
-                if ["yarn_rename", "yarn_remove", "weft_remove", "header"].contains(&kind)
+                let name = name.trim_end_matches(".part");
+                if ["yarn_rename", "band_rename", "yarn_remove", "weft_remove", "header"].contains(&kind)
                     && about.contains(&format!(".{name}"))
                 {
                     continue;
@@ -368,6 +381,7 @@ fn inverse(json: &Value, plan: &Plan) -> Option<Value> {
     match json["edit"].as_str()? {
         "toggle" => Some(json.clone()),
         "yarn_rename" => Some(json!({"edit": "yarn_rename", "yarn": json["name"], "name": json["yarn"]})),
+        "band_rename" => Some(json!({"edit": "band_rename", "band": json["name"], "name": json["band"]})),
         "yarn_new" => Some(json!({"edit": "yarn_remove", "yarn": json["yarn"]})),
         "weft_new" => Some(json!({"edit": "weft_remove", "weft": json["weft"]})),
         // A key that was there and is given up may stand at another place when it comes back.
@@ -466,7 +480,8 @@ fn an_edit_taken_back_gives_the_same_bytes() {
         let was_on =
             json["edit"] == "toggle" && old.contains(&format!("{} = ", json["flag"].as_str().unwrap()));
         // Quotes that a name did not need are not known any more after a name that needed them.
-        let spaced = json["edit"] == "yarn_rename" && json["name"].as_str().unwrap().contains(' ');
+        let spaced = ["yarn_rename", "band_rename"].contains(&json["edit"].as_str().unwrap())
+            && json["name"].as_str().unwrap().contains(' ');
         let unquoted = |text: &str| -> String {
             let line = |line: &str| match line.starts_with('[') {
                 true => line.replace('"', ""),

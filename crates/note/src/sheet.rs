@@ -4,7 +4,8 @@
 //! lose how lines end and how the rest is laid out.
 
 use crate::list::List;
-use crate::near::{as_key, as_key_like, quoted_like};
+use crate::near::{as_key, as_key_like, quoted_like, toml_text};
+use crate::syntax;
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -219,21 +220,73 @@ impl<'a> Sheet<'a> {
         self.splice(from + width..end + self.text.get(end..)?.find('#')?, "")
     }
 
-    /// A table that has a name of its own gets another, written as the old one was.
-    pub(crate) fn rename_table(&self, kind: &str, old: &str, new: &str) -> Option<String> {
-        let kin = self.find(&[kind])?;
-        let (name, table) = kin.table.get_key_value(old)?;
-        let mut places = vec![name.span()];
-        if self.form(table) == Form::Dotted {
-            // It stands before each of the table's keys.
-            let keys = self.find(&[kind, old])?.table.keys();
-            places = keys.map(|key| self.name_before(key.span().start)).collect::<Option<_>>()?;
-            places.sort_by_key(|place| place.start);
+    /// A table that has a name of its own gets another, written as the old one was, and so do the texts of these lists and keys
+    /// that name it.
+    pub(crate) fn rename_table(
+        &self,
+        kind: &str,
+        old: &str,
+        new: &str,
+        named: &[Vec<&str>],
+    ) -> Option<String> {
+        let written = |place: &Range<usize>| self.text.get(place.clone());
+        let mut places = Vec::new();
+        for place in self.name_places(kind, old)? {
+            let name = as_key_like(written(&place)?, old, new);
+            places.push((place, name));
         }
-        places.into_iter().rev().try_fold(self.text.to_owned(), |text, place| {
-            let (before, after) = (text.get(..place.start)?, text.get(place.end..)?);
-            Some(format!("{before}{}{after}", as_key_like(text.get(place.clone())?, old, new)))
-        })
+        for place in named.iter().flat_map(|path| self.texts(self.value(path), old)) {
+            let name = quoted_like(written(&place)?, &toml_text(new));
+            places.push((place, name));
+        }
+        places.sort_by_key(|(place, _)| place.start);
+        let mut text = String::with_capacity(self.text.len());
+        let mut from = 0;
+        for (place, name) in places {
+            text.push_str(self.text.get(from..place.start)?);
+            text.push_str(&name);
+            from = place.end;
+        }
+        text.push_str(self.text.get(from..)?);
+        Some(text)
+    }
+
+    /// Wherever a table's own name stands: before each of its keys, or in its heading and in those of tables below it.
+    fn name_places(&self, kind: &str, name: &str) -> Option<Vec<Range<usize>>> {
+        let kin = self.find(&[kind])?;
+        let (key, table) = kin.table.get_key_value(name)?;
+        let keys = table.get_ref().as_table()?;
+        let below = keys.values().filter_map(|value| value.get_ref().as_array()).flatten();
+        let below = below.filter(|element| element.get_ref().is_table() && self.form(element) == Form::Lines);
+        let headings: Option<Vec<_>> =
+            below.map(|element| self.name_in_heading(element.span().start, kind, name)).collect();
+        let mut places = headings?;
+        if self.form(table) == Form::Dotted && places.is_empty() {
+            return keys.keys().map(|key| self.name_before(key.span().start)).collect();
+        }
+        places.push(key.span());
+        places.sort_by_key(|place| place.start);
+        places.dedup();
+        Some(places)
+    }
+
+    /// A table's name in the heading that begins at a place: read as what it is, a text of one heading.
+    fn name_in_heading(&self, at: usize, kind: &str, name: &str) -> Option<Range<usize>> {
+        let heading = self.text.get(at..)?.lines().next()?;
+        let tree = syntax::tree(heading).ok()?;
+        let (key, _) = tree.get(kind)?.get_ref().as_table()?.get_key_value(name)?;
+        Some(at + key.span().start..at + key.span().end)
+    }
+
+    /// Wherever this text stands as a value, in a list, and in the lists of groups within it.
+    fn texts(&self, value: Option<&Spanned<DeValue<'_>>>, text: &str) -> Vec<Range<usize>> {
+        let Some(value) = value else { return Vec::new() };
+        match value.get_ref() {
+            DeValue::String(own) if own == text => vec![value.span()],
+            DeValue::Array(list) => list.iter().flat_map(|element| self.texts(Some(element), text)).collect(),
+            DeValue::Table(group) => self.texts(group.get("bands"), text),
+            _ => Vec::new(),
+        }
     }
 
     /// The name that stands before the dot before a place.

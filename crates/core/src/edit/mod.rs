@@ -188,6 +188,7 @@ impl Edit {
                     (false, false) => vec![Change::YarnName(*yarn, name.clone())],
                 }
             }
+            Edit::RenameBand(band, name) => rename_band(plan, *band, name)?,
             Edit::RemoveYarn(yarn) => remove_yarn(plan, *yarn)?,
             Edit::RemoveWeft(weft) => {
                 let bands: Vec<String> = plan.bands_naming(*weft).map(|band| band.name.clone()).collect();
@@ -214,6 +215,7 @@ impl Edit {
             | Edit::BandStart(band, _)
             | Edit::BandBeat(band, _)
             | Edit::BandRows(band, _)
+            | Edit::RenameBand(band, _)
             | Edit::Touch(band, _)
             | Edit::Length(band, _)
             | Edit::Part(band, _)
@@ -238,6 +240,19 @@ impl Edit {
 /// Whether two names are one where a sentence begins with them.
 fn told_alike(one: &str, other: &str) -> bool {
     one.to_lowercase() == other.to_lowercase()
+}
+
+/// Bands and sequences stand in the same lists, by their names.
+fn rename_band(plan: &Plan, band: BandId, name: &str) -> Result<Vec<Change>, EditError> {
+    if plan.bands[band.0].name == name {
+        return Ok(Vec::new());
+    }
+    let others = (0..).zip(&plan.bands).filter(|(k, _)| *k != band.0).map(|(_, other)| &other.name);
+    let mut taken = others.chain(plan.sequences.iter().map(|sequence| &sequence.name));
+    if taken.any(|other| told_alike(other, name)) {
+        return Err(EditError::NameTaken(name.to_owned()));
+    }
+    Ok(vec![Change::BandName(band, name.to_owned())])
 }
 
 /// A yarn goes, and before it the needles that only their tables tell of, the last first.

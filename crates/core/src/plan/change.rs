@@ -50,6 +50,8 @@ pub enum Change {
     NewWeft(String, YarnId),
     /// A yarn, and the weft that is called so, get this name.
     YarnName(YarnId, String),
+    /// A band gets this name, and so it is called wherever it is named.
+    BandName(BandId, String),
     /// The table `[yarn.NAME]` goes: of a yarn that no end and no weft has.
     RemoveYarn(YarnId),
     /// The table `[weft.NAME]` goes: of a weft that no band names.
@@ -160,6 +162,7 @@ impl Change {
                 }
             }
             Change::YarnName(yarn, name) => plan.rename_yarn(*yarn, name)?,
+            Change::BandName(band, name) => plan.band_mut(*band)?.name.clone_from(name),
             Change::RemoveYarn(yarn) => plan.remove_yarn(*yarn)?,
             Change::RemoveWeft(weft) => plan.remove_weft(*weft)?,
             Change::Stack(list, change) => change.apply(plan.list_mut(*list)?)?,

@@ -59,6 +59,8 @@ pub enum Edit {
     /// A yarn is called otherwise, and so is the needle that has its name from it (`yarn.NAME`, `weft.NAME`, and
     /// wherever they are named).
     RenameYarn(YarnId, String),
+    /// A band is called otherwise (`band.NAME`, and wherever it is named: in the stack, and by bands that are like it).
+    RenameBand(BandId, String),
     /// A yarn that nothing is made of goes (its table `[yarn.NAME]`, and those of needles that carry it and weave
     /// no band).
     RemoveYarn(YarnId),

@@ -159,6 +159,7 @@ fn of(edit: &Edit, plan: &Plan) -> Clause {
             clause(("add", "added"), format!("a needle {name} with {}", yarn(plan, *y)))
         }
         Edit::RenameYarn(y, name) => clause(("call", "called"), format!("{} {name}", yarn(plan, *y))),
+        Edit::RenameBand(b, name) => clause(("call", "called"), format!("{} {name}", band(*b))),
         Edit::RemoveYarn(y) => clause(TAKE, format!("{} out of the plan", yarn(plan, *y))),
         Edit::RemoveWeft(w) => clause(TAKE, format!("the needle {} out of the plan", weft(*w))),
         Edit::Together(_) => clause(MAKE, told(edit, plan, |clause| clause.rest.clone())),

@@ -4,7 +4,7 @@ use super::{Steps, set_list};
 use crate::choice::Choice;
 use crate::near::{as_key, toml_text};
 use crate::sheet::Sheet;
-use fellmark_core::plan::{Change, ColourRun, Header, LoomKeys, NewYarn, Plan, Purpose, Set, WeftId, YarnId};
+use fellmark_core::plan::{Change, ColourRun, Header, LoomKeys, NewYarn, Plan, Purpose, Set, YarnId};
 use fellmark_core::quantity::{Mm, Typed};
 
 pub(super) fn change(sheet: &Sheet<'_>, plan: &Plan, change: &Change) -> Option<String> {
@@ -21,7 +21,6 @@ pub(super) fn change(sheet: &Sheet<'_>, plan: &Plan, change: &Change) -> Option<
         Change::NewWeft(name, yarn) => {
             set_weft(sheet, name, "yarn", &toml_text(&plan.yarns.get(yarn.0)?.name))
         }
-        Change::YarnName(yarn, name) => rename_yarn(sheet, plan, *yarn, name),
         Change::RemoveYarn(yarn) => sheet.cut_table(&["yarn", yarn_name(plan, *yarn)?]),
         Change::RemoveWeft(weft) => sheet.cut_table(&["weft", &plan.wefts.get(weft.0)?.name]),
         Change::Set(set) => set_key(sheet, plan, set),
@@ -130,43 +129,6 @@ fn set_loom(sheet: &Sheet<'_>, keys: &LoomKeys) -> Option<String> {
     for (key, value) in values {
         if let Some(value) = value {
             steps = steps.then(|sheet| sheet.set(&["loom"], key, &value, None))?;
-        }
-    }
-    Some(steps.0)
-}
-
-/// A yarn's new name, wherever the old one stands: its table, its needle's, the warp, and the bands.
-fn rename_yarn(sheet: &Sheet<'_>, plan: &Plan, yarn: YarnId, name: &str) -> Option<String> {
-    let old = yarn_name(plan, yarn)?;
-    let weft = plan.weft_called_like(yarn);
-    let mut steps = Steps(sheet.rename_table("yarn", old, name)?);
-    for other in plan.wefts.iter().filter(|weft| weft.yarn == yarn) {
-        let table = ["weft", other.name.as_str()];
-        if sheet.has(&["weft", &other.name, "yarn"]) {
-            steps = steps.then(|sheet| sheet.set(&table, "yarn", &toml_text(name), None))?;
-        }
-    }
-    if weft.is_some() && sheet.has(&["weft", old]) {
-        steps = steps.then(|sheet| sheet.rename_table("weft", old, name))?;
-    }
-    if plan.header.as_ref().is_some_and(|header| header.yarn == Some(yarn)) {
-        steps = steps.then(|sheet| sheet.set(&["header"], "yarn", &toml_text(name), None))?;
-    }
-    let runs = |new: &str| -> Vec<String> {
-        let called = |run: &ColourRun| if run.yarn == yarn { new } else { &plan.yarns[run.yarn.0].name };
-        plan.warp.order.iter().map(|run| format!("{} {}", run.ends, called(run))).collect()
-    };
-    let write = |text: &String| toml_text(text);
-    steps = steps.then(|sheet| set_list(sheet, &["warp", "order"], &runs(old), &runs(name), write))?;
-    for band in &plan.bands {
-        let Some(wefts) = &band.wefts else { continue };
-        if weft.is_some_and(|weft| wefts.contains(&weft)) {
-            let names = |new: &str| -> Vec<String> {
-                let called = |id: &WeftId| if Some(*id) == weft { new } else { &plan.wefts[id.0].name };
-                wefts.iter().map(|id| called(id).to_owned()).collect()
-            };
-            let path = ["band", band.name.as_str(), "wefts"];
-            steps = steps.then(|sheet| set_list(sheet, &path, &names(old), &names(name), write))?;
         }
     }
     Some(steps.0)

@@ -2,6 +2,7 @@
 
 mod band;
 mod keys;
+mod names;
 mod stack;
 
 use crate::problem::Problem;
@@ -97,6 +98,8 @@ fn change_sheet(sheet: &Sheet<'_>, plan: &Plan, change: &Change) -> Option<Strin
         | Change::WrittenRow(..)
         | Change::WrittenOut(..)
         | Change::NewBand(_) => band::change(sheet, plan, change),
+        Change::YarnName(yarn, name) => names::rename_yarn(sheet, plan, *yarn, name),
+        Change::BandName(band, name) => names::rename_band(sheet, plan, *band, name),
         Change::Stack(list, change) => stack::change(sheet, plan, *list, change),
         Change::Set(_)
         | Change::WarpEnds(_)
@@ -105,7 +108,6 @@ fn change_sheet(sheet: &Sheet<'_>, plan: &Plan, change: &Change) -> Option<Strin
         | Change::PieceEdges(_)
         | Change::NewYarn(_)
         | Change::NewWeft(..)
-        | Change::YarnName(..)
         | Change::RemoveYarn(_)
         | Change::RemoveWeft(_) => keys::change(sheet, plan, change),
     }

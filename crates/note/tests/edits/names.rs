@@ -1,4 +1,4 @@
-//! A yarn that is called otherwise.
+//! A yarn or a band that is called otherwise.
 
 use super::*;
 
@@ -98,6 +98,60 @@ fn a_yarn_that_gets_its_name_back_is_written_as_it_was() {
         assert_eq!(read(&back).unwrap().plan, read(&again).unwrap().plan);
         let unquoted = |text: &str| text.replace(['"', '\''], "");
         assert_eq!(unquoted(&back), unquoted(&again));
+    }
+}
+
+/// A band's new name stands wherever the old one stood, however its table is written.
+#[test]
+fn a_band_that_is_called_otherwise_is_so_wherever_it_is_named() {
+    let plan = |band: &str, name: &str| {
+        format!(
+            "schema = 1\nname = \"pools\"\n\n[loom]\nnotches = 40\npitch = \"6 mm\"\nturn-to-turn = \"24 cm\"\n\
+             clear-height = \"22 cm\"\n\n[yarn.pools] # a yarn may be called so too\ncolour = \"#fff\"\nsize = \"300 tex\"\n\n\
+             [warp]\nends = 24\norder = [\"1 pools\"]\n\n{band}\n[sequence.tide]\nbands = [\"hem\", '{name}'] # c1\n\n\
+             [piece]\nbands = [\n  \"hem\",\n  \"{name}\", # c2\n  # c3\n  {{ times = 2, bands = [\"{name}\", \"tide\", \
+             {{ times = 2, bands = [\"{name}\"] }}] }},\n]\n"
+        )
+    };
+    let lines = |name: &str, quoted: &str| {
+        format!(
+            "[[ band . {name} . part ]] # c4\nends = \"1 to 9\"\nweave = \"plain\"\n\n[band.{name}] # c5\nwefts = [\"pools\"]\n\
+             rows = 6\n\n[[band.{quoted}.part]]\nweave = \"twill 2/2\"\n\n[band.hem]\nlike = \"{}\" # c6\n",
+            name.trim_matches('"')
+        )
+    };
+    let inline = |name: &str, _: &str| {
+        format!(
+            "[band]\n{name} = {{ wefts = [\"pools\"], weave = \"plain\", rows = 6 }} # c5\nhem = {{ like = \"{}\" }}\n",
+            name.trim_matches('"')
+        )
+    };
+    let dotted = |name: &str, quoted: &str| {
+        format!(
+            "[band]\n{name}.wefts = [\"pools\"]\n{quoted} . weave = \"plain\" # c4\n{name}.rows = 6\nhem.like = \"{}\"\n",
+            name.trim_matches('"')
+        )
+    };
+    let ways: [&dyn Fn(&str, &str) -> String; 3] = [&lines, &inline, &dotted];
+    for way in ways {
+        for (new, written) in [("shoals", "shoals"), ("deep pools", "\"deep pools\"")] {
+            let old = plan(&way("pools", "\"pools\""), "pools");
+            let quoted = format!("\"{new}\"");
+            let becomes = plan(&way(written, &quoted), new);
+            let before = read(&old).unwrap_or_else(|problem| panic!("{problem:?}\n{old}")).plan;
+            let id = before.bands.iter().position(|band| band.name == "pools").map(BandId).unwrap();
+            let edit = Edit::RenameBand(id, new.to_owned());
+            assert_eq!(apply(&old, &edit).unwrap(), becomes);
+            assert_eq!(read(&becomes).unwrap().plan, edit.apply(&before).unwrap());
+            // Bands and sequences stand in the same lists. What it is called already, it may be called.
+            for taken in ["hem", "tide", "Hem"] {
+                let problem = apply(&old, &Edit::RenameBand(id, taken.into())).unwrap_err();
+                assert_eq!(problem.words().0, format!("The name {taken} is taken."));
+            }
+            assert_eq!(apply(&old, &Edit::RenameBand(id, "pools".into())).unwrap(), old);
+            assert!(apply(&old, &Edit::RenameBand(id, "Pools".into())).is_ok());
+            assert!(apply(&old, &Edit::RenameBand(id, "  ".into())).is_err());
+        }
     }
 }
 

@@ -275,6 +275,13 @@ pub enum EditJson {
         /// What it is called.
         name: String,
     },
+    /// A band is called otherwise.
+    BandRename {
+        /// The band.
+        band: String,
+        /// What it is called.
+        name: String,
+    },
     /// A yarn that nothing is made of goes.
     YarnRemove {
         /// The yarn.

@@ -229,6 +229,7 @@ impl Names<'_> {
                 Edit::NewYarn(NewYarn { name: yarn.clone(), colour, size, fibre })
             }
             EditJson::YarnRename { yarn, name } => Edit::RenameYarn(self.yarn(yarn)?, name.clone()),
+            EditJson::BandRename { band, name } => Edit::RenameBand(self.band(band)?, name.clone()),
             EditJson::YarnRemove { yarn } => Edit::RemoveYarn(self.yarn(yarn)?),
             EditJson::WeftYarn { weft, yarn } => Edit::Set(Set::WeftYarn(self.weft(weft)?, self.yarn(yarn)?)),
             EditJson::WeftNew { weft, yarn } => Edit::NewWeft(weft.clone(), self.yarn(yarn)?),
@@ -383,6 +384,7 @@ impl EditJson {
             Edit::RenameYarn(yarn, name) => {
                 EditJson::YarnRename { yarn: yarn_name(plan, *yarn), name: name.clone() }
             }
+            Edit::RenameBand(b, name) => EditJson::BandRename { band: band(b), name: name.clone() },
             Edit::RemoveYarn(yarn) => EditJson::YarnRemove { yarn: yarn_name(plan, *yarn) },
             Edit::RemoveWeft(w) => EditJson::WeftRemove { weft: weft(w) },
             Edit::NewWeft(name, yarn) => {
