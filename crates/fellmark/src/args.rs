@@ -80,17 +80,11 @@ pub(crate) enum Command {
     Rows {
         #[command(flatten)]
         plan: PlanArgs,
-        /// Only this row
-        #[arg(value_name = "ROW", conflicts_with_all = ["from", "to"])]
-        row: Option<u32>,
-        /// From this row on
-        #[arg(long, value_name = "A")]
-        from: Option<u32>,
-        /// Up to this row
-        #[arg(long, value_name = "B")]
-        to: Option<u32>,
+        /// Only this row, or those of A..B (both included)
+        #[arg(value_name = "ROWS")]
+        rows: Vec<String>,
         /// All of them, but those that come again only once
-        #[arg(long, conflicts_with_all = ["row", "from", "to", "unpick", "json", "csv"])]
+        #[arg(long, conflicts_with_all = ["rows", "unpick", "json", "csv"])]
         short: bool,
         /// How to take the rows out again, last row first
         #[arg(long, conflicts_with_all = ["json", "csv"])]
@@ -180,12 +174,9 @@ pub(crate) enum Command {
         /// Leave out the frame
         #[arg(long)]
         no_frame: bool,
-        /// From this row on, closer, without the frame
-        #[arg(long, value_name = "A")]
-        from: Option<u32>,
-        /// Up to this row
-        #[arg(long, value_name = "B")]
-        to: Option<u32>,
+        /// Only these rows, as A..B (both included), closer, without the frame
+        #[arg(long, value_name = "A..B")]
+        rows: Option<String>,
         #[command(flatten)]
         out: Out,
     },

@@ -1,6 +1,7 @@
 //! The command line as a library: raw arguments to meant arguments to a call. `main` only hands over to it.
 
 mod args;
+mod asked_rows;
 mod command;
 mod file;
 mod layout;

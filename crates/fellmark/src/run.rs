@@ -1,7 +1,7 @@
 //! What was typed becomes what is meant, and is done.
 
 use crate::args::{Args, Command, Hand, NoSide, Open, Out, PlanArgs, UnitsArg, View};
-use crate::{command, file};
+use crate::{asked_rows, command, file};
 use anyhow::{Result, anyhow};
 use clap::CommandFactory;
 use fellmark_core::plan::Plan;
@@ -51,10 +51,10 @@ pub fn run(args: Args) -> Result<ExitCode> {
             file::write_bytes(out.file.as_deref(), edited.text.as_bytes())?;
             let _ = write!(anstream::stderr(), "{}", edited.done);
         }
-        Command::Rows { plan, row, from, to, short, unpick, json, csv, view, out } => {
+        Command::Rows { plan, rows: asked, short, unpick, json, csv, view, out } => {
             let opened = open(&plan, view)?;
             tell_findings(&opened);
-            let range = command::rows::range(&opened, row, from, to)?;
+            let range = asked_rows::of_words(&opened, &asked)?;
             let rows = fellmark_report::rows(&opened.study, range.clone(), units(view));
             let text = match (json, csv, unpick) {
                 (true, _, _) => to_json(&rows)?,
@@ -103,19 +103,18 @@ pub fn run(args: Args) -> Result<ExitCode> {
             };
             write(&out, &text)?;
         }
-        Command::Draw { plan, units, back_up, side, no_frame, from, to, out } => {
+        Command::Draw { plan, units, back_up, side, no_frame, rows, out } => {
             called(&side)?;
             file::named_for(out.file.as_deref(), "svg", "A drawing is written as SVG")?;
             let view = measured_in(units);
             let opened = open(&plan, view)?;
             tell_findings(&opened);
-            let part = (from, to) != (None, None);
-            let range = part.then(|| command::rows::range(&opened, None, from, to)).transpose()?;
+            let rows = rows.as_deref().map(|typed| asked_rows::range(&opened, typed)).transpose()?;
             let drawing = Drawing {
                 units: self::units(view),
                 surface: if back_up { Surface::Back } else { Surface::Front },
                 frame: !no_frame,
-                rows: range.map(|range| range.start() - 1..*range.end()),
+                rows: rows.map(|rows| rows.start() - 1..*rows.end()),
             };
             write(&out, &fellmark_picture::drawing(&opened.study, &drawing))?;
         }

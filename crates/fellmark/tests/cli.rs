@@ -142,12 +142,14 @@ fn one_row_and_a_stretch_of_rows_can_be_asked_for() {
         json["rows"].as_array().unwrap().iter().map(|row| row["number"].as_u64().unwrap()).collect()
     };
     assert_eq!(numbers(&["7"]), [7]);
-    assert_eq!(numbers(&["--from", "3", "--to", "6"]), [3, 4, 5, 6]);
-    for wrong in [&["0"][..], &["9999"], &["--from", "6", "--to", "3"]] {
+    assert_eq!(numbers(&["3..6"]), [3, 4, 5, 6]);
+    assert_eq!(numbers(&["..2"]), [1, 2]);
+    for wrong in [&["0"][..], &["9999"], &["6..3"], &["3", "6"], &["three"], &["3-6"]] {
         let said = fellmark([&["rows", plan], wrong].concat());
         assert_eq!((said.code, said.out.as_str()), (2, ""), "{wrong:?}");
         assert_eq!(said.err.lines().count(), 1, "{}", said.err);
     }
+    assert!(fellmark(["rows", plan, "103", "110"]).err.contains("as one word: 103..110"));
 }
 
 /// The rows before which the width is measured, and what is said of it.
@@ -204,7 +206,7 @@ fn the_width_is_measured_at_the_same_rows_from_either_side_for_either_hand_and_i
     assert_eq!(rows(&inch), rows(&here));
     assert!(inch.iter().all(|(_, words)| words.starts_with("it should be about 3 11/16 in (")), "{inch:?}");
     // Nothing is said of measuring where nothing is measured.
-    assert!(!fellmark(["rows", mat, "--to", "4"]).out.contains("measure"));
+    assert!(!fellmark(["rows", mat, "..4"]).out.contains("measure"));
 }
 
 #[test]
@@ -447,13 +449,13 @@ fn a_drawing_is_one_svg_from_either_side() {
     let front = draw(&[]);
     assert_eq!(front.code, 0, "{}", front.err);
     assert!(front.out.starts_with("<svg") && front.out.trim_end().ends_with("</svg>"));
-    let others = [&["--back-up"][..], &["--no-frame"], &["--from", "5", "--to", "12"], &["--units", "inch"]];
+    let others = [&["--back-up"][..], &["--no-frame"], &["--rows", "5..12"], &["--units", "inch"]];
     for args in others {
         let other = draw(args);
         assert_eq!(other.code, 0, "{}", other.err);
         assert_ne!(other.out, front.out, "{args:?} changes nothing");
     }
-    assert_eq!(draw(&["--from", "0"]).code, 2);
+    assert_eq!(draw(&["--rows", "0..4"]).code, 2);
 }
 
 #[test]

@@ -1,14 +1,13 @@
 //! `picture`: the piece as it will look.
 
 use crate::args::{PictureArgs, StateArg};
-use crate::command::rows;
+use crate::asked_rows;
 use crate::run::Opened;
 use anyhow::{Result, anyhow};
 use fellmark_core::cloth::size::State;
 use fellmark_core::side::Surface;
 use fellmark_core::yarn::Srgb;
 use fellmark_picture::relief::{self, PAPER, Picture, Scale};
-use std::ops::Range;
 
 /// The bytes of a PNG file.
 pub(crate) fn png(opened: &Opened, args: &PictureArgs) -> Result<Vec<u8>> {
@@ -17,6 +16,7 @@ pub(crate) fn png(opened: &Opened, args: &PictureArgs) -> Result<Vec<u8>> {
             "Off the loom there is no frame to show: leave out --loom, or ask for --state on-loom."
         ));
     }
+    let rows = args.rows.as_deref().map(|typed| asked_rows::range(opened, typed)).transpose()?;
     let options = Picture {
         surface: if args.back_up { Surface::Back } else { Surface::Front },
         state: match args.state {
@@ -26,7 +26,7 @@ pub(crate) fn png(opened: &Opened, args: &PictureArgs) -> Result<Vec<u8>> {
         },
         scale: args.dpi.map_or(Scale::Width(args.width), |dots| Scale::Dpi(f64::from(dots))),
         frame: !args.cloth,
-        rows: args.rows.as_deref().map(|text| range(opened, text)).transpose()?,
+        rows: rows.map(|rows| rows.start() - 1..*rows.end()),
         ground: args.ground.as_deref().map_or(Ok(PAPER), ground)?,
         ..Picture::default()
     };
@@ -46,18 +46,4 @@ fn ground(text: &str) -> Result<Srgb> {
             "\"{text}\" is no colour. Write red, green and blue as hexadecimal numbers: --ground \"#ffffff\"."
         )
     })
-}
-
-/// Rows as they are typed, from 1 and both included, as they are counted inside.
-fn range(opened: &Opened, text: &str) -> Result<Range<u32>> {
-    let number = |text: &str| text.trim().parse::<u32>().ok();
-    let pair = match text.split_once("..") {
-        Some((from, to)) => number(from).zip(number(to)),
-        None => number(text).map(|row| (row, row)),
-    };
-    let (from, to) = pair.ok_or_else(|| {
-        anyhow!("\"{text}\" is no range of rows. Write the lower row, two dots, the upper row: --rows 5..12.")
-    })?;
-    let rows = rows::range(opened, None, Some(from), Some(to))?;
-    Ok(rows.start() - 1..*rows.end())
 }

@@ -2,38 +2,12 @@
 
 use crate::args::Hand;
 use crate::layout::{WIDTH, lines_of, paragraph, quiet, strong, visible};
-use crate::run::Opened;
-use anyhow::{Result, anyhow};
 use fellmark_core::piece::PlaceId;
 use fellmark_core::say::{self, Section, Units};
 use fellmark_core::study::Study;
 use fellmark_core::walk::{Step, Told};
 use fellmark_core::weave::Run;
 use fellmark_report::{RowJson, Rows};
-use std::ops::RangeInclusive;
-
-/// The rows that were asked for, from 1.
-pub(crate) fn range(
-    opened: &Opened,
-    row: Option<u32>,
-    from: Option<u32>,
-    to: Option<u32>,
-) -> Result<RangeInclusive<u32>> {
-    let last = opened.study.piece.row_count();
-    let (first, end) = match row {
-        Some(row) => (row, row),
-        None => (from.unwrap_or(1), to.unwrap_or(last)),
-    };
-    for number in [first, end] {
-        if !(1..=last).contains(&number) {
-            return Err(anyhow!("There is no row {number}: {} has rows 1 to {last}.", opened.name));
-        }
-    }
-    if first > end {
-        return Err(anyhow!("Row {first} lies above row {end}: give the lower row first."));
-    }
-    Ok(first..=end)
-}
 
 /// How far in a row's words begin.
 const INDENT: usize = 6;

@@ -132,7 +132,7 @@ fn a_band_that_is_called_otherwise_is_so_wherever_it_is_named() {
             name.trim_matches('"')
         )
     };
-    let ways: [&dyn Fn(&str, &str) -> String; 3] = [&lines, &inline, &dotted];
+    let ways: [fn(&str, &str) -> String; 3] = [lines, inline, dotted];
     for way in ways {
         for (new, written) in [("shoals", "shoals"), ("deep pools", "\"deep pools\"")] {
             let old = plan(&way("pools", "\"pools\""), "pools");
