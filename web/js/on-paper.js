@@ -45,8 +45,9 @@ export class OnPaper {
     this.#timer = window.setTimeout(async () => {
       const { id, rev, units, drawing } = piece;
       const [sheet, drawings] = await get(at`/api/pieces/${id}/rows?rev=${rev}&units=${units}`).then(async (/** @type {Sheet} */ found) => {
+        const wound = fetchDrawing(at`/api/pieces/${id}/winding.svg?rev=${rev}`);
         const drawn = found.drawings.map(({ rows }) => fetchDrawing(rows ? drawing + at`&from=${rows[0]}&to=${rows[1]}` : drawing));
-        return /** @type {const} */ ([found, await Promise.all(drawn)]);
+        return /** @type {const} */ ([found, await Promise.all([wound, ...drawn])]);
       }).catch(() => [null, null]);
       if (!sheet || !drawings || of !== this.#of) return;
       this.#there = of;
@@ -58,14 +59,15 @@ export class OnPaper {
   /**
    * @param {Piece} piece
    * @param {Sheet} sheet
-   * @param {SVGSVGElement[]} drawings
+   * @param {SVGSVGElement[]} drawings the first of the warp, then those of the piece
    */
-  #set({ winding }, { before, drawings: drawn, sections, off_the_loom: off }, drawings) {
+  #set({ winding }, { before, drawings: drawn, sections, off_the_loom: off }, [wound, ...drawings]) {
     // The paper is their ground, and the piece's name stands above.
-    for (const drawing of drawings) for (const part of drawing.querySelectorAll('.ground, .title')) part.remove();
+    for (const drawing of [wound, ...drawings]) for (const part of drawing.querySelectorAll('.ground, .title')) part.remove();
     fill(this.element,
       drawings.map((drawing, k) => h('figure', {}, drawing, drawn[k]?.words ? h('figcaption', {}, drawn[k].words) : null)),
       h('h2', {}, 'Winding the warp'),
+      h('figure', { class: 'wound' }, wound),
       h('ol', {}, winding.map((line) => h('li', {}, line))),
       h('h2', {}, 'Rows'),
       h('p', {}, before.join(' ')),

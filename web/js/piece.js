@@ -18,6 +18,7 @@ import { phoneLink } from './phone-link.js';
 import { Sentences } from './sentences.js';
 import { MODES } from './touch.js';
 import { FOLLOWS, mayEdit, onMe } from './who.js';
+import { windingPicture } from './winding.js';
 
 /**
  * @typedef {{kind: string, severity: 'error' | 'warning' | 'note', weight: string, words: string,
@@ -117,7 +118,8 @@ export async function showPiece(root, id) {
   const opens = h('p', { class: 'opens' });
   const views = h('div', { class: 'views' });
   const wound = h('ol', {});
-  const winding = h('details', { class: 'fold winding' }, h('summary', {}, 'How to wind the warp'), wound);
+  const windingDrawn = h('div', {});
+  const winding = h('details', { class: 'fold winding', ontoggle: () => showWinding() }, h('summary', {}, 'How to wind the warp'), windingDrawn, wound);
   const files = h('div', { class: 'files' });
   const editor = planText({ id, text: piece.text, save: async (text) => {
     take(await post(at`/api/pieces/${id}/text?units=${setting('units')}`, { base: piece.head, text }));
@@ -300,8 +302,7 @@ export async function showPiece(root, id) {
       check ? sentences.element : [h('p', { class: 'asked mend' }, problem?.message ?? ''), h('p', { class: 'follows' }, problem?.help ?? '')],
       check && check.resolved.length > 0 ? h('p', { class: 'resolved' }, check.resolved.join(' ')) : null);
     showWeavings();
-    fill(wound, (piece.winding ?? []).map((line) => h('li', {}, line)));
-    winding.hidden = (piece.winding ?? []).length === 0;
+    showWinding();
     fill(history,
       h('button', { class: 'plain', 'data-key': 'undo', 'aria-keyshortcuts': 'Control+Z Meta+Z', disabled: !piece.can_undo, onclick: () => void change('undo', {}, 'Taken back.') }, 'Undo'),
       h('button', { class: 'plain', 'data-key': 'redo', 'aria-keyshortcuts': 'Control+Shift+Z Meta+Shift+Z', disabled: !piece.can_redo, onclick: () => void change('redo', {}, 'Done again.') }, 'Redo'));
@@ -429,6 +430,16 @@ export async function showPiece(root, id) {
     findings.show(check?.findings ?? null, check?.caution ?? null);
     basket.show(yarns);
     sayBand(places);
+  }
+
+  /** How the warp is wound: its picture isn't asked for while the fold is shut. */
+  function showWinding() {
+    const lines = piece.winding ?? [];
+    winding.hidden = lines.length === 0;
+    fill(wound, lines.map((line) => h('li', {}, line)));
+    if (!winding.open || windingDrawn.dataset.of === piece.head) return;
+    windingDrawn.dataset.of = piece.head;
+    fill(windingDrawn, windingPicture(at`/api/pieces/${id}/winding.svg?rev=${piece.head}`));
   }
 
   /** @param {import('./loom.js').Place[]} places */

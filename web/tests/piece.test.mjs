@@ -132,6 +132,8 @@ test('how the warp is wound is told where the piece is, and goes with what is ch
   await page.waitForFunction(() => document.querySelector('.winding li').textContent.startsWith('27 ends'));
   assert.deepEqual(await lines(), await told());
   assert.ok(await page.locator('.winding li').first().isVisible(), 'it stays open');
+  await page.locator('.wound svg .yarn').first().waitFor();
+  assert.equal(await page.locator('.wound svg .tied').count(), 2, 'where it starts and where it ends');
   await accessible(page, 'the winding');
   assert.deepEqual(wrong, []);
   await context.close();

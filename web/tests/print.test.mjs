@@ -128,7 +128,7 @@ for (const [example, most] of [['kelp-headband', 5], ['tideline-bookmark', 3], [
     const letters = await page.locator('.on-paper svg :is(text, tspan):not(:has(*))').evaluateAll((all) => all.map((one) => parseFloat(getComputedStyle(one).fontSize) * one.getScreenCTM().d));
     assert.ok(letters.length > 3);
     // A cloth wider than the page is as large as the page lets it be.
-    const across = await page.locator('.on-paper svg').evaluateAll((all) => all.map((one) => one.getBoundingClientRect().width));
+    const across = await page.locator('.on-paper figure:not(.wound) svg').evaluateAll((all) => all.map((one) => one.getBoundingClientRect().width));
     assert.ok(Math.min(...letters) >= 7 * POINT - 0.05 || (example === 'marsh-light-panel' && across.every((one) => one > A4 - 2)), `${Math.min(...letters) / POINT} points, ${across} pixels wide`);
     // A heading goes with the first line below it.
     for (const head of await page.locator('.paper-head').all()) assert.equal(await head.evaluate((one) => one.children.length > 1 && getComputedStyle(one).breakInside), 'avoid');

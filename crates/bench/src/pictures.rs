@@ -63,6 +63,49 @@ pub(crate) fn answer(known: &Known, asked: &Asked) -> Response {
     ([(header::CONTENT_TYPE, "image/svg+xml")], drawing.to_string()).into_response()
 }
 
+/// What of a warp is to be seen.
+#[derive(Debug, Deserialize)]
+pub(crate) struct WindingAsked {
+    /// The head if it is missing.
+    rev: Option<String>,
+    /// One of the things that are done, from 0; all of the warp if it is missing.
+    task: Option<usize>,
+}
+
+/// How the warp of a piece is wound, drawn.
+pub(crate) async fn winding(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Query(asked): Query<WindingAsked>,
+) -> Answer<Response> {
+    bench
+        .work(move |bench| {
+            let (_, known) = revision(bench, &id, asked.rev.as_deref())?;
+            wound(&known.study, asked.task)
+        })
+        .await
+}
+
+/// The same of the piece as it is on the loom in a weaving.
+pub(crate) async fn winding_of(
+    State(bench): State<Bench>,
+    Path(id): Path<String>,
+    Query(asked): Query<WindingAsked>,
+) -> Answer<Response> {
+    bench
+        .work(move |bench| {
+            let (_, _, mirrored, known) = weavings::shown(bench, &id)?;
+            wound(known.woven(mirrored), asked.task)
+        })
+        .await
+}
+
+fn wound(study: &Study, task: Option<usize>) -> Answer<Response> {
+    let drawing =
+        fellmark_picture::winding(study, task).ok_or_else(|| Refusal::not_there("part of the warp"))?;
+    Ok(([(header::CONTENT_TYPE, "image/svg+xml")], drawing).into_response())
+}
+
 fn surface(back: u8) -> Surface {
     if back == 0 { Surface::Front } else { Surface::Back }
 }

@@ -15,6 +15,30 @@ pub enum Bar {
     Far,
 }
 
+impl Bar {
+    /// The other one.
+    #[must_use]
+    pub fn other(self) -> Bar {
+        match self {
+            Bar::Near => Bar::Far,
+            Bar::Far => Bar::Near,
+        }
+    }
+}
+
+/// Yarn from one bar to the other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Length {
+    /// The end that it makes, from 0 at the left, or that it comes back behind of.
+    pub end: u32,
+    /// Which of the strands of that end it is, from 0.
+    pub strand: u32,
+    /// The bar that it comes from.
+    pub from: Bar,
+    /// Whether it lies behind the frame, where nothing is woven.
+    pub behind: bool,
+}
+
 /// How the warp is wound.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Winding {
@@ -28,6 +52,8 @@ pub struct Winding {
     pub used: u32,
     /// Strands in each notch.
     pub strands: u32,
+    /// Strands that are one end together.
+    pub per_end: u32,
     /// The lengths of yarn, each with its two ends tied: one for each block of colour.
     pub blocks: Vec<Block>,
 }
@@ -93,6 +119,30 @@ impl Winding {
     }
 }
 
+impl Winding {
+    /// The way of a block's yarn from bar to bar: one after the other.
+    pub fn lengths<'a>(&self, block: &'a Block) -> impl Iterator<Item = Length> + 'a {
+        lengths(self.path, self.per_end, block.ends())
+    }
+}
+
+/// Where yarn goes that makes these ends of so many strands each: it begins at the near bar. Up and down, or up in front and down
+/// behind; several strands of an end within its notch, before it moves on.
+fn lengths(path: WarpPath, strands: u32, ends: impl Iterator<Item = u32>) -> impl Iterator<Item = Length> {
+    let each = ends.flat_map(move |end| (0..strands).map(move |strand| (end, strand)));
+    let mut at = Bar::Near;
+    each.flat_map(move |(end, strand)| {
+        let from = at;
+        let front = Length { end, strand, from, behind: false };
+        let behind =
+            (path == WarpPath::Round).then_some(Length { from: from.other(), behind: true, ..front });
+        if behind.is_none() {
+            at = at.other();
+        }
+        std::iter::once(front).chain(behind)
+    })
+}
+
 impl Block {
     /// Whether another is wound the same way with the same length of the same yarn, wherever it stands.
     #[must_use]
@@ -129,6 +179,7 @@ pub fn wind(piece: &Piece, habits: &Habits) -> Winding {
         first_notch: piece.loom.notches.saturating_sub(used) / 2,
         used,
         strands: piece.loom.strands,
+        per_end: piece.loom.strands_per_end(),
         blocks,
     }
 }
@@ -189,23 +240,23 @@ fn measure(piece: &Piece, habits: &Habits, block: &Ends) -> Block {
         // Each front end has one behind it, and the way on to the next notch.
         WarpPath::Round => (height * (2.0 * ends) + hop * f64::from(hops) + depth * (4.0 * ends)) * strands,
     };
-    // Several strands as one end: the yarn goes up and down within the notch before it moves on.
-    let lengths = block.ends * loom.strands_per_end();
-    let (finishes, far, near) = match piece.path {
-        WarpPath::Zigzag => {
-            let turns = lengths.saturating_sub(1);
-            let finishes = if lengths.is_multiple_of(2) { Bar::Near } else { Bar::Far };
-            (finishes, turns.div_ceil(2), turns / 2)
+    let mut at = Bar::Near;
+    let (mut near, mut far) = (0, 0);
+    for (k, length) in lengths(piece.path, loom.strands_per_end(), 0..block.ends).enumerate() {
+        match length.from {
+            Bar::Near if k > 0 => near += 1,
+            Bar::Near => {}
+            Bar::Far => far += 1,
         }
-        WarpPath::Round => (Bar::Near, lengths, lengths.saturating_sub(1)),
-    };
+        at = length.from.other();
+    }
     Block {
         yarn: block.yarn,
         first: block.first,
         ends: block.ends,
         every: block.every,
         begins: Bar::Near,
-        finishes,
+        finishes: at,
         loops_near: near,
         loops_far: far,
         length,

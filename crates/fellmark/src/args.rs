@@ -177,6 +177,9 @@ pub(crate) enum Command {
         /// Only these rows, as A..B (both included), closer, without the frame
         #[arg(long, value_name = "A..B")]
         rows: Option<String>,
+        /// How the warp is wound, in place of the piece: from notch to notch, its loops and its knots
+        #[arg(long, conflicts_with_all = ["back_up", "no_frame", "rows", "units"])]
+        warp: bool,
         #[command(flatten)]
         out: Out,
     },

@@ -103,12 +103,16 @@ pub fn run(args: Args) -> Result<ExitCode> {
             };
             write(&out, &text)?;
         }
-        Command::Draw { plan, units, back_up, side, no_frame, rows, out } => {
+        Command::Draw { plan, units, back_up, side, no_frame, rows, warp, out } => {
             called(&side)?;
             file::named_for(out.file.as_deref(), "svg", "A drawing is written as SVG")?;
             let view = measured_in(units);
             let opened = open(&plan, view)?;
             tell_findings(&opened);
+            if warp {
+                let drawing = fellmark_picture::winding(&opened.study, None).unwrap_or_default();
+                return write(&out, &drawing).map(|()| ExitCode::SUCCESS);
+            }
             let rows = rows.as_deref().map(|typed| asked_rows::range(&opened, typed)).transpose()?;
             let drawing = Drawing {
                 units: self::units(view),

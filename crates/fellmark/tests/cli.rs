@@ -456,6 +456,10 @@ fn a_drawing_is_one_svg_from_either_side() {
         assert_ne!(other.out, front.out, "{args:?} changes nothing");
     }
     assert_eq!(draw(&["--rows", "0..4"]).code, 2);
+    let warp = draw(&["--warp"]);
+    assert_eq!(warp.code, 0, "{}", warp.err);
+    assert!(warp.out.starts_with("<svg") && warp.out.contains(">start</text>") && warp.out != front.out);
+    assert_eq!(draw(&["--warp", "--back-up"]).code, 2);
 }
 
 #[test]

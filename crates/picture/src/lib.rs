@@ -23,7 +23,9 @@ mod svg;
 mod type_size;
 mod warp;
 mod way;
+mod winding;
 
 pub use drawing::{Drawing, drawing};
 pub use pages::{PAGE, pages};
 pub use ruler::numbers as ruler_numbers;
+pub use winding::winding;

@@ -7,7 +7,7 @@ use crate::path::{Paper, Path};
 use crate::strand;
 use crate::svg::Svg;
 use fellmark_core::plan::WarpPath;
-use fellmark_core::warp::{Bar, Block, Winding};
+use fellmark_core::warp::{Bar, Block, Length, Winding};
 
 /// How far tied ends stick out of a knot, at least.
 const KNOT_ENDS: f64 = 2.2;
@@ -35,25 +35,28 @@ pub(crate) fn draw_open(svg: &mut Svg, cloth: &Cloth, paper: &Paper, (low, high)
 pub(crate) fn draw_wound(svg: &mut Svg, cloth: &Cloth, paper: &Paper, frame: &Frame, winding: &Winding) {
     svg.element("g").set("class", "warp").set("fill", "none").set("stroke-linejoin", "round").open();
     for block in &winding.blocks {
-        draw_block(svg, cloth, paper, frame, winding.path, block);
+        draw_block(svg, cloth, paper, frame, winding, block);
     }
     svg.close();
 }
 
-fn draw_block(svg: &mut Svg, cloth: &Cloth, paper: &Paper, frame: &Frame, way: WarpPath, block: &Block) {
+fn draw_block(svg: &mut Svg, cloth: &Cloth, paper: &Paper, frame: &Frame, winding: &Winding, block: &Block) {
     let strand = &cloth.warps[block.yarn.0];
     // Of two yarns that alternate, the second goes round farther out, so that their loops are told apart.
     let sink = if block.every > 1 && block.first % 2 == 1 { 0.8 + strand.free * 1.5 } else { 0.8 };
     let mut path = Path::new(paper);
     let mut seams = Path::new(paper);
-    let mut up = block.begins == Bar::Near;
-    let mut before: Option<f64> = None;
+    // Where the pen is: in which notch, and whether at the far bar.
+    let mut before: Option<(f64, bool)> = None;
     let mut ties = Vec::new();
-    for end in block.ends() {
+    // Strands that are one end together are one strand here.
+    for Length { end, from, .. } in
+        winding.lengths(block).filter(|length| length.strand == 0 && !length.behind)
+    {
         let Some(notch) = cloth.study.piece.ends.get(end as usize).map(|end| end.notch) else { continue };
         let (x, in_notch) = (cloth.end_at(end), frame.in_notch(cloth, end, notch));
-        let (from, to) = (!up, up);
-        let bar = |far: bool| match way {
+        let (from, to) = (from == Bar::Far, from == Bar::Near);
+        let bar = |far: bool| match winding.path {
             WarpPath::Zigzag => frame.turn(far),
             WarpPath::Round => frame.outer(far),
         };
@@ -62,9 +65,9 @@ fn draw_block(svg: &mut Svg, cloth: &Cloth, paper: &Paper, frame: &Frame, way: W
                 path.move_to(in_notch, bar(from));
                 ties.push((in_notch, bar(from), from));
             }
-            Some(last) => {
-                if way == WarpPath::Round {
-                    // It has come down behind the frame, and goes on under the near bar to the next notch.
+            Some((last, far)) => {
+                if far != from {
+                    // It has come back, behind the frame or beside itself, and goes on to the next notch.
                     path.move_to(last, bar(from));
                 }
                 hop(&mut path, (last, in_notch), bar(from), if from { sink } else { -sink });
@@ -75,14 +78,11 @@ fn draw_block(svg: &mut Svg, cloth: &Cloth, paper: &Paper, frame: &Frame, way: W
         for seam in strand.seams(strand.free) {
             seams.move_to(x + seam, frame.inner(from)).line_to(x + seam, frame.inner(to));
         }
-        before = Some(in_notch);
-        if way == WarpPath::Zigzag {
-            up = !up;
-        }
+        before = Some((in_notch, to));
     }
-    if let Some(last) = before {
+    if let Some((last, _)) = before {
         let far = block.finishes == Bar::Far;
-        let bar = if way == WarpPath::Round { frame.outer(far) } else { frame.turn(far) };
+        let bar = if winding.path == WarpPath::Round { frame.outer(far) } else { frame.turn(far) };
         ties.push((last, bar, far));
     }
     lined(svg, &path, strand);

@@ -347,6 +347,30 @@ fn what_is_left_is_told_at_the_pace_of_the_rows_ticked_last_on_whatever_device()
 }
 
 #[test]
+fn each_thing_that_is_done_with_the_warp_is_drawn() {
+    let server = Running::start(Limits::default());
+    let browser = server.enter();
+    let id = browser.example("marsh-light-panel");
+    let begun = |mirrored: bool| {
+        let weaving =
+            browser.post(&format!("/api/pieces/{id}/weavings"), &json!({ "mirrored": mirrored }), 201);
+        format!("/api/weavings/{}", text(&weaving, "id"))
+    };
+    let (at, other_way) = (begun(false), begun(true));
+    let tasks = browser.get(&at)["winding"].as_array().unwrap().len();
+    let drawn = |to: &str, task: usize| browser.ask(&format!("{to}/winding.svg?task={task}"));
+    for task in 0..tasks {
+        let drawing = drawn(&at, task);
+        assert_eq!(drawing.header("content-type"), Some("image/svg+xml"));
+        let piece = format!("/api/pieces/{id}");
+        assert_eq!(drawing.text(), drawn(&piece, task).text());
+    }
+    assert_eq!(drawn(&at, tasks).status, 404);
+    // Of one yarn the warp is wound alike from either side, but for the knots where it has an odd number of ends.
+    assert_eq!(drawn(&other_way, tasks - 1).status, 200);
+}
+
+#[test]
 fn letters_on_a_yarn_are_those_that_are_read_on_it() {
     let server = Running::start(Limits::default());
     let browser = server.enter();

@@ -54,7 +54,7 @@ pub use size::{
 };
 pub use stack::called;
 pub use step::{BEFORE_ROWS, FIRST_MET, edge_habit, header_of, off_width, step, turn};
-pub use warp::{WindingStep, picture, wind, winding};
+pub use warp::{TIED, WindingStep, notch_told, picture, wind, winding};
 pub use weaving::{far, left};
 pub use why::{holds_because, need_because, size_because};
 pub use yarn::{AskedOf, all_known, known, size_examples};

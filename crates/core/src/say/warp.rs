@@ -3,7 +3,7 @@
 use super::{Units, counted, length, yarn};
 use crate::piece::Piece;
 use crate::plan::WarpPath;
-use crate::warp::{Bar, Block, Task, Winding, outer_width};
+use crate::warp::{Bar, Block, Length, Task, Winding, outer_width};
 
 fn bar(bar: Bar) -> &'static str {
     match bar {
@@ -213,6 +213,15 @@ fn block_step(block: &Block, winding: &Winding, piece: &Piece, units: Units) -> 
     WindingStep { words, more }
 }
 
+/// What a drawing of the winding has written beside a notch.
+#[must_use]
+pub fn notch_told(number: u32) -> String {
+    format!("notch {number}")
+}
+
+/// What a drawing of the winding has written where a length of yarn is tied first, and where it is tied last.
+pub const TIED: [&str; 2] = ["start", "finish"];
+
 /// The ends of a warp that a picture shows at each side; what lies between is left out of a wide one.
 const SHOWN: usize = 10;
 
@@ -266,19 +275,20 @@ pub fn picture(winding: &Winding, piece: &Piece) -> Vec<String> {
 
 /// For each bar, near and far: whether a loop lies between an end and the next, and whether a knot sits at it.
 fn at_bars(winding: &Winding, count: usize) -> ([Vec<bool>; 2], [Vec<bool>; 2]) {
+    let at = |bar: Bar| usize::from(bar == Bar::Far);
     let mut loops = [vec![false; count], vec![false; count]];
     let mut knots = [vec![false; count], vec![false; count]];
     for block in &winding.blocks {
-        let ends: Vec<usize> = block.ends().map(|end| end as usize).collect();
-        let lengths = (block.loops_near + block.loops_far + 1) / block.ends.max(1);
-        for (k, pair) in (1..).zip(ends.windows(2)) {
-            // After an odd number of lengths the yarn is at the far bar.
-            let far = winding.path == WarpPath::Zigzag && (k * lengths.max(1)) % 2 == 1;
-            loops[usize::from(far)][pair[0]..pair[1]].fill(true);
+        let mut last: Option<Length> = None;
+        for length in winding.lengths(block) {
+            if let Some(last) = last.filter(|last| last.end != length.end) {
+                loops[at(length.from)][last.end as usize..length.end as usize].fill(true);
+            }
+            last = Some(length);
         }
-        if let (Some(&first), Some(&last)) = (ends.first(), ends.last()) {
-            knots[usize::from(block.begins == Bar::Far)][first] = true;
-            knots[usize::from(block.finishes == Bar::Far)][last] = true;
+        if let Some(last) = last {
+            knots[at(block.begins)][block.first as usize] = true;
+            knots[at(block.finishes)][last.end as usize] = true;
         }
     }
     (loops, knots)
