@@ -47,7 +47,7 @@ export class OnPaper {
       const [sheet, drawings] = await get(at`/api/pieces/${id}/rows?rev=${rev}&units=${units}`).then(async (/** @type {Sheet} */ found) => {
         const wound = fetchDrawing(at`/api/pieces/${id}/winding.svg?rev=${rev}`);
         const drawn = found.drawings.map(({ rows }) => fetchDrawing(rows ? drawing + at`&from=${rows[0]}&to=${rows[1]}` : drawing));
-        return /** @type {const} */ ([found, await Promise.all([wound, ...drawn])]);
+        return /** @type {const} */ ([found, [await wound, ...await Promise.all(drawn)]]);
       }).catch(() => [null, null]);
       if (!sheet || !drawings || of !== this.#of) return;
       this.#there = of;
@@ -59,7 +59,7 @@ export class OnPaper {
   /**
    * @param {Piece} piece
    * @param {Sheet} sheet
-   * @param {SVGSVGElement[]} drawings the first of the warp, then those of the piece
+   * @param {readonly [SVGSVGElement, ...SVGSVGElement[]]} drawings the first of the warp, then those of the piece
    */
   #set({ winding }, { before, drawings: drawn, sections, off_the_loom: off }, [wound, ...drawings]) {
     // The paper is their ground, and the piece's name stands above.

@@ -240,13 +240,18 @@ pub fn told(study: &Study, units: Units) -> Told {
     }
 }
 
-/// What takes each finding of a study away, in the order in which they are told.
+/// What takes each finding of a study away, in the order in which they are told. What takes several away has one number.
 #[must_use]
 pub fn remedies(plan: &Plan, study: &Study) -> Vec<Vec<RemedyJson>> {
-    let mut number = 0;
+    let mut told: Vec<RemedyJson> = Vec::new();
     let mut remedy = |edit: Edit| {
-        number += 1;
-        RemedyJson { number, words: say::edit(&edit, plan), edit: EditJson::of(&edit, plan) }
+        let json = EditJson::of(&edit, plan);
+        if let Some(same) = told.iter().find(|remedy| remedy.edit == json) {
+            return same.clone();
+        }
+        let number = told.len() as u32 + 1;
+        told.push(RemedyJson { number, words: say::edit(&edit, plan), edit: json });
+        told[number as usize - 1].clone()
     };
     let mut trials = Trials::new(plan, study);
     let of = |finding| trials.remedies(finding).into_iter().map(&mut remedy).collect();

@@ -26,6 +26,7 @@ pub(crate) fn text(check: &Check, why: bool) -> String {
     if check.findings.is_empty() {
         text.push_str("\nNothing to mend.\n");
     }
+    let mut told = 0;
     for finding in &check.findings {
         let lead = match finding.severity {
             "error" => strong("mend  "),
@@ -35,6 +36,14 @@ pub(crate) fn text(check: &Check, why: bool) -> String {
         text.push('\n');
         text.push_str(&paragraph(&lead, &finding.words));
         for remedy in finding.remedies.iter().flatten() {
+            if remedy.number <= told {
+                text.push_str(&paragraph(
+                    "      ",
+                    &quiet(&format!("remedy {} takes this away too.", remedy.number)),
+                ));
+                continue;
+            }
+            told = remedy.number;
             let lead = format!("      {} ", quiet(&format!("remedy {}:", remedy.number)));
             text.push_str(&paragraph(&lead, &format!("{}.", remedy.words)));
         }
@@ -49,7 +58,7 @@ pub(crate) fn text(check: &Check, why: bool) -> String {
 /// The plan's text with one remedy taken.
 pub(crate) fn apply(opened: &Opened, number: u32) -> Result<String> {
     let remedies = fellmark_report::remedies(&opened.plan, &opened.study).concat();
-    let count = remedies.len();
+    let count = remedies.iter().map(|remedy| remedy.number).max().unwrap_or(0);
     let remedy = remedies.iter().find(|remedy| remedy.number == number).ok_or_else(|| match count {
         0 => anyhow!("{} has no remedies to take: see fellmark check.", opened.name),
         _ => anyhow!("There is no remedy {number}: {} has remedies 1 to {count}.", opened.name),
