@@ -65,7 +65,7 @@ export function bandPanel({ ways, place, index, parts, choices, below, above, cl
     fold(panel, 'beat', ['How closely it is beaten'],
       panel.field('beat', 'Its rows', band.beat ?? '', (beat) => ({ edit: 'band_beat', band: band.name, beat: beat || null }), { hint: `Such as ${choices.typed.beat}; without it, ${band.beat_else}` })),
     fold(panel, 'name', ['What it is called'],
-      panel.field('name', 'Its name', band.name, (name) => (name ? { edit: 'band_rename', band: band.name, name } : null), { follow: 'index' })),
+      panel.field('name', 'Its name', band.name, (name) => (name ? { edit: 'band_rename', band: band.name, name } : null))),
     fold(panel, 'edges', ['At its edges'],
       oneOf(panel, 'Each row goes', [...choices.edges, { word: '', words: band.edges_else }], band.edges_own ? band.edges : '', (edges) => ({ edit: 'band_edges', band: band.name, edges: edges || null }))),
     ...stands(panel, band, standsIn(parts.stack, index + 1), choices),

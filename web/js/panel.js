@@ -174,10 +174,10 @@ export class Panel {
    * @param {string} label
    * @param {string} value
    * @param {(value: string) => object | null} edit
-   * @param {{number?: [number, number, number], wide?: boolean, plain?: boolean, hint?: string, follow?: Follow}} [how] `number`: least, most and step;
+   * @param {{number?: [number, number, number], wide?: boolean, plain?: boolean, hint?: string}} [how] `number`: least, most and step;
    *   `plain`: its neighbours say to the eye what it is; `hint`: what may be typed
    */
-  field(key, label, value, edit, { number, wide = false, plain = false, hint = '', follow } = {}) {
+  field(key, label, value, edit, { number, wide = false, plain = false, hint = '' } = {}) {
     const trouble = h('span', { class: 'mend', role: 'alert' });
     const place = `${this.of} ${this.name} ${key}`;
     const writing = document.activeElement instanceof HTMLElement && document.activeElement.dataset.key === `${this.name} ${key}`;
@@ -206,7 +206,7 @@ export class Panel {
         // While it is asked for it is no longer only typed; where it isn't taken it stands there again.
         const typed = input.value;
         untaken.delete(place);
-        if (await this.make(sent, trouble, follow)) return;
+        if (await this.make(sent, trouble)) return;
         const now = input.isConnected ? input : /** @type {HTMLInputElement | null} */ (document.querySelector(`[data-key="${CSS.escape(`${this.name} ${key}`)}"]`));
         if (!now) return;
         // The value that it was made with, for which this is typed.

@@ -147,12 +147,16 @@ export async function showPiece(root, id) {
   function places(next, follow) {
     const line = follow === 'line' && next.moved ? lineAt(next.parts?.stack ?? [], next.moved) : null;
     if (line) return line.places.map((number) => number - 1);
+    const known = new Set(piece.places?.map(({ name }) => name));
     if (follow === 'new') {
-      const known = new Set(piece.places?.map(({ name }) => name));
       return (next.places ?? []).flatMap((place, index) => (known.has(place.name) ? [] : [index]));
     }
     const name = piece.places?.[picked]?.name;
-    return (next.places ?? []).flatMap((place, index) => (place.name === name ? [index] : []));
+    const named = (next.places ?? []).flatMap((place, index) => (place.name === name ? [index] : []));
+    if (named.length > 0 || next.places?.length !== piece.places?.length) return named;
+    // It may be called otherwise now.
+    const here = next.places?.[picked];
+    return here && !known.has(here.name) ? [picked] : [];
   }
 
   /** @param {number[]} all of which the one that is nearest to the picked place is meant; -1 if there is none */

@@ -610,6 +610,7 @@ test('a band is called otherwise, and stays open under its new name; a name that
   await page.locator('[data-key=undo]').tap();
   await label(page, 'rising-tide').waitFor();
   assert.equal((await shown(page, id)).text, before.text);
+  assert.equal(await page.locator('[data-key="band title"]').textContent(), 'Rising-tide', 'it stays open when that is undone');
   assert.deepEqual(wrong, []);
   await context.close();
 });
