@@ -2,6 +2,7 @@
 
 use clap::builder::PossibleValue;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
+use fellmark_core::say::Units;
 use fellmark_note::start::{Pattern, usual};
 use std::net::IpAddr;
 use std::path::PathBuf;
@@ -163,23 +164,8 @@ pub(crate) enum Command {
     Draw {
         #[command(flatten)]
         plan: PlanArgs,
-        /// Measure in cm or inch
-        #[arg(long, value_enum, default_value_t = UnitsArg::Cm)]
-        units: UnitsArg,
-        /// Draw the back, turned over like a page
-        #[arg(long)]
-        back_up: bool,
         #[command(flatten)]
-        side: NoSide,
-        /// Leave out the frame
-        #[arg(long)]
-        no_frame: bool,
-        /// Only these rows, as A..B (both included), closer, without the frame
-        #[arg(long, value_name = "A..B")]
-        rows: Option<String>,
-        /// How the warp is wound, in place of the piece: from notch to notch, its loops and its knots
-        #[arg(long, conflicts_with_all = ["back_up", "no_frame", "rows", "units"])]
-        warp: bool,
+        drawing: DrawArgs,
         #[command(flatten)]
         out: Out,
     },
@@ -256,6 +242,28 @@ pub(crate) struct Out {
     pub file: Option<PathBuf>,
 }
 
+/// How a piece is drawn.
+#[derive(Debug, Clone, ClapArgs)]
+pub(crate) struct DrawArgs {
+    /// Measure in cm or inch
+    #[arg(long, value_enum, default_value_t = UnitsArg::Cm)]
+    pub units: UnitsArg,
+    /// Draw the back, turned over like a page
+    #[arg(long)]
+    pub back_up: bool,
+    #[command(flatten)]
+    pub side: NoSide,
+    /// Leave out the frame
+    #[arg(long)]
+    pub no_frame: bool,
+    /// Only these rows, as A..B (both included), closer, without the frame
+    #[arg(long, value_name = "A..B")]
+    pub rows: Option<String>,
+    /// How the warp is wound, in place of the piece: from notch to notch, its loops and its knots
+    #[arg(long, conflicts_with_all = ["back_up", "no_frame", "rows", "units"])]
+    pub warp: bool,
+}
+
 /// How a piece is pictured.
 #[derive(Debug, Clone, ClapArgs)]
 pub(crate) struct PictureArgs {
@@ -322,6 +330,15 @@ pub(crate) struct View {
 pub(crate) enum UnitsArg {
     Cm,
     Inch,
+}
+
+impl UnitsArg {
+    pub(crate) fn units(self) -> Units {
+        match self {
+            UnitsArg::Cm => Units::Metric,
+            UnitsArg::Inch => Units::Inch,
+        }
+    }
 }
 
 /// The hand of a reader or a weaver.

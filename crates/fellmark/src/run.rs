@@ -6,10 +6,8 @@ use anyhow::{Result, anyhow};
 use clap::CommandFactory;
 use fellmark_core::plan::Plan;
 use fellmark_core::say::{self, Units};
-use fellmark_core::side::Surface;
 use fellmark_core::sound::to_mend;
 use fellmark_core::study::Study;
-use fellmark_picture::Drawing;
 use std::io::{IsTerminal, Write};
 use std::path::Path;
 use std::process::ExitCode;
@@ -103,24 +101,12 @@ pub fn run(args: Args) -> Result<ExitCode> {
             };
             write(&out, &text)?;
         }
-        Command::Draw { plan, units, back_up, side, no_frame, rows, warp, out } => {
-            called(&side)?;
+        Command::Draw { plan, drawing, out } => {
+            called(&drawing.side)?;
             file::named_for(out.file.as_deref(), "svg", "A drawing is written as SVG")?;
-            let view = measured_in(units);
-            let opened = open(&plan, view)?;
+            let opened = open(&plan, measured_in(drawing.units))?;
             tell_findings(&opened);
-            if warp {
-                let drawing = fellmark_picture::winding(&opened.study, None).unwrap_or_default();
-                return write(&out, &drawing).map(|()| ExitCode::SUCCESS);
-            }
-            let rows = rows.as_deref().map(|typed| asked_rows::range(&opened, typed)).transpose()?;
-            let drawing = Drawing {
-                units: self::units(view),
-                surface: if back_up { Surface::Back } else { Surface::Front },
-                frame: !no_frame,
-                rows: rows.map(|rows| rows.start() - 1..*rows.end()),
-            };
-            write(&out, &fellmark_picture::drawing(&opened.study, &drawing))?;
+            write(&out, &command::draw::svg(&opened, &drawing)?)?;
         }
         Command::Picture { plan, picture, out } => {
             if out.file.is_none() && std::io::stdout().is_terminal() {
@@ -169,10 +155,7 @@ fn measured_in(units: UnitsArg) -> View {
 }
 
 fn units(view: View) -> Units {
-    match view.units {
-        UnitsArg::Cm => Units::Metric,
-        UnitsArg::Inch => Units::Inch,
-    }
+    view.units.units()
 }
 
 fn write(out: &Out, text: &str) -> Result<()> {

@@ -2,6 +2,7 @@
 
 pub(crate) mod begin;
 pub(crate) mod check;
+pub(crate) mod draw;
 pub(crate) mod edit;
 pub(crate) mod fit;
 pub(crate) mod man;
