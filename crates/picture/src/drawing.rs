@@ -195,9 +195,9 @@ impl<'a> Sheet<'a> {
             frame.draw(svg, paper);
         }
         ruler::draw(svg, paper, self.ruler_at, (self.low, self.high), options.units);
-        let header = self.frame.is_some().then(|| Header::of(cloth)).flatten();
-        if let Some(header) = &header {
-            header.draw(svg, cloth, paper, Layer::Under);
+        let header = self.frame.as_ref().and_then(|(frame, _)| Some((frame, Header::of(cloth)?)));
+        if let Some((frame, header)) = &header {
+            header.draw(svg, cloth, paper, frame, Layer::Under);
         }
         strand::draw(svg, cloth, paper, Layer::Under);
         match &self.frame {
@@ -207,8 +207,8 @@ impl<'a> Sheet<'a> {
                 warp::draw_open(svg, cloth, paper, (low - OPEN, high + OPEN));
             }
         }
-        if let Some(header) = &header {
-            header.draw(svg, cloth, paper, Layer::Over);
+        if let Some((frame, header)) = &header {
+            header.draw(svg, cloth, paper, frame, Layer::Over);
         }
         strand::draw(svg, cloth, paper, Layer::Over);
         self.edges.draw(svg, cloth, paper);

@@ -2,6 +2,7 @@
 
 use crate::cloth::Cloth;
 use crate::edge::Edges;
+use crate::frame::Frame;
 use crate::ink;
 use crate::path::{Paper, Path};
 use crate::strand::{self, Layer};
@@ -36,7 +37,7 @@ impl Header {
     }
 
     /// Draws what of it lies behind the warp, or before it.
-    pub(crate) fn draw(&self, svg: &mut Svg, cloth: &Cloth<'_>, paper: &Paper, layer: Layer) {
+    pub(crate) fn draw(&self, svg: &mut Svg, cloth: &Cloth<'_>, paper: &Paper, frame: &Frame, layer: Layer) {
         svg.element("g").set("class", "header").open();
         match self {
             Header::Woven(study) => {
@@ -47,25 +48,45 @@ impl Header {
                     Edges::new(&rows).draw(svg, &rows, &below);
                 }
             }
-            Header::Card { high, over_first } => card(svg, cloth, paper, (-high, *over_first), layer),
+            Header::Card { high, over_first } => {
+                card(svg, cloth, paper, frame, (-high, *over_first), layer);
+            }
         }
         svg.close();
     }
 }
 
+/// How far a strip of card stands out beyond the warp, in mm: it is longer than the warp is wide, so that it can be taken hold of.
+pub(crate) const BEYOND: f64 = 4.0;
+
 /// A strip of card, over one end and under the next: all of it behind the warp, then what
 /// lies before the ends that it goes over.
-fn card(svg: &mut Svg, cloth: &Cloth<'_>, paper: &Paper, (low, over_first): (f64, bool), layer: Layer) {
+fn card(
+    svg: &mut Svg,
+    cloth: &Cloth<'_>,
+    paper: &Paper,
+    frame: &Frame,
+    (low, over_first): (f64, bool),
+    layer: Layer,
+) {
     let half = cloth.spacing / 2.0;
     let count = cloth.study.piece.end_count();
-    let (left, right) = (cloth.end_at(0) - half, cloth.end_at(count.saturating_sub(1)) + half);
+    let (first, last) = (cloth.end_at(0), cloth.end_at(count.saturating_sub(1)));
+    let opening = frame.opening();
+    let left = (first - cloth.spacing - BEYOND).max(opening.0.min(first - half));
+    let right = (last + cloth.spacing + BEYOND).min(opening.1.max(last + half));
     let (mut faces, mut lines) = (Path::new(paper), Path::new(paper));
     let mut strip = |from: f64, to: f64| {
         faces.move_to(from, low).line_to(to, low).line_to(to, 0.0).line_to(from, 0.0).close();
         lines.move_to(from, low).line_to(to, low).move_to(from, 0.0).line_to(to, 0.0);
     };
     match layer {
-        Layer::Under => strip(left, right),
+        Layer::Under => {
+            strip(left, right);
+            for end in [left, right] {
+                lines.move_to(end, low).line_to(end, 0.0);
+            }
+        }
         Layer::Over => {
             let over =
                 |end: u32| cloth.seen(Pass::from_bit(end.is_multiple_of(2) == over_first)) == Pass::Over;

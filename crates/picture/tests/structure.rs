@@ -434,3 +434,25 @@ proptest! {
         prop_assert!(Document::parse(&drawing(&study, &rows)).is_ok());
     }
 }
+
+/// A strip of card is longer than the warp is wide, so that it can be taken hold of (common practice, no source), and no longer
+/// than the frame is open.
+#[test]
+fn a_strip_of_card_stands_out_at_both_sides_within_the_frame() {
+    for ends in [1, 12, 60] {
+        let header = "[header]\nlength = \"1 cm\"\n[band.ground]\nwefts = [\"reed\"]\nweave = \"plain\"\nrows = 4\n\
+                      [piece]\nbands = [\"ground\"]\n";
+        let study = studied(&plan(ends, header));
+        let text = drawing(&study, &Drawing::default());
+        let svg = Document::parse(&text).unwrap();
+        let across = |class: &str| {
+            let group = reader::of_class(&svg, class)[0];
+            let data = group.descendants().filter_map(|node| node.attribute("d"));
+            let points = data.flat_map(reader::parts).flatten().map(|point| point.0);
+            points.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)))
+        };
+        let (card, warp, frame) = (across("header"), across("warp"), across("frame"));
+        assert!(frame.0 < card.0 && card.1 < frame.1, "{card:?} in {frame:?}");
+        assert!(card.0 < warp.0 && warp.1 < card.1, "{card:?} beyond {warp:?}");
+    }
+}

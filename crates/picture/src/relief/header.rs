@@ -4,6 +4,7 @@ use super::edges::Edging;
 use super::open::Warp;
 use super::scene::{Fan, Scene};
 use super::tile::{Canvas, Shown};
+use crate::header::BEYOND;
 use fellmark_core::cloth::size::State;
 use fellmark_core::piece::HeaderKind;
 use fellmark_core::study::Study;
@@ -49,7 +50,6 @@ pub(super) fn lay<'a>(
         let HeaderKind::Card { over_first } = header.kind else { return None };
         let low = piece.view.y(-header.length.value.mm());
         let (first, last) = widest(piece, low);
-        // It is a little longer than the warp is wide, so that it can be taken hold of.
         let (beyond, opening) = (piece.view.px(BEYOND) + piece.step(), frame.opening());
         let left = (first - beyond).max(piece.view.x(opening.0).min(first - piece.step()));
         let right = (last + beyond).min(piece.view.x(opening.1).max(last + piece.step()));
@@ -75,9 +75,6 @@ fn widest(piece: &Scene<'_>, y: f32) -> (f32, f32) {
     let last = piece.cloth().end_count().saturating_sub(1);
     (piece.way(0).x(y), piece.way(last).x(y))
 }
-
-/// How far a strip stands out beyond the first and the last end, in mm.
-const BEYOND: f64 = 4.0;
 
 /// How steeply a strip goes from before one end to behind the next: the more, the longer it lies flat on them.
 const STEEP: f32 = 2.2;
