@@ -5,6 +5,7 @@ import { stayAwake } from './awake.js';
 import { changedBelow } from './changed.js';
 import { GREY, begun, fill, h } from './dom.js';
 import { line, onLine, onNotice } from './events.js';
+import { drawEdges } from './edge-picture.js';
 import { Fell } from './fell.js';
 import { fitted } from './fitted.js';
 import { placeOf } from './place.js';
@@ -19,6 +20,7 @@ import { canListen, canRead, hush, listen, readAloud } from './voice.js';
 /**
  * @typedef {{pass: string, ends: number}} Run
  * @typedef {{do: string, words: string, routine: boolean, weft?: string, other?: string, pass?: string, side?: 'left' | 'right',
+ *   other_words?: string, other_goes?: 'waits' | 'turns' | 'ends', end?: number, lies?: string, other_lies?: string, since_row?: number, other_row?: number, tail_words?: string, apart_words?: string | null,
  *   if_narrower?: string, if_wider?: string, yarn?: string | null, colour?: string | null, letters?: 'ink' | 'paper' | null, more?: string[]}} Step
  * @typedef {{number: number, band: string, weft: string, yarn: string, from: 'left' | 'right', ends: [number, number], comes: string, runs: Run[],
  *   phrases: {runs: Run[], times: number, times_words: string | null}[], words: string, unpick: string, before: Step[], after: Step[], crossings: string}} Row
@@ -27,6 +29,24 @@ import { canListen, canRead, hush, listen, readAloud } from './voice.js';
  *   needles: {weft: string, side: 'left' | 'right'}[], changed_below: import('./changed.js').Changed | null}} Weaving
  * @typedef {{row: Row, step: Step | null}} Screen a step before or after a row, or the row itself
  */
+
+/** Milliseconds and pixels within which two taps are one: the finger that bounces, or the screen that feels it twice. Nobody
+ * taps twice on purpose so soon (from memory: the quickest finger takes a seventh of a second). */
+const [BOUNCE, SPOT] = [100, 24];
+
+/**
+ * Heeds a press, but for a tap that only bounces.
+ * @param {() => void} press
+ */
+function once(press) {
+  let [last, x, y] = [-Infinity, 0, 0];
+  return (/** @type {MouseEvent} */ event) => {
+    // What a key presses has no place.
+    const bounces = event.detail > 0 && event.timeStamp - last < BOUNCE && Math.hypot(event.clientX - x, event.clientY - y) < SPOT;
+    if (event.detail > 0) [last, x, y] = [event.timeStamp, event.clientX, event.clientY];
+    if (!bounces) press();
+  };
+}
 
 /**
  * What is done within a row: it belongs on the row's own screen, for it is not done before.
@@ -91,8 +111,8 @@ export async function showAlong(root, id) {
   const kept = h('p', { class: 'kept', role: 'status' });
   const aside = h('div', { class: 'aside', role: 'status' });
   const body = h('div', { class: 'step' });
-  const next = h('button', { class: 'needle next', onclick: () => void (woven() ? location.assign(at`#/piece/${weaving.piece}`) : forward()) }, 'Done');
-  const last = h('button', { class: 'plain', onclick: () => void backward() }, 'Back');
+  const next = h('button', { class: 'needle next', onclick: once(() => void (woven() ? location.assign(at`#/piece/${weaving.piece}`) : forward())) }, 'Done');
+  const last = h('button', { class: 'plain', onclick: once(() => void backward()) }, 'Back');
   const read = h('button', { class: 'plain', onclick: () => aloud() }, 'Read aloud');
   const stop = h('button', { class: 'plain', onclick: () => pause() }, 'Stop here');
   const how = h('button', { class: 'plain', onclick: () => settings() }, 'Settings');
@@ -285,8 +305,8 @@ export async function showAlong(root, id) {
     unpicking = out !== undefined;
     main.classList.toggle('is-still', rests || !row);
     // All of it is there, until it is seen what has no room.
-    main.classList.remove('scrolls');
-    body.dataset.gives = '0';
+    main.classList.remove('tight', 'scrolls');
+    [body.dataset.gives, body.dataset.strip] = ['0', ''];
     read.hidden = rests || unpicking || !row || !canRead();
     stop.hidden = rests || unpicking || !row || !mayEdit();
     last.hidden = (rests && !unpicking) || !mayEdit() || (done.size === 0 && step === 0);
@@ -312,6 +332,16 @@ export async function showAlong(root, id) {
     ended = woven();
   }
 
+  /**
+   * A row's words, run by run.
+   * @param {Row} row
+   */
+  function listed({ phrases }) {
+    return h('ol', { class: 'runs' }, phrases.map((phrase) => h('li', { class: phrase.times > 1 ? 'again' : '' },
+      h('div', {}, phrase.runs.map((run) => h('p', { class: `run ${run.pass}` }, h('span', {}, run.pass), ' ', h('b', {}, String(run.ends))))),
+      phrase.times_words ? h('span', { class: 'times' }, phrase.times_words) : null)));
+  }
+
   /** @param {Screen} screen */
   function one({ row, step: only }) {
     const rows = weaving.rows.length;
@@ -321,10 +351,11 @@ export async function showAlong(root, id) {
     fill(band, begun(only ? BELONGS[only.do] ?? row.band : row.band));
     fill(next, 'Done');
     if (only) {
-      fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, begun(only.words))), pictured(row, only, place().before ?? row, yarnOf),
+      fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, begun(only.words))), pictured(row, only, place().before ?? row, (number) => weaving.rows[number - 1], yarnOf),
         advice(only).map((words) => h('p', { class: 'advice' }, words)),
         only.do === 'wind' && only !== weaving.winding.at(-1) ? h('p', { class: 'ways' }, h('button', { class: 'plain', onclick: passWinding }, 'The warp is wound')) : null);
       fitted(body, [1]);
+      drawEdges(body);
       tell([`${when} ${row.number}: ${only.words}.`, ...advice(only)].join(' '));
       return;
     }
@@ -335,20 +366,25 @@ export async function showAlong(root, id) {
     const [first, then] = [all.slice(0, own), all.slice(own + 1)].map((some) => some.map(({ step: one }) => one)
       // What was measured leaves nothing to look back at, and the warp is there to be seen.
       .filter((one) => one?.do !== 'wind' && (one?.do !== 'measure' || !mayEdit())).map((one) => one?.words ?? '').join('; '));
+    const { first_row: lowest, rows: many } = weaving.bands.find((one) => row.number >= one.first_row && row.number < one.first_row + one.rows) ?? { first_row: row.number, rows: 1 };
+    const before = first ? h('p', { class: 'quiet done-before' }, `${mayEdit() ? 'Done' : 'First'}: ${first}.`) : null;
     fill(body,
       banner(row, yarnOf(row.weft), row.from),
-      first ? h('p', { class: 'quiet done-before' }, `${mayEdit() ? 'Done' : 'First'}: ${first}.`) : null,
-      h('div', { class: 'fitted' },
-        h('ol', { class: 'runs' }, row.phrases.map((phrase) => h('li', { class: phrase.times > 1 ? 'again' : '' },
-          h('div', {}, phrase.runs.map((run) => h('p', { class: `run ${run.pass}` }, h('span', {}, run.pass), ' ', h('b', {}, String(run.ends))))),
-          phrase.times_words ? h('span', { class: 'times' }, phrase.times_words) : null)))),
+      mayEdit() ? null : before,
+      h('div', { class: 'fitted' }, listed(row)),
       within.map(({ words }) => h('p', { class: 'within' }, `${begun(words)}.`)),
       back === row.number ? h('p', { class: 'within' }, `If it lies there already, take it out: ${row.weft} ${row.unpick}.`) : null,
+      // Where the words begin is the same whatever was done before.
+      mayEdit() ? before : null,
       then && !mayEdit() ? h('p', { class: 'quiet then' }, `Then: ${then}.`) : null,
       habits.length > 0 ? h('p', { class: 'quiet habits' }, `${begun(habits.join(', '))}.`) : null,
       below);
-    drawStrip(below, row);
-    fitted(body, [1, 2, 3]);
+    fitted(body, [1, 2, 3], {
+      key: `${weaving.rev} ${weaving.mirrored} ${lowest} ${mayEdit()}`,
+      draw: () => drawStrip(below, row),
+      // Rows whose words take the same room are one.
+      lists: () => [...new Map(weaving.rows.slice(lowest - 1, lowest - 1 + many).map((one) => [JSON.stringify(one.phrases.map(({ runs, times_words: times }) => [runs.map(({ ends }) => String(ends).length), times])), one])).values()].map(listed),
+    });
     tell([`Row ${row.number} of ${rows}. ${row.weft} ${row.comes}: ${row.words}.`, ...within.map(({ words }) => `${begun(words)}.`)].join(' '));
     if (setting('aloud') === 'row') aloud();
   }

@@ -77,10 +77,14 @@ export class Fell {
     const path = at`/api/weavings/${this.weaving}/fell?rows=${woven}&width=${pixels}`;
     const shown = await this.cloth.show(path, `${rev} ${pixels}`, String(woven)).catch(() => false);
     if (woven !== this.#woven || rev !== this.#rev) return;
-    this.element.classList.toggle('pictured', shown);
     const about = this.cloth.about;
-    if (!shown || !about) return;
+    if (!shown || !about) {
+      this.element.classList.remove('pictured');
+      return;
+    }
+    // Before it is known where the cloth lies in it, any part of it may be in the corner.
     if (!known) return this.#show();
+    this.element.classList.add('pictured');
     const scale = whole / about.width;
     const { style } = this.cloth.canvas;
     [style.width, style.height] = [`${about.width * scale}px`, `${about.height * scale}px`];

@@ -6,8 +6,8 @@ import { fill, h, s } from './dom.js';
 
 /**
  * @typedef {{place: import('./loom.js').Place, index: number, top: number, bottom: number}} Laid where a band lies, in pixels
- * @typedef {{bands: Laid[], names: number, cloth: [number, number], tall: number, list: HTMLElement, height: (mm: number) => number}} Lay
- *   `height` is where a height on the loom lies
+ * @typedef {{bands: Laid[], names: number, cloth: [number, number], tall: number, list: HTMLElement, height: (mm: number) => number, would: (told: import('./loom.js').Told) => Laid[] | null}} Lay
+ *   `height` is where a height on the loom lies, `would` where the bands would
  * @typedef {import('./panel.js').Preview} Told
  * @typedef {{to: number[], below: number, within: number, share: number}} Gap a place to which a line can be carried, as the server says it
  * @typedef {{ways: import('./panel.js').Ways, parts: () => import('./change.js').Parts | undefined, picked: () => number, most: () => number, rows: (index: number) => number | undefined,
@@ -137,8 +137,9 @@ export class Hands {
     const moved = lay.bands.find(({ place, index }) => place.name === border.band && index >= one.index) ?? one;
     const { name, rows: now } = moved.place;
     const each = (moved.bottom - moved.top) / now;
-    const named = (/** @type {string[]} */ names) => lay.bands.filter(({ place }) => names.includes(place.name));
-    let rows = now;
+    // What was foreseen last is marked until it is known what else would be.
+    let [rows, bands, marked] = [now, lay.bands, [name]];
+    const named = () => bands.filter(({ place }) => marked.includes(place.name));
     this.#gesture(handle, start, {
       move: (far) => {
         // A border that stays where it is takes the band's other one along.
@@ -146,16 +147,29 @@ export class Hands {
         const wanted = Math.max(1, now + Math.round((one.top - top) / (each * (border.by || 1))));
         if (wanted === rows) return;
         rows = wanted;
-        this.#rule(lay, one.top - (rows - now) * each * (border.by || 1), named([name]));
-        void this.#ask({ edit: 'length', band: name, rows }, ({ words, lengths, tops }) => {
-          const would = tops[one.index];
-          this.#rule(lay, would === undefined ? top : lay.height(would), named(lengths?.bands ?? [name]));
-          return lengths?.words ?? words;
+        this.#rule(lay, one.top - (rows - now) * each * (border.by || 1), named());
+        void this.#ask({ edit: 'length', band: name, rows }, (told) => {
+          const would = told.tops[one.index];
+          [bands, marked] = [lay.would(told) ?? lay.bands, told.lengths?.bands ?? [name]];
+          this.#rule(lay, would === undefined ? top : lay.height(would), named());
+          this.#stand(bands);
+          return told.lengths?.words ?? told.words;
         });
       },
       drop: () => (rows === now ? null : { edit: 'length', band: name, rows }),
     });
-    this.#rule(lay, one.top, named([name]));
+    this.#rule(lay, one.top, named());
+  }
+
+  /**
+   * The borders stand where they are, or would be.
+   * @param {Laid[]} bands
+   */
+  #stand(bands) {
+    for (const { index, top } of bands) {
+      const handle = /** @type {HTMLElement | null} */ (this.borders.querySelector(`[data-border="${index}"]`));
+      if (handle) handle.style.top = `${top - FINGER / 2}px`;
+    }
   }
 
   /**
@@ -277,8 +291,12 @@ export class Hands {
       const edit = taken ? gesture.drop() : null;
       this.given.letGo(edit !== null);
       // What was foreseen stays until it is so.
-      if (edit) void this.#make(edit).then((made) => made || this.#tell(null));
-      else this.#tell(null);
+      const back = () => {
+        this.#tell(null);
+        if (this.#lay) this.#stand(this.#lay.bands);
+      };
+      if (edit) void this.#make(edit).then((made) => made || back());
+      else back();
       // What was dragged is not pressed as well.
       const press = (/** @type {Event} */ event) => {
         event.preventDefault();

@@ -8,6 +8,7 @@ import { ROW_OF_A_FINGER, Touch } from './touch.js';
 
 /**
  * @typedef {{name: string, nth: number, of: number, first_row: number, rows: number, wefts: string[], edge_habit: string | null}} Place
+ * @typedef {{places: Place[], tops: number[]}} Told what would come of a change; `tops` are the heights of the places' upper borders
  * @typedef {{number: number, rows: [number, number] | null, edge: 'left' | 'right' | null, grave: boolean, words: string}} Pin
  * @typedef {{id: string, rev: string, url: string, lines: boolean, lies: import('./cloth.js').Lies | null, ends: number, title: string, places: Place[], pins: Pin[], colours: Map<string, string>, back: boolean, size: string,
  *   touch: string, changes: boolean, picked: number, onBand: (index: number) => void, onLaid: (lay: import('./hands.js').Lay) => void, onNamed: (all: boolean) => void, onPin: (pin: Pin) => void}} Shown
@@ -66,6 +67,7 @@ export class Loom {
    */
   async show(shown) {
     const mine = ++this.#turn;
+    this.#would = null;
     const again = this.#shown?.url === shown.url && this.#shown.lines === shown.lines;
     this.#shown = shown;
     this.#picked = shown.picked;
@@ -129,6 +131,30 @@ export class Loom {
   #follow() {
     if (this.#lies) this.#foreshown.lay(this.#lies.laid, this.#lies.box, this.#lies.scale);
   }
+
+  /**
+   * Where the bands would lie, as the server foresees it; nothing where they would be others, or in another order.
+   * @param {Told} told
+   * @returns {import('./hands.js').Laid[] | null}
+   */
+  would({ places, tops }) {
+    const now = this.#shown?.places ?? [];
+    if (places.length !== now.length || places.some(({ name }, index) => name !== now[index]?.name)) return null;
+    return places.map((place, index) => ({ place, index, top: this.#height(tops[index] ?? 0), bottom: this.#height(tops[index - 1] ?? 0) }));
+  }
+
+  /**
+   * While a hand is on it the bands stand where they would lie.
+   * @param {Told | null} told
+   */
+  foresee(told) {
+    this.#would = told && this.would(told);
+    this.#stand();
+    this.#draw();
+  }
+
+  /** What is seen while a hand is on the loom. @type {import('./hands.js').Laid[] | null} */
+  #would = null;
 
   /**
    * Another band is picked, or none.
@@ -306,15 +332,21 @@ export class Loom {
   #sides = { cloth: [0, 0], names: 0 };
   /** @type {{x: number, y: number, to: [number, number]}[]} */
   #leads = [];
-  /** @type {{top: number, bottom: number, at: number, named: boolean}[]} */
+  /** @type {import('./hands.js').Laid[]} the bands that are seen, where they lie */
+  #bands = [];
+  /** @type {Set<number>} those of them that have their names beside them */
+  #named = new Set();
+  /** @type {{index: number, top: number, bottom: number, at: number, named: boolean}[]} */
   #brackets = [];
 
   #name() {
     const shown = this.#shown;
     if (!shown) return;
     const tall = this.element.clientHeight;
-    const found = shown.places.map((place, index) => ({ place, index, span: this.#across([place.first_row, place.first_row + place.rows - 1]) }))
-      .flatMap(({ place, index, span }) => (span ? [{ place, index, top: span[0], bottom: span[1] }] : []));
+    const found = shown.places.flatMap((place, index) => {
+      const span = this.#across([place.first_row, place.first_row + place.rows - 1]);
+      return span ? [{ place, index, top: span[0], bottom: span[1] }] : [];
+    });
     // Where there is no room for every name, each band is named once, at the lowest of its places that has the room, and
     // then the tallest where they don't collide with those; the rest have their bracket, and their name in the list for
     // those who listen.
@@ -334,17 +366,10 @@ export class Loom {
       const byHeight = [...found].sort((a, b) => (b.bottom - b.top) - (a.bottom - a.top) || a.index - b.index);
       byHeight.forEach(name);
     }
-    const spread = apart(found.filter(({ index }) => named.has(index)).map(({ top, bottom }) => (top + bottom) / 2).reverse(), FINGER, tall);
-    this.#brackets = found.map(({ top, bottom }) => ({ top, bottom, at: (top + bottom) / 2, named: false }));
-    let next = spread.length;
-    found.forEach(({ index }, k) => {
-      const bracket = this.#brackets[k];
-      if (bracket && named.has(index)) Object.assign(bracket, { at: spread[--next], named: true });
-    });
-    keepFocus(this.bands, () => fill(this.bands, found.map(({ place, index }, k) => {
-      const bracket = this.#brackets[k];
+    [this.#bands, this.#named] = [found, named];
+    keepFocus(this.bands, () => fill(this.bands, found.map(({ place, index }) => {
       const last = place.first_row + place.rows - 1;
-      const item = h('li', { class: bracket?.named ? '' : 'unnamed' },
+      const item = h('li', { class: named.has(index) ? '' : 'unnamed' },
         h('button', {
           'aria-pressed': String(index === this.#picked), 'data-band': index, 'data-key': `name ${index}`,
           onclick: () => shown.onBand(index === this.#picked ? -1 : index),
@@ -352,13 +377,24 @@ export class Loom {
         h('span', { class: 'band-name' }, place.name), ' ',
         h('span', { class: 'band-rows' }, place.rows === 1 ? `${last}` : `${place.first_row}–${last}`)),
         place.wefts.map((weft) => dyed(h('i', { class: 'yarn', 'aria-hidden': 'true' }), shown.colours.get(weft) ?? '#888888')));
-      item.style.top = `${(bracket?.at ?? 0) - FINGER / 2}px`;
       item.style.left = `${this.#sides.names}px`;
       return item;
     }).reverse()));
-    const bands = found.map(({ place, index, top, bottom }) => ({ place, index, top, bottom }));
-    shown.onLaid({ bands, names: this.#sides.names, cloth: this.#sides.cloth, tall, list: this.bands, height: this.#height });
+    this.#stand();
+    shown.onLaid({ bands: found, names: this.#sides.names, cloth: this.#sides.cloth, tall, list: this.bands, height: this.#height, would: (told) => this.would(told) });
     shown.onNamed(named.size === found.length);
+  }
+
+  /** Brackets and names at the height at which the bands lie, or would lie. */
+  #stand() {
+    const [bands, named] = [this.#would ?? this.#bands, this.#named];
+    const spread = apart(bands.filter(({ index }) => named.has(index)).map(({ top, bottom }) => (top + bottom) / 2).reverse(), FINGER, this.element.clientHeight);
+    let next = spread.length;
+    this.#brackets = bands.map(({ index, top, bottom }) => ({ index, top, bottom, at: named.has(index) ? spread[--next] ?? 0 : (top + bottom) / 2, named: named.has(index) }));
+    for (const { index, at } of this.#brackets) {
+      const item = this.bands.querySelector(`[data-band="${index}"]`)?.parentElement;
+      if (item) item.style.top = `${at - FINGER / 2}px`;
+    }
   }
 
   #pin() {
@@ -390,12 +426,19 @@ export class Loom {
     return undefined;
   }
 
+  /** Top and bottom of what is lit: of rows as they are nothing, while it is seen how they would be. @returns {[number, number] | null} */
+  #isLit() {
+    if (!this.#would) return this.#lit && this.#across(this.#lit);
+    const [band, place] = [this.#would.find(({ index }) => index === this.#picked), this.#shown?.places[this.#picked]];
+    return band && place && this.#lit?.[0] === place.first_row ? [band.top, band.bottom] : null;
+  }
+
   #draw() {
     const { names, cloth } = this.#sides;
     const edge = names - 26;
-    const lit = this.#lit && this.#across(this.#lit);
+    const lit = this.#isLit();
     fill(this.lines,
-      this.#brackets.map(({ top, bottom, at, named }, index) => {
+      this.#brackets.map(({ index, top, bottom, at, named }) => {
         const middle = (top + bottom) / 2;
         const way = `M${edge} ${(bottom - 0.75).toFixed(1)}h6V${(top + 0.75).toFixed(1)}h-6`;
         const lead = named ? `M${edge + 6} ${middle.toFixed(1)}L${names - 8} ${at.toFixed(1)}h5` : '';

@@ -431,6 +431,7 @@ export async function showPiece(root, id) {
     const { check, yarns = [], places = [] } = preview ?? piece;
     if (check) sentences.show(check, isGrave(check));
     main.classList.toggle('foreseen', preview !== null);
+    loom.foresee(preview);
     findings.show(check?.findings ?? null, check?.caution ?? null);
     basket.show(yarns);
     sayBand(places);

@@ -1,6 +1,7 @@
 // What is handled in a step of weaving along, drawn: the yarn as it comes in or waits, two yarns that cross, the width that
 // is measured.
 import { GREY, dyed, h, lettered, s } from './dom.js';
+import { apart, carried, crossing, header, tailed } from './edge-picture.js';
 
 /**
  * @typedef {import('./along.js').Row} Row
@@ -13,18 +14,24 @@ import { GREY, dyed, h, lettered, s } from './dom.js';
 export const BELONGS = { wind: 'the warp', header: 'the header', header_out: 'the header' };
 
 /**
- * What is handled in a step.
+ * What is handled in a step; with a picture that may have no room what stands in its place then.
  * @param {Row} row the next one
  * @param {Step} one
  * @param {Row} woven the one that was woven last
+ * @param {(number: number) => Row | undefined} rowOf
  * @param {YarnOf} yarnOf
  */
-export function pictured(row, one, woven, yarnOf) {
-  if (one.do === 'cross') return crossing(one, yarnOf);
+export function pictured(row, one, woven, rowOf, yarnOf) {
+  if (one.do === 'cross') return crossing(row, one, rowOf, yarnOf);
   if (one.do === 'measure') return measuring(yarnOf(woven.weft));
+  const instead = () => banner(row, yarnOf(row.weft), one.side ?? row.from, one.do === 'begin');
+  if (one.do === 'begin' || one.do === 'cut') return [tailed(row, one, rowOf, yarnOf), instead()];
+  if (one.do === 'carry') return [carried(row, one, rowOf, yarnOf), instead()];
+  if (one.do === 'beat') return apart(one, yarnOf(row.weft));
+  if (one.do === 'header') return header(one);
   // Neither the warp nor the header is the needle's.
   if (one.do in BELONGS) return one.yarn ? lettered(h('div', { class: 'banner' }, h('p', {}, h('b', {}, one.yarn))), { colour: one.colour ?? GREY.colour, letters: one.letters ?? GREY.letters }) : null;
-  return banner(row, yarnOf(row.weft), one.side ?? row.from, one.do === 'begin');
+  return instead();
 }
 
 /**
@@ -45,22 +52,6 @@ export function banner(row, yarn, from, goes = true) {
 function arrow(from) {
   const d = from === 'left' ? 'M2 12H92M80 3L92 12L80 21' : 'M98 12H8M20 3L8 12L20 21';
   return s('svg', { class: 'arrow', viewBox: '0 0 100 24', 'aria-hidden': 'true' }, s('path', { d }));
-}
-
-/**
- * How two yarns lie where one is taken round the other.
- * @param {Step} cross
- * @param {YarnOf} yarnOf
- */
-function crossing(cross, yarnOf) {
-  const [mine, other] = [yarnOf(cross.weft ?? '').colour, yarnOf(cross.other ?? '').colour];
-  const strand = (/** @type {string} */ d, /** @type {string} */ dye) => [s('path', { class: 'strand-edge', d }), dyed(s('path', { class: 'strand', d }), dye)];
-  const ball = (/** @type {string} */ dye) => dyed(h('i', { class: 'yarn', 'aria-hidden': 'true' }), dye);
-  const here = strand('M6 40H134', mine);
-  const there = strand('M70 6V74', other);
-  return h('div', { class: 'crossing-picture' },
-    s('svg', { viewBox: '0 0 140 80', 'aria-hidden': 'true' }, ...(cross.pass === 'under' ? [...here, ...there] : [...there, ...here])),
-    h('p', {}, h('span', {}, ball(mine), ' ', cross.weft ?? ''), h('span', {}, ` ${cross.pass} `), h('span', {}, ball(other), ' ', cross.other ?? '')));
 }
 
 /**

@@ -24,11 +24,11 @@ export function drawStrip(element, row) {
   const width = element.clientWidth;
   if (width === 0) return;
   const count = row.crossings.length;
-  const cell = Math.min((width - 18) / count, 44);
+  const cell = Math.min((width - (width < 600 ? 30 : 44)) / count, 44);
   const left = (width - cell * count) / 2;
   const warp = Math.max(1.5, cell * 0.3);
-  const thick = Math.min(30, Math.max(16, cell * 0.85));
-  const high = thick + 22;
+  const thick = Math.min(40, Math.max(26, cell * 0.85));
+  const high = thick + 26;
   const middle = high / 2;
   const x = (/** @type {number} */ end) => left + (end - 0.5) * cell;
   const ends = [...row.crossings].map((pass, k) => ({ pass, end: k + 1 }));
@@ -47,14 +47,14 @@ export function drawStrip(element, row) {
     at += row.from === 'left' ? many : -many;
     return { many, middle: (x(a) + x(b)) / 2, room: many * cell };
   });
-  const roomy = numbers.every(({ many, room }) => room >= String(many).length * 10 + 1);
+  const letters = [26, 23, 20, 16].find((size) => numbers.every(({ many, room }) => room >= String(many).length * size * 0.63 + 1)) ?? 0;
 
-  const y = roomy ? 22 : 0;
+  const y = letters ? letters + 6 : 0;
   const arrow = y + high + 14;
   const [tail, tip] = row.from === 'left' ? [left, width - left] : [width - left, left];
   const barb = row.from === 'left' ? -9 : 9;
   fill(element, s('svg', { width, height: arrow + 10 },
-    ...(roomy ? numbers.map(({ many, middle: centre }) => s('text', { x: centre.toFixed(1), y: 16, 'text-anchor': 'middle' }, String(many))) : []),
+    ...(letters ? numbers.map(({ many, middle: centre }) => s('text', { x: centre.toFixed(1), y: letters, 'font-size': letters, 'text-anchor': 'middle' }, String(many))) : []),
     s('g', { transform: `translate(0 ${y})` },
       strands('warp', ends.map(({ end }) => end)),
       s('path', { class: 'weft-edge', 'stroke-width': thick + 2, d: d([first, last]) }),

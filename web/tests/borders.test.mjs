@@ -104,6 +104,61 @@ test('while a border is drawn all that is told belongs to what would be, and the
   }
 });
 
+test('while a border is drawn brackets, names, borders and what is lit stand where the server says that they would', async () => {
+  for (const size of ['desktop', 'phone']) {
+    const { page, wrong, context } = await device(browser, server, { size });
+    const id = await piece(server, page);
+    const { lies, places } = await shown(page, id);
+    let would = null;
+    page.on('response', async (answer) => {
+      // (One that comes when the page is closed has nothing to say.)
+      if (/preview\?/.test(answer.url())) would = await answer.json().catch(() => would);
+    });
+    await label(page, 'pools').click();
+    const index = Number(await label(page, 'pools').getAttribute('data-band'));
+    const [x, y] = await middle(page.locator(`[data-border="${index}"]`));
+    /** Heights in pixels from the loom's top: each bracket's bottom and top, what is lit, the borders that can be drawn. */
+    const stands = () => page.evaluate(() => {
+      const numbers = (path) => path.getAttribute('d').match(/-?[\d.]+/g).map(Number);
+      const lit = document.querySelector('.lit');
+      return {
+        brackets: [...document.querySelectorAll('.loom-lines .bracket')].map((path) => /^M[\d.]+ ([\d.]+)h6V([\d.]+)/.exec(path.getAttribute('d'))).filter(Boolean).map(([, bottom, top]) => [Number(bottom) + 0.75, Number(top) - 0.75]),
+        lit: lit && [numbers(lit)[1], numbers(lit)[4]].toSorted((a, b) => b - a),
+        borders: Object.fromEntries([...document.querySelectorAll('.border')].map((one) => [one.dataset.border, Number.parseFloat(one.style.top) + 22])),
+        marked: [...document.querySelectorAll('.hand-place')].map((path) => /^M[\d.]+ ([\d.]+)V([\d.]+)/.exec(path.getAttribute('d')).slice(1).map(Number)),
+        names: [...document.querySelectorAll('.loom-bands li:not(.unnamed)')].map((one) => one.style.top),
+      };
+    });
+    const near = (found, wanted, what) => assert.ok(found.length === wanted.length && found.flat().every((at, k) => Math.abs(at - wanted.flat()[k]) < 1), `${size}, ${what}: ${JSON.stringify(found)}; ${JSON.stringify(wanted)}`);
+    const was = await stands();
+    assert.equal(was.brackets.length, places.length);
+    // A height on the loom in pixels, by the foot of the first band and the fell, which stay at one scale.
+    const [foot, fell] = [was.brackets[0][0], was.brackets.at(-1)[1]];
+    const height = (mm) => foot + ((fell - foot) * mm) / lies.fell;
+    near([was.lit], [was.brackets[index]], 'the band that is open is lit');
+    await page.mouse.move(x, y);
+    await page.mouse.down();
+    await page.mouse.move(x, y - 60, { steps: 4 });
+    await page.waitForSelector('.foreseen');
+    await eventually(async () => {
+      const now = await stands();
+      const all = would.tops.map((top, k) => [height(would.tops[k - 1] ?? 0), height(top)]);
+      near(now.brackets, all, 'brackets');
+      near([now.lit], [all[index]], 'lit');
+      for (const [band, at] of Object.entries(now.borders)) near([at], [all[band][1]], `border ${band}`);
+      near(now.marked, would.places.flatMap(({ name }, k) => (would.lengths.bands.includes(name) ? [all[k]] : [])), 'marked');
+    });
+    const moved = await stands();
+    assert.ok(Math.abs(moved.brackets[index][1] - was.brackets[index][1]) > 8, 'the border has gone some way');
+    assert.notDeepEqual(moved.names, was.names);
+    await page.keyboard.press('Escape');
+    await page.mouse.up();
+    assert.deepEqual(await stands(), { ...was, marked: [] }, 'given up, all of it stands as it was');
+    assert.deepEqual(wrong, []);
+    await context.close();
+  }
+});
+
 /** The pixels of a canvas, in short. */
 const pixels = (page, selector) => page.evaluate(async (selector) => {
   const canvas = document.querySelector(selector);

@@ -54,7 +54,8 @@ test('a header is put in where the ends are changed, made of card or yarn, and i
   await go(page, server, `#/weave/${weaving}`);
   await page.getByRole('button', { name: 'The warp is wound' }).tap();
   await heard(page, 'weave a header of 1.5 cm with reed');
-  assert.deepEqual(await page.locator('.banner').allTextContents(), ['reed'], 'only the header’s yarn is seen');
+  assert.deepEqual(await page.locator('.edge-picture.header .tag').allTextContents(), ['reed'], 'the header’s yarn is named');
+  assert.equal(await page.locator('.banner').count(), 0, 'no needle has anything to do with it');
 
   await go(page, server, `#/piece/${id}`);
   await page.waitForSelector('.border');

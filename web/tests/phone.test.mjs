@@ -92,9 +92,9 @@ test('from the page to a phone that weaves: opened, scanned, ticked, and closed 
   await reached(page, 'Before row 1');
   await page.tap('text=The warp is wound');
   await reached(page, 'Before row 1: begin');
-  await page.tap('.next');
+  await weave.next(page);
   await reached(page, 'Row 1 of');
-  await page.tap('.next');
+  await weave.next(page);
   await reached(page, 'Row 2 of');
   await isDone(1);
   assert.equal(await page.locator('.only-here:visible').count(), 0, 'only the computer opens and closes');
@@ -105,7 +105,7 @@ test('from the page to a phone that weaves: opened, scanned, ticked, and closed 
   assert.equal(await answers(addresses[0]), false);
   await heard(page, 'Closed on the computer: rows done are kept on this phone');
   // Rows done meanwhile are kept, and sent when it is open again.
-  await page.tap('.next');
+  await weave.next(page);
   await reached(page, 'Row 3 of');
   assert.deepEqual(await done(), [1]);
   await here.click('[data-door=open]');
@@ -154,7 +154,7 @@ test('two devices at once: one weaves, one follows and can’t tick, in the page
   assert.match(await looker.page.textContent('.kept'), /This device follows: it sees everything and changes nothing/);
   for (const way of ['.next', 'text=Back', 'text=Stop here']) assert.equal(await looker.page.locator(way).isVisible(), false, way);
   for (const key of ['Space', 'Enter', 'ArrowRight', 'Backspace']) await looker.page.keyboard.press(key);
-  await weaver.page.tap('.next');
+  await weave.next(weaver.page);
   await reached(looker.page, `Row ${row + 1} of`);
   await eventually(async () => assert.equal((await done()).length, row, 'the one row that was ticked by the one who may'));
   const raw = await looker.page.evaluate(async (path) => {
@@ -184,7 +184,7 @@ test('two devices at once: one weaves, one follows and can’t tick, in the page
   await heard(here, 'may edit now.');
   await looker.page.waitForSelector('.next', { state: 'visible' });
   const before = await said(looker.page);
-  await looker.page.tap('.next');
+  await weave.next(looker.page);
   await looker.page.waitForFunction((before) => document.querySelector('#row-said').textContent !== before, before);
   assert.deepEqual([...serious(weaver.wrong), ...serious(looker.wrong)], []);
   await alone();

@@ -9,7 +9,7 @@ import { first, woven } from './weave.mjs';
 const SCREENS = {
   phone: SIZES.phone, 'a phone with its bars': { width: 390, height: 664 }, 'a small phone': { width: 360, height: 640 },
   'the smallest phone': { width: 320, height: 568 }, 'on its side': { width: 844, height: 390 }, 'a small one on its side': { width: 667, height: 375 },
-  tablet: SIZES.tablet, desktop: SIZES.desktop,
+  tablet: SIZES.tablet, desktop: SIZES.desktop, 'a phone enlarged to twice its size': { width: 195, height: 422 },
 };
 // The least that is read an arm away, in pixels: 26 px are 0.4 degrees at 50 cm. (from memory: print is read well from 0.2 degrees)
 const LEAST = 26;
@@ -61,8 +61,10 @@ async function looked(least) {
   const box = (range) => [...range.getClientRects()].filter(({ width }) => width > 0);
   const letters = [];
   const main = document.querySelector('.along');
+  const tight = main.classList.contains('tight');
   for (const element of main.querySelectorAll('header > *, .step .banner p, .done-before, .within, .habits, .then, .run > *, .times, .do, .advice, footer button')) {
-    if (!element.checkVisibility()) continue;
+    // In a very small window the smaller actions lie below it.
+    if (!element.checkVisibility() || (tight && element.closest('.small-actions'))) continue;
     const range = document.createRange();
     range.selectNodeContents(element);
     for (const { left, right, top, bottom } of box(range)) {
@@ -72,17 +74,18 @@ async function looked(least) {
     }
   }
   for (const element of main.querySelectorAll('.again')) {
-    const [{ left, top, bottom }] = element.querySelector('.times').getClientRects();
-    letters.push({ words: 'the bracket', of: element, left, right: left + 2, top, bottom });
+    const [{ left, top, bottom, width }] = element.querySelector('.times').getClientRects();
+    const below = element.closest('.below') !== null;
+    letters.push({ words: 'the bracket', of: element, left, right: left + (below ? width : 2), top, bottom: below ? top + 2 : bottom });
   }
-  const pictures = [...main.querySelectorAll('.strip svg, .crossing-picture svg, .measuring-picture svg, .arrow')].filter((one) => one.checkVisibility());
+  const pictures = [...main.querySelectorAll('.strip svg, .edge-picture svg, .measuring-picture svg, .arrow')].filter((one) => one.checkVisibility());
   for (const of of pictures) {
     const { left, right, top, bottom } = of.getBoundingClientRect();
     letters.push({ words: `the picture ${of.parentElement.className}`, of, left, right, top, bottom });
   }
   const over = (a, b) => Math.min(a.right, b.right) - Math.max(a.left, b.left) > 1 && Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 1;
   const scrolls = main.classList.contains('scrolls');
-  const button = main.querySelector('footer').getBoundingClientRect();
+  const button = main.querySelector('.next').getBoundingClientRect();
   letters.forEach((a, k) => {
     for (const b of letters.slice(k + 1)) {
       if (a.of === b.of || a.of.contains(b.of) || b.of.contains(a.of)) continue;
@@ -99,6 +102,7 @@ async function looked(least) {
   if (parseFloat(getComputedStyle(words).fontSize) < least) wrong.push(`the letters are small: ${getComputedStyle(words).fontSize}`);
   if (document.documentElement.scrollWidth > innerWidth) wrong.push('the page is wider than its window');
   if (!document.fonts.check('20px "Atkinson Hyperlegible Next"')) wrong.push('the letters are not the page’s own');
+  if (tight && document.documentElement.dataset.print !== 'large' && innerWidth >= 390 && innerHeight >= 664) wrong.push('the smaller actions lie below a window that has the room');
   return wrong;
 }
 

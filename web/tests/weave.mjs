@@ -9,7 +9,12 @@ export const said = (page) => page.textContent('#row-said');
 /** Waits until a step is before the weaver. */
 export const reached = (page, words) => page.waitForFunction((words) => document.querySelector('#row-said')?.textContent.startsWith(words), words);
 
-export const next = (page) => page.tap('.next');
+/** Taps as a hand does: two taps within a tenth of a second are one that bounces. */
+const tapped = (button) => async (page) => {
+  await page.waitForTimeout(110);
+  await page.tap(button);
+};
+export const [next, back] = ['.next', 'text=Back'].map(tapped);
 
 /** Goes to a weaving, whose warp is wound. */
 export async function at(page, server, weaving) {

@@ -3,7 +3,7 @@
 use crate::common::{EstimateJson, PlanJson, SCHEMA, letters_on, rounded};
 use fellmark_core::piece::Piece;
 use fellmark_core::say::{self, Units};
-use fellmark_core::side::Pass;
+use fellmark_core::side::{Pass, Side};
 use fellmark_core::study::Study;
 use fellmark_core::walk::{Grip, Hold, Step, Turn, TurnState};
 use fellmark_core::weave::Run;
@@ -132,6 +132,8 @@ pub enum DoJson {
         end: u32,
         /// The tail to leave.
         tail_mm: f64,
+        /// The same in words.
+        tail_words: String,
         /// How long it is cut for the needle; of a weft that lies doubled, of the doubled yarn.
         cut_mm: Option<f64>,
         /// What else there is to know, before the first row.
@@ -156,10 +158,23 @@ pub enum DoJson {
         other: String,
         /// What of the other: `yarn`, `starting_tail` or `ending_tail`.
         grip: &'static str,
+        /// That in words: "foam", "the starting tail of foam".
+        other_words: String,
+        /// Where the other's yarn goes from there: `waits` (its needle waits there), `turns` (into another row) or
+        /// `ends` (a tail).
+        other_goes: &'static str,
         /// Where.
         side: &'static str,
         /// The edge end.
         end: u32,
+        /// Whether the weft lies `over` or `under` the edge end, in its last row and in the one that comes next.
+        lies: &'static str,
+        /// Whether the other does.
+        other_lies: &'static str,
+        /// The weft's last row.
+        since_row: u32,
+        /// The other's row whose yarn is at the edge.
+        other_row: u32,
     },
     /// Take up a weft that has waited.
     Carry {
@@ -169,6 +184,8 @@ pub enum DoJson {
         side: &'static str,
         /// The end at which it waited.
         end: u32,
+        /// The weft's last row.
+        since_row: u32,
         /// Rows woven meanwhile over the edge end.
         past_rows: u32,
         /// How far up.
@@ -187,6 +204,8 @@ pub enum DoJson {
     Beat {
         /// How far apart rows are to lie from here on; null: as close as they come.
         apart_mm: Option<f64>,
+        /// The same in words.
+        apart_words: Option<String>,
     },
     /// Comb it down.
     Comb {
@@ -203,6 +222,8 @@ pub enum DoJson {
         end: u32,
         /// The tail to leave.
         tail_mm: f64,
+        /// The same in words.
+        tail_words: String,
     },
 }
 
@@ -255,7 +276,7 @@ pub fn row(study: &Study, row: u32, units: Units) -> RowJson {
     let this = piece.row(row);
     let crossings = piece.crossings(row);
     let runs: Vec<Run> = crossings.runs(this.from).collect();
-    let steps = |steps: &[Step]| steps.iter().map(|step| of_step(step, row, piece, units)).collect();
+    let steps = |steps: &[Step]| steps.iter().map(|step| of_step(step, row, study, units)).collect();
     RowJson {
         number: row + 1,
         band: piece.place_of(row).name.clone(),
@@ -304,7 +325,11 @@ fn of_phrase(phrase: say::RowPhrase<'_>) -> PhraseJson {
     }
 }
 
-fn of_step(step: &Step, row: u32, piece: &Piece, units: Units) -> StepJson {
+fn of_step(step: &Step, row: u32, study: &Study, units: Units) -> StepJson {
+    let piece = &study.piece;
+    // What is crossed or taken up before a row is what turns there.
+    let turn = study.walk.rows[row as usize].turn.as_ref();
+    let since_row = turn.map_or(row, |turn| turn.since + 1);
     let weft = |weft: fellmark_core::plan::WeftId| piece.wefts[weft.0].name.clone();
     let (routine, words) = (step.is_routine(), say::step(step, piece, units));
     let step = match *step {
@@ -325,6 +350,7 @@ fn of_step(step: &Step, row: u32, piece: &Piece, units: Units) -> StepJson {
             side: say::side(side),
             end: end + 1,
             tail_mm: rounded(tail.mm()),
+            tail_words: say::length(tail, units),
             cut_mm: cut.map(|cut| rounded(cut.mm())),
             more: if row == 0 { &say::FIRST_MET } else { &[] },
         },
@@ -333,18 +359,29 @@ fn of_step(step: &Step, row: u32, piece: &Piece, units: Units) -> StepJson {
             cut_mm: rounded(cut.mm()),
             ends: [ends.first() + 1, ends.last() + 1],
         },
-        Step::Cross { weft: w, pass, other, grip: g, side, end } => DoJson::Cross {
-            weft: weft(w),
-            pass: say::pass(pass),
-            other: weft(other),
-            grip: grip(g),
-            side: say::side(side),
-            end: end + 1,
-        },
+        Step::Cross { weft: w, pass, other, grip: g, side, end } => {
+            let other_row = turn.and_then(|turn| turn.held).map_or(row, |hold| hold.row);
+            let lies = turn.map_or(piece.leads, |turn| turn.lies(piece));
+            DoJson::Cross {
+                weft: weft(w),
+                pass: say::pass(pass),
+                other: weft(other),
+                grip: grip(g),
+                other_words: say::gripped(piece, other, g),
+                other_goes: goes(study, other_row, g, side, row),
+                side: say::side(side),
+                end: end + 1,
+                lies: say::pass(lies),
+                other_lies: say::pass(lies.opposite()),
+                since_row,
+                other_row: other_row + 1,
+            }
+        }
         Step::Carry { weft: w, side, end, past, up } => DoJson::Carry {
             weft: weft(w),
             side: say::side(side),
             end: end + 1,
+            since_row,
             past_rows: past,
             up_mm: rounded(up.mm()),
         },
@@ -352,13 +389,27 @@ fn of_step(step: &Step, row: u32, piece: &Piece, units: Units) -> StepJson {
             DoJson::Lead { weft: weft(w), ends: [ends.first() + 1, ends.last() + 1] }
         }
         Step::Hill => DoJson::Hill,
-        Step::Beat { apart } => DoJson::Beat { apart_mm: apart.map(|apart| rounded(apart.mm())) },
+        Step::Beat { apart } => DoJson::Beat {
+            apart_mm: apart.map(|apart| rounded(apart.mm())),
+            apart_words: apart.map(|apart| say::length(apart, units)),
+        },
         Step::Comb { apart } => DoJson::Comb { apart_mm: apart.map(|apart| rounded(apart.mm())) },
         Step::Cut { weft: w, side, end, tail } => {
-            DoJson::Cut { weft: weft(w), side: say::side(side), end: end + 1, tail_mm: rounded(tail.mm()) }
+            let (tail_mm, tail_words) = (rounded(tail.mm()), say::length(tail, units));
+            DoJson::Cut { weft: weft(w), side: say::side(side), end: end + 1, tail_mm, tail_words }
         }
     };
     StepJson { step, routine, words }
+}
+
+/// Where a yarn that another is taken round goes from the edge, before a row.
+fn goes(study: &Study, its_row: u32, grip: Grip, side: Side, before: u32) -> &'static str {
+    let came_out = study.piece.row(its_row).from.other() == side;
+    match grip {
+        Grip::StartingTail | Grip::EndingTail => "ends",
+        Grip::Yarn if came_out && !study.walk.has_gone_on(its_row, before) => "waits",
+        Grip::Yarn => "turns",
+    }
 }
 
 fn of_turn(turn: &Turn, piece: &Piece) -> TurnJson {

@@ -53,7 +53,7 @@ pub use size::{
     course, finish, finished_examples, likely_sides, measures, sides, state, states, wanted, weighs,
 };
 pub use stack::called;
-pub use step::{BEFORE_ROWS, FIRST_MET, edge_habit, header_of, off_width, step, turn};
+pub use step::{BEFORE_ROWS, FIRST_MET, edge_habit, gripped, header_of, off_width, step, turn};
 pub use warp::{TIED, WindingStep, notch_told, picture, wind, winding};
 pub use weaving::{far, left};
 pub use why::{holds_because, need_because, size_because};

@@ -56,11 +56,7 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
             needleful(piece, w, cut, units)
         ),
         Step::Cross { weft: w, pass: p, other, grip, side: s, end } => {
-            let other = match grip {
-                Grip::Yarn => weft(piece, other).to_owned(),
-                Grip::StartingTail => format!("the starting tail of {}", weft(piece, other)),
-                Grip::EndingTail => format!("the ending tail of {}", weft(piece, other)),
-            };
+            let other = gripped(piece, other, grip);
             format!("cross at {}: take {} {} {}", edge(piece, s, end), weft(piece, w), pass(p), other)
         }
         Step::Carry { weft: w, side: s, end, past, up } => {
@@ -94,6 +90,17 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
             let (name, edge) = (weft(piece, w), edge(piece, s, end));
             format!("cut {name} at {edge}, leaving a tail of {} to knot or darn in", length(tail, units))
         }
+    }
+}
+
+/// What of a weft another is taken round: "foam", "the starting tail of foam".
+#[must_use]
+pub fn gripped(piece: &Piece, other: WeftId, grip: Grip) -> String {
+    let other = weft(piece, other);
+    match grip {
+        Grip::Yarn => other.to_owned(),
+        Grip::StartingTail => format!("the starting tail of {other}"),
+        Grip::EndingTail => format!("the ending tail of {other}"),
     }
 }
 
@@ -167,12 +174,8 @@ pub fn turn(turn: &Turn, piece: &Piece) -> String {
     let Some(hold) = turn.held else {
         return format!("{state}, and nothing holds it");
     };
-    let other = weft(piece, hold.weft);
-    let holder = match hold.grip {
-        Grip::Yarn => other.to_owned(),
-        Grip::StartingTail => format!("only the starting tail of {other}"),
-        Grip::EndingTail => format!("only the ending tail of {other}"),
-    };
+    let only = if hold.grip == Grip::Yarn { "" } else { "only " };
+    let holder = format!("{only}{}", gripped(piece, hold.weft, hold.grip));
     let by = if hold.pass == Pass::Over { "in front of it" } else { "behind it" };
     format!("{state}, but {holder} holds it, passing {by}")
 }

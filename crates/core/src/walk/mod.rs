@@ -146,6 +146,13 @@ fn strokes(piece: &Piece, row: u32) -> u32 {
 }
 
 impl Walk {
+    /// Whether the yarn of a row goes on, in another row, before a later one is woven.
+    #[must_use]
+    pub fn has_gone_on(&self, row: u32, before: u32) -> bool {
+        let stretch = self.rows.get(row as usize).and_then(|row| self.stretches.get(row.stretch));
+        stretch.is_some_and(|stretch| stretch.rows.iter().any(|&other| row < other && other < before))
+    }
+
     /// The turns that are completed in a place, at one side.
     pub fn turns_in<'a>(
         &'a self,

@@ -34,6 +34,13 @@ impl Turn {
     pub fn is_open(&self) -> bool {
         self.state != TurnState::Caught && self.held.is_none()
     }
+
+    /// How its yarn passes its edge end: of a loose turn both times, of one that is caught the first time.
+    #[must_use]
+    pub fn lies(&self, piece: &Piece) -> Pass {
+        let here = |row| piece.crossings(row).pass(self.end);
+        here(self.since).or_else(|| here(self.row)).unwrap_or(piece.leads)
+    }
 }
 
 /// Whether a turn wraps the edge end.
@@ -144,12 +151,6 @@ fn compare(piece: &Piece, since: u32, row: u32, side: Side) -> (u32, TurnState) 
     (edge, state)
 }
 
-/// How the turn's yarn passes its edge end, both times.
-fn pass_of(piece: &Piece, turn: &Turn) -> Pass {
-    let here = |row| piece.crossings(row).pass(turn.end);
-    here(turn.since).or_else(|| here(turn.row)).unwrap_or(piece.leads)
-}
-
 /// The pass with which another yarn must go by the turn to hold it: in front of a yarn that lies over the
 /// edge end, behind one that lies under it.
 fn holding_pass(turn_lies: Pass) -> Pass {
@@ -163,7 +164,7 @@ fn partner(piece: &Piece, turns: &[Option<Turn>], crossed_with: &[Option<u32>], 
     (other.end == turn.end).then(|| Hold {
         row: other.since,
         weft: other.weft,
-        pass: holding_pass(pass_of(piece, turn)),
+        pass: holding_pass(turn.lies(piece)),
         grip: Grip::Yarn,
         made_here: false,
     })
@@ -173,7 +174,7 @@ fn partner(piece: &Piece, turns: &[Option<Turn>], crossed_with: &[Option<u32>], 
 /// other face of the edge end, latest first; failing that with one that went in so, or with the tail of one that
 /// began or ended there.
 fn crossing(piece: &Piece, thread: &Thread, turns: &[Option<Turn>], turn: &Turn) -> Option<Hold> {
-    let lies = pass_of(piece, turn);
+    let lies = turn.lies(piece);
     let opposite = |row: u32| piece.crossings(row).pass(turn.end) == Some(lies.opposite());
     let hold = |row: u32, grip| Hold {
         row,
