@@ -2,7 +2,7 @@
 //! pixel line. From place to place they run smoothly and never swing past either (Fritsch and Carlson's condition
 //! for a monotone cubic, met by harmonic means of the slopes).
 
-use super::abreast::abreast;
+use super::abreast::{WIDE, abreast};
 use super::lay::{Node, RowShape};
 use super::light::Skin;
 use super::noise::SLOW;
@@ -131,7 +131,7 @@ impl Columns {
 
     /// Makes room for more columns, and for what is worked out together with the last of them.
     fn room(&mut self, count: usize) {
-        let wanted = self.count + count + TOGETHER;
+        let wanted = self.count + count + WIDE;
         if self.y.len() < wanted {
             let Columns { count: _, y, up, down, z, thick, tilt, vary } = self;
             for values in [y, up, down, z, thick, tilt, vary] {

@@ -47,7 +47,13 @@ impl Ramp {
         Ramp(Box::new(std::array::from_fn(|k| pack(own.map(|part| encode(part * light(k)))))))
     }
 
+    /// Its colours.
+    pub(super) fn steps(&self) -> &[u32; STEPS] {
+        &self.0
+    }
+
     /// The colour of a step.
+    #[inline(always)]
     pub(super) fn step(&self, step: usize) -> u32 {
         self.0[step & (STEPS - 1)]
     }
@@ -55,9 +61,14 @@ impl Ramp {
     /// The colour at a light.
     #[inline(always)]
     pub(super) fn at(&self, light: f32) -> u32 {
-        let step = least(most(light * ((STEPS - 1) as f32 / MOST), 0.0), (STEPS - 1) as f32);
-        self.0[low_bits(step) & (STEPS - 1)]
+        self.step(step(light) as usize)
     }
+}
+
+/// The step of a light.
+#[inline(always)]
+pub(super) fn step(light: f32) -> u32 {
+    low_bits(least(most(light * ((STEPS - 1) as f32 / MOST), 0.0), (STEPS - 1) as f32)) as u32
 }
 
 /// A number from 0 up, rounded: adding this much leaves whole numbers in a float's lower bits, negative ones in

@@ -3,9 +3,8 @@
 //! All strands are entered by their height toward the eye; the highest stays. What a pixel becomes hangs on
 //! nothing but the strands near it, so pieces of any size and order give the same picture.
 
-use super::abreast::abreast;
+use super::abreast::{WIDE, abreast};
 use super::columns::{BLOCK, Columns, Part, Rises, TOGETHER};
-use super::light::PACE;
 use super::ramp::{least, most};
 
 /// What a pixel shows.
@@ -98,10 +97,10 @@ impl Canvas {
     ) {
         (self.x0, self.y0, self.width, self.height) = (x0, y0, width, height);
         let all = width * height;
-        fill(&mut self.z, all, depth);
-        // Runs are lit in whole paces, the last one a little beyond.
-        fill(&mut self.u, all + PACE, 1.0);
-        fill(&mut self.id, all, 0);
+        // Light is worked out in whole blocks, the last one a little beyond.
+        fill(&mut self.z, all + WIDE, depth);
+        fill(&mut self.u, all + WIDE, 1.0);
+        fill(&mut self.id, all + WIDE, 0);
         fill(&mut self.part, all, 0);
         self.pens.clear();
         self.pens.push(paper);
