@@ -12,6 +12,29 @@ macro_rules! abreast {
 
 pub(super) use abreast;
 
+/// Pixels in a block: as many as the widest registers hold. What is worked out block by block goes abreast on every machine,
+/// with no rest that is left to be done one by one.
+pub(super) const WIDE: usize = 16;
+
+/// So many blocks of a line.
+#[inline(always)]
+pub(super) fn blocks<T>(line: &[T], count: usize) -> &[[T; WIDE]] {
+    &line.as_chunks().0[..count]
+}
+
+/// The blocks of a line, to be written.
+#[inline(always)]
+pub(super) fn blocks_of<T>(line: &mut [T]) -> impl Iterator<Item = &mut [T; WIDE]> {
+    line.as_chunks_mut().0.iter_mut()
+}
+
+/// The block of a line that begins at a pixel.
+#[inline(always)]
+pub(super) fn block<T>(line: &[T], from: usize) -> &[T; WIDE] {
+    let (block, _) = line[from..].as_chunks();
+    &block[0]
+}
+
 #[cfg(test)]
 mod tests {
     use crate::relief::ramp::{least, most, rounded};

@@ -2,7 +2,7 @@
 //! pixel line. From place to place they run smoothly and never swing past either (Fritsch and Carlson's condition
 //! for a monotone cubic, met by harmonic means of the slopes).
 
-use super::abreast::abreast;
+use super::abreast::{WIDE, abreast};
 use super::lay::{Node, RowShape};
 use super::light::Skin;
 use super::noise::SLOW;
@@ -98,27 +98,33 @@ impl Stretch {
 
     /// Fills columns from a picture's column on: for each measure a slice, then that for the tilt.
     #[inline(always)]
-    fn fill(&self, column: i32, all: &mut [&mut [f32]; MEASURES + 1]) {
+    fn fill(&self, column: i32, all: [&mut [f32]; MEASURES + 1]) {
         let begin = column as f32 + 0.5 - self.begins;
-        let chunks = all[0].len() / TOGETHER;
-        let places = |chunk: usize| -> [f32; TOGETHER] {
-            each(|k| (begin + (chunk * TOGETHER + k) as i32 as f32) * self.short)
-        };
-        let [a, b, c, d] = &self.by_power;
-        for (m, values) in all.iter_mut().take(MEASURES).enumerate() {
-            let (a, b, c, d) = (a[m], b[m], c[m], d[m]);
-            for (chunk, values) in values.chunks_exact_mut(TOGETHER).enumerate() {
-                let at = places(chunk);
-                values.copy_from_slice(&each::<_, TOGETHER>(|k| a + at[k] * (b + at[k] * (c + at[k] * d))));
-            }
-        }
-        let (b, c, d) = (b[Z], c[Z], d[Z]);
-        for chunk in 0..chunks {
-            let at = places(chunk);
-            let tilts: [f32; TOGETHER] = each(|k| (b + at[k] * (2.0 * c + at[k] * 3.0 * d)) * self.short);
-            all[MEASURES][chunk * TOGETHER..][..TOGETHER].copy_from_slice(&tilts);
+        let [y, up, down, z, thick, tilt] = all;
+        for chunk in 0..tilt.len() / TOGETHER {
+            let at: [f32; TOGETHER] = each(|k| (begin + (chunk * TOGETHER + k) as i32 as f32) * self.short);
+            put(y, chunk, self.cubic(0, &at));
+            put(up, chunk, self.cubic(1, &at));
+            put(down, chunk, self.cubic(2, &at));
+            put(z, chunk, self.cubic(Z, &at));
+            put(thick, chunk, self.cubic(4, &at));
+            let (b, c, d) = (self.by_power[1][Z], self.by_power[2][Z], self.by_power[3][Z]);
+            put(tilt, chunk, each(|k| (b + at[k] * (2.0 * c + at[k] * 3.0 * d)) * self.short));
         }
     }
+
+    /// A measure at places of the stretch.
+    #[inline(always)]
+    fn cubic(&self, measure: usize, at: &[f32; TOGETHER]) -> [f32; TOGETHER] {
+        let power = |nth: usize| self.by_power[nth][measure];
+        let (a, b, c, d) = (power(0), power(1), power(2), power(3));
+        each(|k| a + at[k] * (b + at[k] * (c + at[k] * d)))
+    }
+}
+
+#[inline(always)]
+fn put(values: &mut [f32], chunk: usize, some: [f32; TOGETHER]) {
+    values[chunk * TOGETHER..][..TOGETHER].copy_from_slice(&some);
 }
 
 /// Which measure the height toward the eye is.
@@ -131,7 +137,7 @@ impl Columns {
 
     /// Makes room for more columns, and for what is worked out together with the last of them.
     fn room(&mut self, count: usize) {
-        let wanted = self.count + count + TOGETHER;
+        let wanted = self.count + count + WIDE;
         if self.y.len() < wanted {
             let Columns { count: _, y, up, down, z, thick, tilt, vary } = self;
             for values in [y, up, down, z, thick, tilt, vary] {
@@ -227,7 +233,10 @@ impl Columns {
                 // What goes beyond this stretch the next one overwrites.
                 let until = from + ((to - x) as usize).next_multiple_of(TOGETHER);
                 let Columns { y, up, down, z, thick, tilt, .. } = self;
-                stretch.fill(x, &mut [y, up, down, z, thick, tilt].map(|values| &mut values[from..until]));
+                // Each by itself: what a closure does might not go abreast.
+                let (y, up, down) = (&mut y[from..until], &mut up[from..until], &mut down[from..until]);
+                let (z, thick, tilt) = (&mut z[from..until], &mut thick[from..until], &mut tilt[from..until]);
+                stretch.fill(x, [y, up, down, z, thick, tilt]);
                 x = to;
             }
             (here, slope, k) = (after, next, k + 1);
@@ -329,15 +338,18 @@ impl Rises {
             }
             self.z.extend(sum.iter().zip(&weight).map(|(sum, weight)| sum / weight));
         }
-        for k in 0..lines {
-            let y = (low + k as i32) as f32 + 0.5;
-            let along = y - foot;
-            self.x.push(across(y));
-            self.vary.push(1.0 + skin.vary * skin.slow(along, seed + 0.37));
-            self.inv.push(1.0 / (half * (1.0 + skin.slub * 0.5 * skin.slow(along, seed))));
-            let (a, b) = (begin + k.saturating_sub(1), begin + (k + 1).min(lines - 1));
-            self.tilt.push((self.z[b] - self.z[a]) / (b - a).max(1) as f32);
-        }
+        let slow = &**SLOW;
+        let y = |k: usize| (low + k as i32) as f32 + 0.5;
+        self.x.extend((0..lines).map(|k| across(y(k))));
+        let vary = |k: usize| 1.0 + skin.vary * skin.slow_in(slow, y(k) - foot, seed + 0.37);
+        self.vary.extend((0..lines).map(vary));
+        let wide = |k: usize| half * (1.0 + skin.slub * 0.5 * skin.slow_in(slow, y(k) - foot, seed));
+        self.inv.extend((0..lines).map(|k| 1.0 / wide(k)));
+        let z = &self.z[begin..];
+        self.tilt.extend((0..lines).map(|k| {
+            let (a, b) = (k.saturating_sub(1), (k + 1).min(lines - 1));
+            (z[b] - z[a]) / (b - a).max(1) as f32
+        }));
         begin
     }
 }

@@ -100,9 +100,11 @@ impl Drawn<'_> {
             band(&mut desk, &Part { columns: x..x + width, lines }, out, marks);
             DESK.set(desk);
         };
-        let one = options.threads.map(NonZeroUsize::get) == Some(1);
-        let pool =
-            options.threads.and_then(|n| rayon::ThreadPoolBuilder::new().num_threads(n.get()).build().ok());
+        let threads = options.threads.map(NonZeroUsize::get);
+        let one = threads == Some(1);
+        // As many as stand ready need no new ones.
+        let other = threads.filter(|&n| !one && n != rayon::current_num_threads());
+        let pool = other.and_then(|n| rayon::ThreadPoolBuilder::new().num_threads(n).build().ok());
         match (one, pool) {
             (true, _) => jobs.into_iter().for_each(work),
             (_, Some(pool)) => pool.install(|| jobs.into_par_iter().for_each(work)),

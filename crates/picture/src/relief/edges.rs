@@ -142,7 +142,8 @@ impl<'a> Edging<'a> {
 
 /// The lengths of a line up to each of its points.
 pub(super) fn lengths(points: &[Point]) -> Vec<f32> {
-    let mut all = vec![0.0];
+    let mut all = Vec::with_capacity(points.len());
+    all.push(0.0);
     let mut whole = 0.0;
     for pair in points.windows(2) {
         let (x, y) = (pair[1].x - pair[0].x, pair[1].y - pair[0].y);

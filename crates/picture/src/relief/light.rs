@@ -1,10 +1,11 @@
 //! How much light a point of a strand sends to the eye: a soft lamp from the top left, the sky, twist and
 //! fibres. Everything is per strand but a handful of numbers, so that a run of pixels goes through in one loop.
 
-use super::columns::TOGETHER;
+use super::abreast::{WIDE, block, blocks_of};
+use super::columns::Part;
 use super::look::Look;
 use super::noise::{FIBRE_LONG, FIBRE_ROUND, FIBRES, LONG, SLOW};
-use super::ramp::{low_bits, most};
+use super::ramp::{self, low_bits, most};
 use fellmark_core::math;
 use std::f32::consts::TAU;
 
@@ -55,15 +56,17 @@ pub(super) struct Course {
 }
 
 impl Course {
+    /// The course of rows, and of ends.
+    pub(super) const ROW: Course = Course::of(1.0, 0.0);
+    pub(super) const END: Course = Course::of(0.0, 1.0);
+
     /// The course of a strand in a direction (x to the right, y up).
-    pub(super) fn of(x: f32, y: f32) -> Course {
-        let along = |v: [f32; 3]| v[0] * x + v[1] * y;
-        let across = |v: [f32; 3]| -v[0] * y + v[1] * x;
+    pub(super) const fn of(x: f32, y: f32) -> Course {
         Course {
-            along: along(LAMP),
-            across: across(LAMP),
-            half_along: along(HALF),
-            half_across: across(HALF),
+            along: LAMP[0] * x + LAMP[1] * y,
+            across: -LAMP[0] * y + LAMP[1] * x,
+            half_along: HALF[0] * x + HALF[1] * y,
+            half_across: -HALF[0] * y + HALF[1] * x,
         }
     }
 }
@@ -95,114 +98,67 @@ struct Early {
     half: f32,
 }
 
-/// Pixels that are lit together.
-const ABREAST: usize = 64;
-/// Runs are lit in so many pixels at a time: short as they are in a small picture, a rest lit one by one would take longer
-/// than all before it. As many as columns are worked out together: so far beyond a row they may be read.
-pub(super) const PACE: usize = TOGETHER;
-
-/// The same for pixels side by side.
-struct EarlyRun {
-    twist: [u32; ABREAST],
-    fibre: [u32; ABREAST],
-    lit: [f32; ABREAST],
-    open: [f32; ABREAST],
-    half: [f32; ABREAST],
-    /// How far within the strand's edge it lies.
-    inside: [f32; ABREAST],
-}
-
-impl Default for EarlyRun {
-    fn default() -> EarlyRun {
-        let (whole, none) = ([0; ABREAST], [0.0; ABREAST]);
-        EarlyRun { twist: whole, fibre: whole, lit: none, open: none, half: none, inside: none }
-    }
-}
-
-impl EarlyRun {
-    #[inline(always)]
-    fn set(&mut self, k: usize, one: Early) {
-        self.twist[k] = one.twist;
-        self.fibre[k] = one.fibre;
-        self.lit[k] = one.lit;
-        self.open[k] = one.open;
-        self.half[k] = one.half;
-    }
-}
-
-/// Plies and fibres, looked up.
-struct Found {
-    shade: [f32; ABREAST],
-    lean: [f32; ABREAST],
-    streak: [f32; ABREAST],
-}
-
-impl Default for Found {
-    fn default() -> Found {
-        let none = [0.0; ABREAST];
-        Found { shade: none, lean: none, streak: none }
-    }
-}
-
-/// What runs are worked out on, used again from run to run.
+/// What the pixels of a line are worked out on. Each step goes over all runs of a line before the next one does: what is
+/// looked up one by one is not waited for, and what goes abreast does so in whole blocks.
 #[derive(Default)]
 pub(super) struct Bench {
-    early: EarlyRun,
-    found: Found,
+    twist: Vec<u32>,
+    fibre: Vec<u32>,
+    lit: Vec<f32>,
+    open: Vec<f32>,
+    half: Vec<f32>,
+    vary: Vec<f32>,
+    /// Plies and fibres, looked up.
+    plies: Vec<[f32; 2]>,
+    streak: Vec<i8>,
 }
 
-/// A run of pixels of one strand.
+impl Bench {
+    /// Looks up the plies and fibres of so many pixels, among the plies of all yarns.
+    #[inline(always)]
+    pub(super) fn look_up(&mut self, all_plies: &[[f32; 2]], count: usize) {
+        let fibres = &**FIBRES;
+        let places = self.twist.iter().zip(&self.fibre).take(count);
+        for ((plies, streak), (&at, &place)) in self.plies.iter_mut().zip(&mut self.streak).zip(places) {
+            *plies = all_plies.get(at as usize).copied().unwrap_or_default();
+            *streak = fibres[place as usize & (FIBRE_LONG * FIBRE_ROUND - 1)];
+        }
+    }
+
+    /// Makes room for a line.
+    pub(super) fn room(&mut self, count: usize) {
+        let count = count + WIDE;
+        let Bench { twist, fibre, lit, open, half, vary, plies, streak } = self;
+        twist.resize(count, 0);
+        fibre.resize(count, 0);
+        for values in [lit, open, half, vary] {
+            values.resize(count, 0.0);
+        }
+        plies.resize(count, [0.0; 2]);
+        streak.resize(count, 0);
+    }
+}
+
+/// A run of pixels of one strand: which of a line they are, and how it lies there.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Run<'a> {
     pub(super) shape: Shape<'a>,
-    pub(super) vary: Vary<'a>,
     /// Px of yarn before the first of them.
     pub(super) along: f32,
-    pub(super) sky: &'a [f32],
-    pub(super) sun: &'a [f32],
+    pub(super) from: usize,
+    pub(super) count: usize,
 }
 
-/// A run's course.
+/// One over how far a block of a row reaches up and down.
+type Reach<'a> = (&'a [f32; WIDE], &'a [f32; WIDE]);
+
+/// A run's course, and the brightness of its colour.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Shape<'a> {
-    /// Along a row.
-    Row { up: &'a [f32], down: &'a [f32], thick: &'a [f32], tilt: &'a [f32] },
+    /// Along a row, whose columns go on beyond the run to a whole block.
+    Row(Part<'a>),
     /// Across an end, half of whose width is this many px.
-    End { round: f32, tilt: f32, half: f32 },
-}
-
-/// The brightness of a run's colour.
-#[derive(Debug, Clone, Copy)]
-pub(super) enum Vary<'a> {
-    /// Pixel by pixel.
-    Each(&'a [f32]),
-    /// One for all.
-    All(f32),
-}
-
-impl<'a> Run<'a> {
-    /// A part of it.
-    #[inline(always)]
-    fn part(&self, from: usize, count: usize) -> Run<'a> {
-        let to = from + count;
-        let (shape, along) = match self.shape {
-            Shape::Row { up, down, thick, tilt } => {
-                let shape = Shape::Row {
-                    up: &up[from..to],
-                    down: &down[from..to],
-                    thick: &thick[from..to],
-                    tilt: &tilt[from..to],
-                };
-                (shape, self.along + from as f32)
-            }
-            end @ Shape::End { .. } => (end, self.along),
-        };
-        let vary = match self.vary {
-            Vary::Each(vary) => Vary::Each(&vary[from..to]),
-            all @ Vary::All(_) => all,
-        };
-        Run { shape, vary, along, sky: &self.sky[from..to], sun: &self.sun[from..to] }
-    }
+    End { round: f32, tilt: f32, half: f32, vary: f32 },
 }
 
 impl Skin {
@@ -315,92 +271,141 @@ impl Skin {
         base * shade * vary * (1.0 + streak * self.streak) + shine * sun * shade * 0.9
     }
 
-    /// The light of a run of `count` pixels, a few at a time: what is worked out goes abreast, what is looked up one by one.
-    /// Their places across it become how far within its edge they lie in px, below 0 to the right of its direction.
-    /// All that is given goes on beyond the run to a whole [`PACE`]; beyond it the light comes to mean nothing.
+    /// Begins to light a run; its yarn's plies are at a place among those of all. Its places across it become how far within
+    /// its edge they lie in px, below 0 to the right of its direction.
+    /// It goes on beyond the run to a whole block, where all but these come to mean nothing until the next run is begun.
     #[inline(always)]
-    pub(super) fn run(
+    pub(super) fn begin(
+        &self,
+        (course, seed): (Course, f32),
+        run: &Run<'_>,
+        yarn: usize,
+        bench: &mut Bench,
+        us: &mut [f32],
+    ) {
+        let (from, count) = (run.from, run.count);
+        let all = from..from + count.next_multiple_of(WIDE);
+        let Bench { twist, fibre, lit, open, half, vary, .. } = bench;
+        let own = (yarn * TURN) as u32;
+        let blocks = us.as_chunks_mut::<WIDE>().0.iter_mut();
+        let places = blocks_of(&mut twist[all.clone()]).zip(blocks_of(&mut fibre[all.clone()]));
+        let lights = blocks_of(&mut lit[all.clone()]).zip(blocks_of(&mut open[all.clone()]));
+        let rest = blocks_of(&mut half[all.clone()]).zip(blocks_of(&mut vary[all]));
+        for (nth, (((u, (twist, fibre)), (lit, open)), (half, vary))) in
+            blocks.zip(places).zip(lights).zip(rest).enumerate()
+        {
+            let at = nth * WIDE;
+            let within = count - at;
+            match run.shape {
+                Shape::Row(row) => {
+                    let along = run.along + at as i32 as f32;
+                    // Each by itself: what a closure does might not go abreast.
+                    let reach = (block(row.up, at), block(row.down, at));
+                    let lies = (reach, block(row.thick, at), block(row.tilt, at));
+                    *vary = *block(row.vary, at);
+                    let place = (seed, along, own);
+                    self.begin_row(course, place, lies, within, u, twist, fibre, lit, open, half);
+                }
+                Shape::End { round, tilt, half: wide, vary: one } => {
+                    *vary = [one; WIDE];
+                    let lies = (round, tilt, wide);
+                    let place = (seed, run.along, own);
+                    self.begin_end(course, place, lies, within, u, twist, fibre, lit, open, half);
+                }
+            }
+        }
+    }
+
+    #[inline(always)]
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "each block by itself, so that none is taken to overlap another"
+    )]
+    fn begin_row(
         &self,
         course: Course,
-        seed: f32,
-        (run, count): (&Run<'_>, usize),
-        bench: &mut Bench,
-        (across, light): (&mut [f32], &mut [f32]),
+        (seed, along, own): (f32, f32, u32),
+        ((up, down), thick, tilt): (Reach<'_>, &[f32; WIDE], &[f32; WIDE]),
+        within: usize,
+        us: &mut [f32; WIDE],
+        twist: &mut [u32; WIDE],
+        fibre: &mut [u32; WIDE],
+        lit: &mut [f32; WIDE],
+        open: &mut [f32; WIDE],
+        half: &mut [f32; WIDE],
     ) {
-        let twist = self.twist();
-        let fibres = &**FIBRES;
-        let Bench { early, found } = bench;
-        let mut from = 0;
-        for (light, across) in light.chunks_mut(ABREAST).zip(across.chunks_mut(ABREAST)) {
-            let part = run.part(from, light.len());
-            self.early_run(course, seed, &part, early, across);
-            let all = light.len().min(count - from);
-            across[..all].copy_from_slice(&early.inside[..all]);
-            for k in 0..all {
-                let [shade, lean] = twist[early.twist[k] as usize & (TURN - 1)];
-                found.shade[k] = shade;
-                found.lean[k] = lean;
-                found.streak[k] = f32::from(fibres[early.fibre[k] as usize & (FIBRE_LONG * FIBRE_ROUND - 1)]);
-            }
-            self.late_run(course, early, found, &part, light);
-            from += light.len();
+        for k in 0..WIDE {
+            let u = us[k];
+            // One over how far it reaches on this side.
+            let inv = up[k] + (down[k] - up[k]) * f32::from_bits((u.to_bits() >> 31) * 0x3f80_0000);
+            let (round, along) = (thick[k] * inv, along + k as i32 as f32);
+            let spot = Spot { u, round, tilt: tilt[k], along, vary: 1.0, sky: 1.0, sun: 1.0 };
+            let early = self.early(course, seed, spot);
+            (twist[k], fibre[k]) = (early.twist + own, early.fibre);
+            (lit[k], open[k], half[k]) = (early.lit, early.open, early.half);
+            let inside = ((1.0 - u.abs()) / inv).copysign(u);
+            us[k] = if (k as u32) < within as u32 { inside } else { u };
         }
     }
 
     #[inline(always)]
-    fn early_run(&self, course: Course, seed: f32, run: &Run<'_>, early: &mut EarlyRun, us: &[f32]) {
-        let count = paced(us.len());
-        let us = &us[..count];
-        match run.shape {
-            Shape::Row { up, down, thick, tilt } => {
-                let (ups, downs) = (&up[..count], &down[..count]);
-                let (thicks, tilts) = (&thick[..count], &tilt[..count]);
-                for k in 0..count {
-                    let u = us[k];
-                    // One over how far it reaches on this side.
-                    let inv =
-                        ups[k] + (downs[k] - ups[k]) * f32::from_bits((u.to_bits() >> 31) * 0x3f80_0000);
-                    let round = thicks[k] * inv;
-                    let along = run.along + k as i32 as f32;
-                    let spot = Spot { u, round, tilt: tilts[k], along, vary: 1.0, sky: 1.0, sun: 1.0 };
-                    early.set(k, self.early(course, seed, spot));
-                    early.inside[k] = ((1.0 - u.abs()) / inv).copysign(u);
-                }
-            }
-            Shape::End { round, tilt, half } => {
-                for (k, &u) in us.iter().enumerate() {
-                    let spot = Spot { u, round, tilt, along: run.along, vary: 1.0, sky: 1.0, sun: 1.0 };
-                    early.set(k, self.early(course, seed, spot));
-                    early.inside[k] = ((1.0 - u.abs()) * half).copysign(u);
-                }
-            }
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "each block by itself, so that none is taken to overlap another"
+    )]
+    fn begin_end(
+        &self,
+        course: Course,
+        (seed, along, own): (f32, f32, u32),
+        (round, tilt, wide): (f32, f32, f32),
+        within: usize,
+        us: &mut [f32; WIDE],
+        twist: &mut [u32; WIDE],
+        fibre: &mut [u32; WIDE],
+        lit: &mut [f32; WIDE],
+        open: &mut [f32; WIDE],
+        half: &mut [f32; WIDE],
+    ) {
+        for k in 0..WIDE {
+            let u = us[k];
+            let spot = Spot { u, round, tilt, along, vary: 1.0, sky: 1.0, sun: 1.0 };
+            let early = self.early(course, seed, spot);
+            (twist[k], fibre[k]) = (early.twist + own, early.fibre);
+            (lit[k], open[k], half[k]) = (early.lit, early.open, early.half);
+            let inside = ((1.0 - u.abs()) * wide).copysign(u);
+            us[k] = if (k as u32) < within as u32 { inside } else { u };
         }
     }
 
+    /// The light of a run whose plies and fibres are known, as steps of its ramp among all; in whole blocks.
     #[inline(always)]
-    fn late_run(&self, course: Course, early: &EarlyRun, found: &Found, run: &Run<'_>, light: &mut [f32]) {
-        let count = paced(light.len());
-        let (sky, sun, light) = (&run.sky[..count], &run.sun[..count], &mut light[..count]);
-        for k in 0..count {
-            let one =
-                Early { twist: 0, fibre: 0, lit: early.lit[k], open: early.open[k], half: early.half[k] };
-            let found = (found.shade[k], found.lean[k], found.streak[k]);
-            light[k] = self.late(course, &one, found, (1.0, sky[k], sun[k]));
-        }
-        match run.vary {
-            Vary::Each(vary) => {
-                let vary = &vary[..count];
-                for k in 0..count {
-                    light[k] *= vary[k];
-                }
+    pub(super) fn finish(
+        &self,
+        course: Course,
+        (from, count): (usize, usize),
+        bench: &Bench,
+        (sky, sun): (&[f32], &[f32]),
+        (ramp, steps): (usize, &mut [u32]),
+    ) {
+        let own = (ramp * ramp::STEPS) as u32;
+        for at in (from..from + count).step_by(WIDE) {
+            let (lit, open, half) = (block(&bench.lit, at), block(&bench.open, at), block(&bench.half, at));
+            let (plies, streak) = (block(&bench.plies, at), block(&bench.streak, at));
+            let (vary, sky, sun) = (block(&bench.vary, at), block(sky, at), block(sun, at));
+            let mut found = [0; WIDE];
+            for k in 0..WIDE {
+                let one = Early { twist: 0, fibre: 0, lit: lit[k], open: open[k], half: half[k] };
+                let ([shade, lean], streak) = (plies[k], f32::from(streak[k]));
+                let light = self.late(course, &one, (shade, lean, streak), (1.0, sky[k], sun[k])) * vary[k];
+                found[k] = ramp::step(light) + own;
             }
-            Vary::All(vary) => light.iter_mut().for_each(|light| *light *= vary),
+            steps[at..at + WIDE].copy_from_slice(&found);
         }
     }
 
     /// The table of its twist.
     #[inline]
-    fn twist(&self) -> &[[f32; 2]; TURN] {
+    pub(super) fn twist(&self) -> &[[f32; 2]; TURN] {
         const EVEN: [[f32; 2]; TURN] = [[1.0, 0.0]; TURN];
         self.twist.as_slice().try_into().unwrap_or(&EVEN)
     }
@@ -423,12 +428,6 @@ impl Skin {
 fn angle(u: f32) -> f32 {
     let square = u * u;
     u * (1.0 + square * (0.12 + 0.45 * square * square))
-}
-
-/// So many pixels in whole paces, no more than are lit together: said so that the compiler sees that no rest remains.
-#[inline(always)]
-fn paced(count: usize) -> usize {
-    (count / PACE).min(ABREAST / PACE) * PACE
 }
 
 /// A ply at a place of its period: how much light it leaves, and how it leans.

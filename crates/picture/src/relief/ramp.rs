@@ -23,21 +23,23 @@ impl Ramp {
         let each = f64::from(MOST) / (STEPS - 1) as f64;
         // What the shade does to a part falls by the same share from step to step, up to full light.
         let (mut shade, fall) = (mean.map(math::exp), mean.map(|part| math::exp(-part * each)));
-        let step = |k: usize| {
+        let mut colours = Box::new([0; STEPS]);
+        for (k, colour) in colours.iter_mut().enumerate() {
             let light = k as f64 * each;
-            let over = (light - 1.0).max(0.0);
-            let part = |at: usize| {
+            let (under, over) = (light.min(1.0), (light - 1.0).max(0.0));
+            let mut parts = [0; 3];
+            for at in 0..3 {
                 let deep = if light < 1.0 { shade[at] } else { 1.0 };
-                let lit = own[at] * light.min(1.0) * deep;
+                let lit = own[at] * under * deep;
                 // Fibres are a little translucent: even black yarn is no hole.
-                lit + 0.0025 * light.min(1.0)
-                    + over * (own[at] * (1.0 - shine) + shine * (0.25 + 0.75 * own[at]))
-            };
-            let colour = pack([0, 1, 2].map(|at| encode(part(at) as f32)));
-            (0..3).for_each(|at| shade[at] *= fall[at]);
-            colour
-        };
-        Ramp(Box::new(std::array::from_fn(step)))
+                let part =
+                    lit + 0.0025 * under + over * (own[at] * (1.0 - shine) + shine * (0.25 + 0.75 * own[at]));
+                parts[at] = encode(part as f32);
+                shade[at] *= fall[at];
+            }
+            *colour = pack(parts);
+        }
+        Ramp(colours)
     }
 
     /// The colours of the ground: dull, and itself where nothing takes its light.
@@ -47,7 +49,13 @@ impl Ramp {
         Ramp(Box::new(std::array::from_fn(|k| pack(own.map(|part| encode(part * light(k)))))))
     }
 
+    /// Its colours.
+    pub(super) fn steps(&self) -> &[u32; STEPS] {
+        &self.0
+    }
+
     /// The colour of a step.
+    #[inline(always)]
     pub(super) fn step(&self, step: usize) -> u32 {
         self.0[step & (STEPS - 1)]
     }
@@ -55,9 +63,14 @@ impl Ramp {
     /// The colour at a light.
     #[inline(always)]
     pub(super) fn at(&self, light: f32) -> u32 {
-        let step = least(most(light * ((STEPS - 1) as f32 / MOST), 0.0), (STEPS - 1) as f32);
-        self.0[low_bits(step) & (STEPS - 1)]
+        self.step(step(light) as usize)
     }
+}
+
+/// The step of a light.
+#[inline(always)]
+pub(super) fn step(light: f32) -> u32 {
+    low_bits(least(most(light * ((STEPS - 1) as f32 / MOST), 0.0), (STEPS - 1) as f32)) as u32
 }
 
 /// A number from 0 up, rounded: adding this much leaves whole numbers in a float's lower bits, negative ones in

@@ -84,6 +84,9 @@ pub(super) struct Scene<'a> {
     pub(super) looks: Vec<Look>,
     /// The yarns' colours, then paper, wood and card.
     pub(super) ramps: Vec<Ramp>,
+    /// The plies of all skins, one after the other, and the steps of all ramps: a line is looked up whatever lies in it.
+    pub(super) plies: Vec<[f32; 2]>,
+    pub(super) colours: Vec<u32>,
     yarn_seeds: Vec<u32>,
     /// A number for all that a yarn's looks are made from.
     pub(super) yarn_marks: Vec<u64>,
@@ -170,7 +173,7 @@ impl<'a> Scene<'a> {
         }
         let looks: Vec<Look> = piece.yarns.iter().map(Look::of).collect();
         let scale = view.scale as f32;
-        let skins = looks
+        let skins: Vec<Skin> = looks
             .iter()
             .zip(&piece.yarns)
             .map(|(look, yarn)| Skin::new(look, view.px(yarn.diameter().mm()), scale))
@@ -194,6 +197,8 @@ impl<'a> Scene<'a> {
         let mut scene = Scene {
             study,
             view,
+            plies: skins.iter().flat_map(|skin| *skin.twist()).collect(),
+            colours: ramps.iter().flat_map(|ramp| *ramp.steps()).collect(),
             skins,
             looks,
             ramps,

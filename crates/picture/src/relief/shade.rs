@@ -1,21 +1,25 @@
 //! From the foremost strands to colours: runs of pixels of one strand are lit together.
 
-use super::abreast::abreast;
-use super::light::{Bench, Course, PACE, Run, Shape, Spot, Vary};
-use super::ramp::mix;
+use super::abreast::{WIDE, abreast, block};
+use super::light::{Bench, Course, Run, Shape, Spot};
+use super::ramp::{self, mix};
 use super::scene::Scene;
 use super::shadow::Shadow;
 use super::tile::{Canvas, Kind, Pen};
+use std::ops::Range;
 
 /// Lines of light and colour that are used again from tile to tile.
 #[derive(Default)]
 pub(super) struct Shades {
     sky: Vec<f32>,
     sun: Vec<f32>,
-    light: Vec<f32>,
+    bench: Bench,
+    /// The steps of the ramps that a line's light comes to.
+    steps: Vec<u32>,
+    /// The runs of a line: which pen, from where to where.
+    runs: Vec<(u32, u32, u32)>,
     /// Which pixels of a line lie beside another strand.
     pub(super) beside: Vec<u8>,
-    bench: Bench,
     /// What counts as the same height.
     pub(super) close: f32,
     /// Pixels that were lit by themselves, and their colours.
@@ -39,10 +43,12 @@ impl Shades {
     pub(super) fn light(&mut self, scene: &Scene<'_>, canvas: &mut Canvas, shadow: &Shadow, inner: Inner) {
         let count = inner.width + 2;
         self.close = scene.unit * 0.35;
-        self.colours.resize(canvas.width * canvas.height, 0);
-        for values in [&mut self.sky, &mut self.sun, &mut self.light] {
-            values.resize(count + PACE, 1.0);
+        self.colours.resize(canvas.width * canvas.height + WIDE, 0);
+        for values in [&mut self.sky, &mut self.sun] {
+            values.resize(count + WIDE, 1.0);
         }
+        self.steps.resize(count + WIDE, 0);
+        self.bench.room(count);
         abreast!(self.lines(scene, canvas, shadow, inner));
         self.part_covered(scene, canvas, shadow, inner);
     }
@@ -51,69 +57,76 @@ impl Shades {
     fn lines(&mut self, scene: &Scene<'_>, canvas: &mut Canvas, shadow: &Shadow, inner: Inner) {
         let (from, count) = (inner.x - 1, inner.width + 2);
         for y in inner.y - 1..inner.y + inner.height + 1 {
-            shadow.line(canvas, from, y, &mut self.sky[..count], &mut self.sun[..count]);
-            let line = y * canvas.width + from;
-            let mut x = 0;
-            while let Some(&id) = canvas.id[line..line + count].get(x) {
-                let alike = canvas.id[line + x..line + count].iter().position(|&other| other != id);
-                let to = alike.map_or(count, |run| x + run);
-                let pen = canvas.pens[id as usize];
-                self.run(scene, canvas, &pen, y, from, x..to);
-                let ramp = &scene.ramps[pen.ramp];
-                let colours = &mut self.colours[line + x..line + to];
-                for (colour, &light) in colours.iter_mut().zip(&self.light[x..to]) {
-                    *colour = ramp.at(light);
-                }
-                x = to;
-            }
+            shadow.line(canvas, (from, y), count, &mut self.sky, &mut self.sun);
+            self.line(scene, canvas, (from, y), count);
         }
     }
 
-    /// The light of a run of one strand, from column `from` of the canvas on.
+    /// The colours of so many pixels of a line, run by run of one strand.
     #[inline(always)]
-    fn run(
+    fn line(&mut self, scene: &Scene<'_>, canvas: &mut Canvas, (from, y): (usize, usize), count: usize) {
+        let line = y * canvas.width + from;
+        runs(&canvas.id[line..line + count], &mut self.runs);
+        for k in 0..self.runs.len() {
+            let (pen, from, to) = self.runs[k];
+            let pen = canvas.pens[pen as usize];
+            self.begin(scene, canvas, &pen, (line, y), from as usize..to as usize);
+        }
+        self.bench.look_up(&scene.plies, count);
+        for k in 0..self.runs.len() {
+            let (pen, from, to) = self.runs[k];
+            let pen = &canvas.pens[pen as usize];
+            self.finish(scene, canvas, pen, line, from as usize..to as usize);
+        }
+        for (colour, &step) in self.colours[line..line + count].iter_mut().zip(&self.steps) {
+            *colour = scene.colours.get(step as usize).copied().unwrap_or_default();
+        }
+    }
+
+    /// Begins to light a run; the line begins at a pixel of the canvas.
+    #[inline(always)]
+    fn begin(
         &mut self,
         scene: &Scene<'_>,
         canvas: &mut Canvas,
         pen: &Pen,
-        y: usize,
-        from: usize,
-        run: std::ops::Range<usize>,
+        (line, y): (usize, usize),
+        run: Range<usize>,
     ) {
-        let at = y * canvas.width + from + run.start;
-        let count = run.len();
-        let paced = count.next_multiple_of(PACE);
-        let (us, light) = (&mut canvas.u[at..at + paced], &mut self.light[run.start..run.start + paced]);
-        let (sky, sun) = (&self.sky[run.start..][..paced], &self.sun[run.start..][..paced]);
-        let bench = &mut self.bench;
+        let Some(skin) = scene.skins.get(pen.ramp) else { return };
+        let (from, count) = (run.start, run.len());
+        let all = count.next_multiple_of(WIDE);
+        let us = &mut canvas.u[line + from..line + from + all];
         let seed = super::noise::unsigned(pen.seed);
         match pen.kind {
-            Kind::Lit => {
-                for k in 0..paced {
-                    light[k] = us[k] * (0.42 * sky[k] + 0.58 * sun[k]);
-                }
-            }
+            Kind::Lit => {}
             Kind::Row { first: begins, from: begin, start, .. } => {
-                let first = canvas.x0 + (from + run.start) as i32;
-                let part = canvas.columns.part(begin + (first - begins) as usize, paced);
-                let run = Run {
-                    shape: Shape::Row { up: part.up, down: part.down, thick: part.thick, tilt: part.tilt },
-                    vary: Vary::Each(part.vary),
-                    along: first as f32 + 0.5 - start,
-                    sky,
-                    sun,
-                };
-                scene.skins[pen.ramp].run(Course::of(1.0, 0.0), seed, (&run, count), bench, (us, light));
+                let first = canvas.x0 + (line - y * canvas.width + from) as i32;
+                let shape = Shape::Row(canvas.columns.part(begin + (first - begins) as usize, all));
+                let run = Run { shape, along: first as f32 + 0.5 - start, from, count };
+                skin.begin((Course::ROW, seed), &run, pen.ramp, &mut self.bench, us);
             }
             Kind::End { from: begin, round, .. } => {
                 let rises = &canvas.rises;
-                let line = begin + canvas.beyond + y;
-                let (tilt, vary, half) = (rises.tilt[line], rises.vary[line], 1.0 / rises.inv[line]);
+                let at = begin + canvas.beyond + y;
+                let (tilt, vary, half) = (rises.tilt[at], rises.vary[at], 1.0 / rises.inv[at]);
                 let along = (canvas.y0 + y as i32) as f32 + 0.5 - scene.view.y(0.0);
-                let shape = Shape::End { round, tilt, half };
-                let run = Run { shape, vary: Vary::All(vary), along, sky, sun };
-                scene.skins[pen.ramp].run(Course::of(0.0, 1.0), seed, (&run, count), bench, (us, light));
+                let run = Run { shape: Shape::End { round, tilt, half, vary }, along, from, count };
+                skin.begin((Course::END, seed), &run, pen.ramp, &mut self.bench, us);
             }
+        }
+    }
+
+    /// The steps of a run that was begun.
+    #[inline(always)]
+    fn finish(&mut self, scene: &Scene<'_>, canvas: &Canvas, pen: &Pen, line: usize, run: Range<usize>) {
+        let lights = (self.sky.as_slice(), self.sun.as_slice());
+        let (at, steps) = ((run.start, run.len()), (pen.ramp, self.steps.as_mut_slice()));
+        match (pen.kind, scene.skins.get(pen.ramp)) {
+            (Kind::Row { .. }, Some(skin)) => skin.finish(Course::ROW, at, &self.bench, lights, steps),
+            (Kind::End { .. }, Some(skin)) => skin.finish(Course::END, at, &self.bench, lights, steps),
+            // Its light is known but for what others take from it.
+            _ => known(&canvas.u[line..], at, lights, steps),
         }
     }
 
@@ -153,10 +166,12 @@ impl Shades {
             return colour;
         }
         let (x, y) = (at % canvas.width, at / canvas.width);
-        shadow.line(canvas, x, y, &mut self.sky[..1], &mut self.sun[..1]);
+        shadow.line(canvas, (x, y), 1, &mut self.sky, &mut self.sun);
         let pen = canvas.pens[canvas.id[at] as usize];
-        self.run(scene, canvas, &pen, y, x, 0..1);
-        let colour = scene.ramps[pen.ramp].at(self.light[0]);
+        self.begin(scene, canvas, &pen, (at, y), 0..1);
+        self.bench.look_up(&scene.plies, 1);
+        self.finish(scene, canvas, &pen, at, 0..1);
+        let colour = scene.ramps[pen.ramp].step(self.steps[0] as usize);
         self.more.push((at, colour));
         colour
     }
@@ -171,14 +186,59 @@ impl Shades {
             Kind::Row { start, .. } => {
                 spot.along = (canvas.x0 + x as i32) as f32 + 0.5 - start;
                 let skin = &scene.skins[pen.ramp];
-                skin.light(Course::of(1.0, 0.0), seed, spot)
+                skin.light(Course::ROW, seed, spot)
             }
             Kind::End { .. } => {
                 spot.along = (canvas.y0 + y as i32) as f32 + 0.5 - scene.view.y(0.0);
                 let skin = &scene.skins[pen.ramp];
-                skin.light(Course::of(0.0, 1.0), seed, spot)
+                skin.light(Course::END, seed, spot)
             }
         }
+    }
+}
+
+/// Pixels that are looked at together.
+const EIGHT: usize = 8;
+
+/// Finds the runs of a line of pens.
+#[inline(always)]
+fn runs(line: &[u32], runs: &mut Vec<(u32, u32, u32)>) {
+    runs.clear();
+    let (Some(&first), Some(rest)) = (line.first(), line.get(1..)) else { return };
+    let (mut pen, mut from) = (first, 0);
+    // Where one ends eight pixels at a time.
+    for (nth, (here, next)) in line.chunks(EIGHT).zip(rest.chunks(EIGHT)).enumerate() {
+        let mut ends = [0; EIGHT];
+        for (end, (a, b)) in ends.iter_mut().zip(here.iter().zip(next)) {
+            *end = u8::from(a != b);
+        }
+        let mut ends = u64::from_le_bytes(ends);
+        while ends != 0 {
+            let to = (nth * EIGHT) as u32 + ends.trailing_zeros() / 8 + 1;
+            ends &= ends - 1;
+            runs.push((pen, from, to));
+            (pen, from) = (line[to as usize], to);
+        }
+    }
+    runs.push((pen, from, line.len() as u32));
+}
+
+/// The steps of light that is known.
+#[inline(always)]
+fn known(
+    us: &[f32],
+    (from, count): (usize, usize),
+    (sky, sun): (&[f32], &[f32]),
+    (ramp, steps): (usize, &mut [u32]),
+) {
+    let own = (ramp * ramp::STEPS) as u32;
+    for at in (from..from + count).step_by(WIDE) {
+        let (us, sky, sun) = (block(us, at), block(sky, at), block(sun, at));
+        let mut found = [0; WIDE];
+        for k in 0..WIDE {
+            found[k] = ramp::step(us[k] * (0.42 * sky[k] + 0.58 * sun[k])) + own;
+        }
+        steps[at..at + WIDE].copy_from_slice(&found);
     }
 }
 

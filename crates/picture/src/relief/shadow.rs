@@ -1,6 +1,8 @@
 //! What strands take from each other: a little of the sky where others stand beside them, the lamp where others
 //! stand before it. Both are read off the heights around a pixel.
 
+use super::abreast::{WIDE, blocks};
+use super::columns::each;
 use super::light::LAMP;
 use super::ramp::{least, most};
 use super::tile::Canvas;
@@ -71,23 +73,32 @@ impl Shadow {
         (self.near + 2, far + 2)
     }
 
-    /// The shares of sky and lamp that reach the pixels of a line from column `x` on.
+    /// The shares of sky and lamp that reach `count` pixels of a line from column `x` on. They are worked out in whole
+    /// blocks; beyond the last pixel they mean nothing.
     #[inline(always)]
-    pub(super) fn line(&self, canvas: &Canvas, x: usize, y: usize, sky: &mut [f32], sun: &mut [f32]) {
-        let (count, width) = (sky.len(), canvas.width);
-        let part = |x: usize, y: usize| &canvas.z[y * width + x..][..count];
+    pub(super) fn line(
+        &self,
+        canvas: &Canvas,
+        (x, y): (usize, usize),
+        count: usize,
+        sky: &mut [f32],
+        sun: &mut [f32],
+    ) {
+        let (all, width) = (count.div_ceil(WIDE), canvas.width);
+        let part = |x: usize, y: usize| blocks(&canvas.z[y * width + x..], all);
         let here = part(x, y);
         let n = self.near;
-        let ids = &canvas.id[y * width + x..][..count];
+        let ids = &canvas.id[y * width + x..];
         let (left, right, up, down) = (part(x - n, y), part(x + n, y), part(x, y + n), part(x, y - n));
         let [a, b, c, d] = self.lamp;
         let pair = |at: (usize, usize, f32)| (part(x - at.0, y + at.1), part(x - at.0 + 1, y + at.1));
         let (at_a, at_b, at_c, at_d) = (pair(a), pair(b), pair(c), pair(d));
         let (near, lamp) = ([left, right, up, down], [at_a, at_b, at_c, at_d]);
-        self.of_line(sky, sun, (here, ids), near, lamp);
+        let lights = (&mut sky.as_chunks_mut().0[..all], &mut sun.as_chunks_mut().0[..all]);
+        self.of_line(lights.0, lights.1, (here, blocks(ids, all)), near, lamp);
         if self.on_paper.len() > SHARES.len() {
             let mut at = 0;
-            for run in ids.chunk_by(|a, b| (*a == 0) == (*b == 0)) {
+            for run in ids[..count].chunk_by(|a, b| (*a == 0) == (*b == 0)) {
                 let part = at..at + run.len();
                 if run[0] == 0 {
                     self.of_paper(canvas, (x + at, y), &mut sky[part.clone()], &mut sun[part]);
@@ -130,38 +141,41 @@ impl Shadow {
         }
     }
 
-    /// Apart, so that the compiler knows that nothing overlaps.
+    /// Block by block, each worked out in full before it is put down: what is read is known not to overlap what is written,
+    /// and nothing is carried through memory from tap to tap.
     #[inline(always)]
     fn of_line(
         &self,
-        sky: &mut [f32],
-        sun: &mut [f32],
-        (here, ids): (&[f32], &[u32]),
-        near: [&[f32]; 4],
-        lamp: [(&[f32], &[f32]); 4],
+        sky: &mut [[f32; WIDE]],
+        sun: &mut [[f32; WIDE]],
+        (here, ids): (&[[f32; WIDE]], &[[u32; WIDE]]),
+        near: [&[[f32; WIDE]]; 4],
+        lamp: [(&[[f32; WIDE]], &[[f32; WIDE]]); 4],
     ) {
         let count = sky.len();
-        let (here, ids, sun) = (&here[..count], &ids[..count], &mut sun[..count]);
-        let near = near.map(|part| &part[..count]);
-        // First what is hidden, tap by tap, then the light: few slices at a time.
-        for k in 0..count {
-            let z = here[k];
-            let taken = |other: f32| least(most((other - z) * self.sky, 0.0), 1.0);
-            let all = taken(near[0][k]) + taken(near[1][k]) + taken(near[2][k]) + taken(near[3][k]);
-            sky[k] = 1.0 - SKY * 0.25 * all;
-        }
-        sun.fill(0.0);
-        for ((at, share), &(_, _, rise)) in lamp.into_iter().zip(SHARES).zip(&self.lamp) {
-            let (a, b) = (&at.0[..count], &at.1[..count]);
-            for k in 0..count {
-                let z = if ids[k] == 0 { self.paper } else { here[k] };
-                // Of two pixels side by side: a strand that is a hair wider casts a shadow that is a hair wider.
-                let other = 0.5 * (a[k] + b[k]) - rise;
-                sun[k] += share * least(most((other - z) * self.soft, 0.0), 1.0);
+        let (sun, here, ids) = (&mut sun[..count], &here[..count], &ids[..count]);
+        for at in 0..count {
+            let z = here[at];
+            let mut hidden = [0.0; WIDE];
+            for part in near {
+                let other = part[at];
+                for k in 0..WIDE {
+                    hidden[k] += least(most((other[k] - z[k]) * self.sky, 0.0), 1.0);
+                }
             }
-        }
-        for sun in sun {
-            *sun = 1.0 - SUN * least(*sun, 1.0);
+            let ids = ids[at];
+            let deep: [f32; WIDE] = each(|k| if ids[k] == 0 { self.paper } else { z[k] });
+            let mut dark = [0.0; WIDE];
+            for (((a, b), share), &(_, _, rise)) in lamp.into_iter().zip(SHARES).zip(&self.lamp) {
+                let (a, b) = (a[at], b[at]);
+                for k in 0..WIDE {
+                    // Of two pixels side by side: a strand that is a hair wider casts a shadow that is a hair wider.
+                    let other = 0.5 * (a[k] + b[k]) - rise;
+                    dark[k] += share * least(most((other - deep[k]) * self.soft, 0.0), 1.0);
+                }
+            }
+            sky[at] = each(|k| 1.0 - SKY * 0.25 * hidden[k]);
+            sun[at] = each(|k| 1.0 - SUN * least(dark[k], 1.0));
         }
     }
 }

@@ -3,9 +3,8 @@
 //! All strands are entered by their height toward the eye; the highest stays. What a pixel becomes hangs on
 //! nothing but the strands near it, so pieces of any size and order give the same picture.
 
-use super::abreast::abreast;
+use super::abreast::{WIDE, abreast};
 use super::columns::{BLOCK, Columns, Part, Rises, TOGETHER};
-use super::light::PACE;
 use super::ramp::{least, most};
 
 /// What a pixel shows.
@@ -98,10 +97,10 @@ impl Canvas {
     ) {
         (self.x0, self.y0, self.width, self.height) = (x0, y0, width, height);
         let all = width * height;
-        fill(&mut self.z, all, depth);
-        // Runs are lit in whole paces, the last one a little beyond.
-        fill(&mut self.u, all + PACE, 1.0);
-        fill(&mut self.id, all, 0);
+        // Light is worked out in whole blocks, the last one a little beyond.
+        fill(&mut self.z, all + WIDE, depth);
+        fill(&mut self.u, all + WIDE, 1.0);
+        fill(&mut self.id, all + WIDE, 0);
         fill(&mut self.part, all, 0);
         self.pens.clear();
         self.pens.push(paper);
@@ -253,10 +252,16 @@ impl Canvas {
             let at = from + self.beyond + y;
             let (middle, depth, inv) = (self.rises.x[at], self.rises.z[at], self.rises.inv[at]);
             let (left, right) = (column(middle - reach), column(middle + reach + 1.0));
-            let (a, b) = (y * self.width + left, y * self.width + right);
+            // In whole blocks, the last of which may go on into the next line.
+            let a = y * self.width + left;
+            let b = a + (right - left).next_multiple_of(WIDE);
             let (z, u, ids) = (&mut self.z[a..b], &mut self.u[a..b], &mut self.id[a..b]);
             let first = middle - ((self.x0 + left as i32) as f32 + 0.5);
-            enter_end(z, u, ids, id, (first, inv), (depth, thick));
+            let blocks = z.as_chunks_mut::<WIDE>().0.iter_mut().zip(u.as_chunks_mut::<WIDE>().0);
+            for (nth, ((z, u), ids)) in blocks.zip(ids.as_chunks_mut::<WIDE>().0).enumerate() {
+                let part = ((nth * WIDE) as i32, (right - left) as i32);
+                enter_end(z, u, ids, id, part, (first, inv), (depth, thick));
+            }
         }
     }
 }
@@ -275,7 +280,7 @@ fn either(mask: u32, a: u32, b: u32) -> u32 {
 /// How steeply a strand falls away beyond its edge: it can't be seen there, and no branch is needed to say so.
 const CLIFF: f32 = 1e7;
 
-/// How far down and up columns reach.
+/// How far down and up columns reach at most.
 fn bounds(ys: &[f32], ups: &[f32], downs: &[f32]) -> (f32, f32) {
     let mut all = ([f32::INFINITY; TOGETHER], [f32::NEG_INFINITY; TOGETHER]);
     abreast!(bounds_of(ys, ups, downs, &mut all));
@@ -283,13 +288,26 @@ fn bounds(ys: &[f32], ups: &[f32], downs: &[f32]) -> (f32, f32) {
     (low, all.1.into_iter().fold(f32::NEG_INFINITY, most))
 }
 
+/// Columns whose widest reach is worked out at once: a quotient takes as long as all the rest, and near each other they
+/// reach alike.
+const ALIKE: usize = 4 * TOGETHER;
+
 #[inline(always)]
 fn bounds_of(ys: &[f32], ups: &[f32], downs: &[f32], (low, high): &mut ([f32; TOGETHER], [f32; TOGETHER])) {
-    let chunks = ys.chunks(TOGETHER).zip(ups.chunks(TOGETHER)).zip(downs.chunks(TOGETHER));
+    let chunks = ys.chunks(ALIKE).zip(ups.chunks(ALIKE)).zip(downs.chunks(ALIKE));
     for ((ys, ups), downs) in chunks {
-        for (k, ((y, up), down)) in ys.iter().zip(ups).zip(downs).enumerate() {
-            low[k] = least(low[k], y - 1.0 / down);
-            high[k] = most(high[k], y + 1.0 / up);
+        let (mut lowest, mut highest) = ([f32::INFINITY; TOGETHER], [f32::NEG_INFINITY; TOGETHER]);
+        let (mut up, mut down) = ([f32::INFINITY; TOGETHER], [f32::INFINITY; TOGETHER]);
+        let eights = ys.chunks(TOGETHER).zip(ups.chunks(TOGETHER)).zip(downs.chunks(TOGETHER));
+        for ((ys, ups), downs) in eights {
+            for (k, ((&y, &one_up), &one_down)) in ys.iter().zip(ups).zip(downs).enumerate() {
+                (lowest[k], highest[k]) = (least(lowest[k], y), most(highest[k], y));
+                (up[k], down[k]) = (least(up[k], one_up), least(down[k], one_down));
+            }
+        }
+        for k in 0..TOGETHER {
+            low[k] = least(low[k], lowest[k] - 1.0 / down[k]);
+            high[k] = most(high[k], highest[k] + 1.0 / up[k]);
         }
     }
 }
@@ -345,23 +363,23 @@ fn row_line(
     }
 }
 
-/// Enters a line of an end.
+/// Enters a block of an end, so many px from where it begins; so many it has in all.
 #[inline(always)]
 fn enter_end(
-    z: &mut [f32],
-    u: &mut [f32],
-    ids: &mut [u32],
+    z: &mut [f32; WIDE],
+    u: &mut [f32; WIDE],
+    ids: &mut [u32; WIDE],
     id: u32,
+    (from, count): (i32, i32),
     (first, inv): (f32, f32),
     (depth, thick): (f32, f32),
 ) {
-    let count = z.len();
-    let (u, ids) = (&mut u[..count], &mut ids[..count]);
-    for k in 0..count {
-        let across = (first - k as i32 as f32) * inv;
+    for k in 0..WIDE {
+        let px = from + k as i32;
+        let across = (first - px as f32) * inv;
         let square = 1.0 - across * across;
         let height = depth + thick * most(square, 0.0).sqrt() + least(square, 0.0) * CLIFF;
-        let wins = mask(height > z[k]);
+        let wins = mask((height > z[k]) & (px < count));
         z[k] = f32::from_bits(either(wins, height.to_bits(), z[k].to_bits()));
         u[k] = f32::from_bits(either(wins, across.to_bits(), u[k].to_bits()));
         ids[k] = either(wins, id, ids[k]);

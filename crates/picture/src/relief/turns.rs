@@ -88,7 +88,9 @@ impl Edging<'_> {
         };
         let plain = |x: f32, y: f32| Point { x, y, ..from };
         let (bend_a, bend_b) = (bend(from.x), bend(to.x));
-        let mut points = vec![from];
+        // Two corners, and on either side as many steps as a straight has at most.
+        let mut points = Vec::with_capacity(47);
+        points.push(from);
         let straight = |points: &mut Vec<Point>, from: f32, to: f32, y: f32| {
             let steps = ((to - from).abs() / weft.side.max(1.0)).ceil().clamp(1.0, 16.0) as u32;
             if (to - from).abs() > 1e-3 {
