@@ -16,6 +16,7 @@ import { Ticks } from './ticks.js';
 import { phoneLink } from './phone-link.js';
 import { FOLLOWS, isHere, mayEdit, onMe } from './who.js';
 import { canListen, canRead, hush, listen, readAloud } from './voice.js';
+import { windingPicture } from './winding.js';
 
 /**
  * @typedef {{pass: string, ends: number}} Run
@@ -351,7 +352,8 @@ export async function showAlong(root, id) {
     fill(band, begun(only ? BELONGS[only.do] ?? row.band : row.band));
     fill(next, 'Done');
     if (only) {
-      fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, begun(only.words))), pictured(row, only, place().before ?? row, (number) => weaving.rows[number - 1], yarnOf),
+      fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, begun(only.words))),
+        only.do === 'wind' ? windingPicture(at`/api/weavings/${id}/winding.svg?task=${weaving.winding.indexOf(only)}`, 'edge-picture') : null, pictured(row, only, place().before ?? row, (number) => weaving.rows[number - 1], yarnOf),
         advice(only).map((words) => h('p', { class: 'advice' }, words)),
         only.do === 'wind' && only !== weaving.winding.at(-1) ? h('p', { class: 'ways' }, h('button', { class: 'plain', onclick: passWinding }, 'The warp is wound')) : null);
       fitted(body, [1]);

@@ -2,9 +2,12 @@
 import { fetchDrawing } from './drawing.js';
 import { fill, h } from './dom.js';
 
-/** @param {string} url of the drawing */
-export function windingPicture(url) {
-  const figure = h('figure', { class: 'wound', 'aria-hidden': 'true' });
+/**
+ * @param {string} url of the drawing
+ * @param {string} [more] another class
+ */
+export function windingPicture(url, more = '') {
+  const figure = h('figure', { class: `wound ${more}`, 'aria-hidden': 'true' });
   void fetchDrawing(url).then((drawing) => fill(figure, drawing), () => figure.remove());
   return figure;
 }

@@ -12,7 +12,7 @@ use fellmark_core::yarn::Srgb;
 
 /// Its width and its height. One unit is read as a CSS pixel where nobody says otherwise; on a telephone it is a little more.
 const WIDTH: f64 = 340.0;
-const HEIGHT: f64 = 190.0;
+const HEIGHT: f64 = 192.0;
 /// Free at either side.
 const MARGIN: f64 = 10.0;
 /// From the inner edge of one bar to that of the other.
@@ -33,9 +33,9 @@ const LEFT_OUT: f64 = 26.0;
 const BESIDE: u32 = 2;
 
 /// Numbers of ends and of notches.
-const NUMBER: Type = Type { size: 10.5, bold: false, colour: ink::FAINT };
+const NUMBER: Type = Type { size: 13.0, bold: false, colour: ink::FAINT };
 /// Where yarn is tied.
-const TIED: Type = Type { size: 11.5, bold: true, colour: ink::INK };
+const TIED: Type = Type { size: 14.0, bold: true, colour: ink::INK };
 
 /// Draws how the warp of a piece is wound, as an SVG document: all of it, or one of the tasks of [`Winding::tasks`], with what is
 /// wound before it pale and what comes after it not there yet. `None`: there is no such task.
@@ -49,7 +49,9 @@ pub fn winding(study: &Study, task: Option<usize>) -> Option<String> {
         None => Shown { before: Vec::new(), now: winding.blocks.iter().collect() },
         Some(task) => Shown::of(&tasks, task, &winding)?,
     };
-    let notches = Notches::new(study, &winding, &shown.now);
+    // The place is found on the whole frame; what is wound is looked at closely.
+    let close = task.is_some() && !shown.now.is_empty();
+    let notches = Notches::new(study, &winding, &shown.now, close);
     let mut svg = Svg::default();
     svg.element("svg")
         .set("xmlns", "http://www.w3.org/2000/svg")
@@ -139,8 +141,8 @@ struct Notches {
 }
 
 impl Notches {
-    /// The whole frame, where it has the room; else what is being wound, or its two sides.
-    fn new(study: &Study, winding: &Winding, now: &[&Block]) -> Notches {
+    /// The whole frame, where it has the room and isn't looked at closely; else what is being wound, or its two sides.
+    fn new(study: &Study, winding: &Winding, now: &[&Block], close: bool) -> Notches {
         let room = WIDTH - 2.0 * MARGIN;
         let most = (room / NEAREST) as u32;
         let notch =
@@ -157,7 +159,7 @@ impl Notches {
         };
         let from = notch(ends.0).saturating_sub(BESIDE);
         let to = notch(ends.1).saturating_add(1 + BESIDE).min(winding.notches);
-        let shown = if winding.notches <= most {
+        let shown = if winding.notches <= most && !close {
             vec![Stretch { first: 0, end: winding.notches }]
         } else if to - from <= most {
             vec![Stretch { first: from, end: to }]
@@ -474,7 +476,7 @@ impl Sheet<'_> {
 
     /// Where a line of type stands beyond a bar: the first or the second from it.
     fn line_of_type(&self, bar: Bar, nth: u8) -> f64 {
-        let away = ROUND * 1.7 + 3.0 + f64::from(nth) * 12.5;
+        let away = ROUND * 1.7 + 3.0 + f64::from(nth) * 15.0;
         match bar {
             Bar::Near => self.paper.down(-BAR - away) + NUMBER.size * 0.75,
             Bar::Far => self.paper.down(OPEN + BAR + away),

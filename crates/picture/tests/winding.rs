@@ -132,8 +132,8 @@ fn step_by_step_it_shows_what_is_wound_now_and_before_and_nothing_that_comes_aft
         let pale = svg.descendants().filter(|node| node.attribute("class") == Some("before")).count();
         (read(&svg).lengths.len(), pale)
     };
-    // The place, reed at both sides, foam between them, and all of it counted.
-    assert_eq!((0..tasks).map(lengths).collect::<Vec<_>>(), [(0, 0), (8, 0), (12, 1), (12, 0)]);
+    // The place; reed at both sides; foam between them, looked at closely, with two ends beside it; and all of it counted.
+    assert_eq!((0..tasks).map(lengths).collect::<Vec<_>>(), [(0, 0), (8, 0), (8, 1), (12, 0)]);
     assert_eq!(winding(&study, Some(tasks)), None);
 }
 
