@@ -39,7 +39,7 @@ test('a weaving begins at the empty frame: the warp is wound step by step, or wa
     assert.deepEqual(await page.locator('.advice').allTextContents(), step.more.map(printed));
     assert.deepEqual(await page.locator('.banner').allTextContents(), step.yarn ? [step.yarn] : [], 'no needle has anything to do with it');
     assert.equal(await page.textContent('.band'), 'The warp');
-    if (k > 0) await page.locator('.wound svg .yarn').first().waitFor();
+    if (k > 0) await page.locator('.wound svg .yarn').first().waitFor({ state: 'attached' });
     await accessible(page, `winding, step ${k + 1}`);
     await next(page);
   }

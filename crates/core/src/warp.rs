@@ -270,8 +270,11 @@ fn measure(piece: &Piece, habits: &Habits, block: &Ends) -> Block {
 pub struct AtBar {
     /// The bar.
     pub bar: Bar,
-    /// The bare warp between the cloth and the bar; nothing where the rows reach it.
+    /// The bare warp between the cloth and where it turns round the bar, or, where it goes on behind the frame, as far as it is
+    /// cut there: halfway.
     pub open: Mm,
+    /// Whether it is cut behind the frame: a warp wound round and round has no loops that hold a row.
+    pub cut: bool,
     /// Loops round its notches.
     pub loops: u32,
     /// Knots at its notches.
@@ -281,7 +284,7 @@ pub struct AtBar {
 /// What keeps the rows beside a bar when the warp there is let go.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Kept {
-    /// The rows reach the bar, and the loops or knots there.
+    /// Loops or knots right beside the row.
     AtTheBar,
     /// Nothing: there is bare warp, and too little of it to be knotted.
     TooShort,
@@ -289,8 +292,8 @@ pub enum Kept {
     Knotted,
 }
 
-/// Up to so much bare warp the rows lie at the bar, and slip nowhere. Common practice, no source.
-const AT_THE_BAR: Mm = Mm::new(5.0);
+/// Loops of up to so much bare warp hold the row beside them, once the rows are eased out into them. Common practice, no source.
+const AT_THE_BAR: Mm = Mm::new(15.0);
 /// Bare warp that is shorter than this can't be knotted behind a row. Common practice, no source.
 const KNOTTED: Mm = Mm::new(60.0);
 
@@ -299,7 +302,7 @@ impl AtBar {
     #[must_use]
     pub fn kept(&self) -> Kept {
         match self.open {
-            open if open <= AT_THE_BAR => Kept::AtTheBar,
+            open if open <= AT_THE_BAR && !self.cut => Kept::AtTheBar,
             open if open < KNOTTED => Kept::TooShort,
             _ => Kept::Knotted,
         }
@@ -310,20 +313,22 @@ impl AtBar {
 #[must_use]
 pub fn at_bars(piece: &Piece, winding: &Winding, woven: Mm) -> [AtBar; 2] {
     let below = piece.header.as_ref().map_or(Mm::ZERO, |header| header.length.value);
+    let loom = &piece.loom;
+    let clear = loom.clear_height.value;
+    let cut = winding.path == WarpPath::Round;
+    let half_behind = if cut { loom.turn_to_turn.value / 2.0 } else { Mm::ZERO };
+    let round_the_bar = ((loom.turn_to_turn.value - clear) / 2.0).max(Mm::ZERO) + half_behind;
     let count = |of: &dyn Fn(&Block) -> u32| winding.blocks.iter().map(of).sum();
     let at = |bar: Bar, open: Mm, loops: u32| AtBar {
         bar,
-        open,
+        open: open.max(Mm::ZERO) + round_the_bar,
+        cut,
         loops,
         knots: count(&|block| u32::from(block.begins == bar) + u32::from(block.finishes == bar)),
     };
     [
         at(Bar::Near, below, count(&|block| block.loops_near)),
-        at(
-            Bar::Far,
-            (piece.loom.clear_height.value - below - woven).max(Mm::ZERO),
-            count(&|block| block.loops_far),
-        ),
+        at(Bar::Far, clear - below - woven, count(&|block| block.loops_far)),
     ]
 }
 

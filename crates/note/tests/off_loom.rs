@@ -3,7 +3,7 @@
 mod common;
 
 use common::on_slate;
-use fellmark_core::plan::Purpose;
+use fellmark_core::plan::{Edit, Purpose, Set, WarpPath};
 use fellmark_core::quantity::Mm;
 use fellmark_core::say::{self, Units};
 use fellmark_core::sound::{Kind, Severity};
@@ -36,7 +36,8 @@ fn the_last_row_is_secured_where_it_would_slip_and_can_not_be_knotted() {
     let full = cloth("fill", "");
     assert_eq!(kept(&full), [Kept::AtTheBar, Kept::AtTheBar]);
     assert!(
-        !said(&full).contains("secure") && said(&full).contains("the loops hold the last row"),
+        !said(&full).contains("secure")
+            && said(&full).contains("hold the last row once the rows are eased out"),
         "{}",
         said(&full)
     );
@@ -62,8 +63,29 @@ fn what_is_left_of_the_warp_is_what_is_not_woven() {
     let winding = warp::wind(&study.piece, &study.habits);
     let woven = study.size.on_loom.length.likely;
     let [near, far] = warp::at_bars(&study.piece, &winding, woven);
-    assert_eq!(near.open, Mm::new(20.0));
-    assert!((far.open + woven + near.open - Mm::new(220.0)).abs() < Mm::new(1e-9));
+    // An end is 24 cm long from turn to turn: 1 cm of it at each bar, and below the first row what the header took.
+    assert_eq!(near.open, Mm::new(30.0));
+    assert!((far.open + woven + near.open - Mm::new(240.0)).abs() < Mm::new(1e-9));
+}
+
+/// A warp wound round and round goes on behind the frame: no loop holds a row, and it is cut there (common practice, no source).
+#[test]
+fn a_warp_that_goes_round_the_frame_is_cut_behind_it() {
+    let full = cloth("fill", "");
+    let mut piece = full.piece.clone();
+    piece.path = WarpPath::Round;
+    let winding = warp::wind(&piece, &full.habits);
+    let [near, far] = warp::at_bars(&piece, &winding, full.size.on_loom.length.likely);
+    assert_eq!(near.open, Mm::new(10.0 + 120.0), "round the bar, and half of the way behind");
+    assert_eq!([near, far].map(|at| at.kept()), [Kept::Knotted; 2]);
+    let note = fellmark_note::read(include_str!("../../../examples/tideline-mat.toml")).unwrap();
+    let round = Edit::Set(Set::WarpPath(WarpPath::Round)).apply(&note.plan).unwrap();
+    let said = say::off_the_loom(&study(&round).unwrap(), Units::Metric).join("\n");
+    assert!(
+        said.contains("Cut the warp behind it, halfway between the bars, and untie its knots. Knot its "),
+        "{said}"
+    );
+    assert!(!said.contains("loops"), "{said}");
 }
 
 /// The usual cautions of the trade: small parts and metal of jewellery, cords near a child's neck, flames.

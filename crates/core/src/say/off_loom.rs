@@ -32,22 +32,33 @@ pub fn off_the_loom(study: &Study, units: Units) -> Vec<String> {
     let mut said = vec![format!("Knot or darn in the tails: {}.", tails.join("; "))];
     said.extend(joins(walk));
     // What must be done while the warp still holds the rows comes before anything that lets go of it.
-    said.extend(bars.iter().filter(|bar| slips(bar)).map(|bar| secured(bar, units)));
-    said.push(format!("Take it off the frame. {}", bars.map(|bar| let_go(&bar, units)).join(" ")));
+    said.extend(bars.iter().filter(|bar| slips(bar, piece)).map(|bar| secured(bar, units)));
+    // A warp that goes round the frame is let go at the back, all at once.
+    let cut = if bars.iter().any(|bar| bar.cut) {
+        "Cut the warp behind it, halfway between the bars, and untie its knots. "
+    } else {
+        ""
+    };
+    said.push(format!("Take it off the frame. {cut}{}", bars.map(|bar| let_go(&bar, units)).join(" ")));
     said.push(finish);
     said.extend(caution(piece.purpose).map(str::to_owned));
     said
 }
 
-/// Whether the last row must be secured while the warp still holds it. Row 1 above a header is secured when that comes out.
-fn slips(at: &AtBar) -> bool {
-    at.bar == Bar::Far && at.kept() == Kept::TooShort
+/// Whether the outer row must be secured while the warp still holds it. Row 1 above a header is secured when that comes out.
+fn slips(at: &AtBar, piece: &Piece) -> bool {
+    let by_header = at.bar == Bar::Near && piece.header.is_some();
+    at.kept() == Kept::TooShort && !by_header
 }
 
 fn secured(at: &AtBar, units: Units) -> String {
+    let (row, beyond) = match at.bar {
+        Bar::Near => ("first", "below"),
+        Bar::Far => ("last", "above"),
+    };
     format!(
-        "While it is still on the frame, secure the last row with a stitch round every two or three ends: the {} of warp \
-         above it is too short to knot.",
+        "While it is still on the frame, secure the {row} row with a stitch round every two or three ends: the {} of warp \
+         {beyond} it is too short to knot.",
         length(at.open, units)
     )
 }
@@ -64,12 +75,25 @@ fn let_go(at: &AtBar, units: Units) -> String {
         _ => "lift its loops off the notches and untie its knots".to_owned(),
     };
     let open = length(at.open, units);
+    if at.cut {
+        return match at.kept() {
+            Kept::Knotted => format!("Knot its {open} of ends at the {row} row, a few at a time."),
+            Kept::AtTheBar | Kept::TooShort => {
+                format!("At the {row} row its {open} of ends are a fringe, or are cut shorter.")
+            }
+        };
+    }
     match at.kept() {
         Kept::AtTheBar => {
             let stays = match (at.loops, at.knots) {
-                (_, 0) => format!("the loops hold the {row} row"),
+                (_, 0) => format!(
+                    "the loops, {open} long, hold the {row} row once the rows are eased out into them"
+                ),
                 (0, _) => format!("knot the ends two and two at the {row} row"),
-                _ => format!("the loops hold the {row} row, and the ends are knotted or darned in"),
+                _ => format!(
+                    "the loops, {open} long, hold the {row} row once the rows are eased out into them, and the ends are \
+                     knotted or darned in"
+                ),
             };
             format!("At the {bar} bar, {lift}: {stays}.")
         }
