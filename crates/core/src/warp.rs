@@ -54,7 +54,7 @@ pub struct Winding {
     pub strands: u32,
     /// Strands that are one end together.
     pub per_end: u32,
-    /// The lengths of yarn, each with its two ends tied: one for each block of colour.
+    /// The lengths of yarn, each with its two ends tied: for each block of colour one, or as many as lie in each notch.
     pub blocks: Vec<Block>,
 }
 
@@ -67,8 +67,11 @@ pub struct Block {
     pub first: u32,
     /// How many ends it makes.
     pub ends: u32,
-    /// From one of its ends to the next: 1, or 2 where two colours alternate and each skips a place.
+    /// From one of its ends to the next: 1, or 2 where two colours alternate and each skips a place; so much more where
+    /// several ends lie in each notch.
     pub every: u32,
+    /// Which of the strands of its ends it is, from 0.
+    pub strand: u32,
     /// The bar at which it begins.
     pub begins: Bar,
     /// The bar at which it ends: where it began if it takes an even number of lengths.
@@ -120,20 +123,25 @@ impl Winding {
 }
 
 impl Winding {
+    /// Ends in each notch.
+    #[must_use]
+    pub fn ends_in_notch(&self) -> u32 {
+        (self.strands / self.per_end.max(1)).max(1)
+    }
+
     /// The way of a block's yarn from bar to bar: one after the other.
     pub fn lengths<'a>(&self, block: &'a Block) -> impl Iterator<Item = Length> + 'a {
-        lengths(self.path, self.per_end, block.ends())
+        lengths(self.path, block.ends()).map(|length| Length { strand: block.strand, ..length })
     }
 }
 
-/// Where yarn goes that makes these ends of so many strands each: it begins at the near bar. Up and down, or up in front and down
-/// behind; several strands of an end within its notch, before it moves on.
-fn lengths(path: WarpPath, strands: u32, ends: impl Iterator<Item = u32>) -> impl Iterator<Item = Length> {
-    let each = ends.flat_map(move |end| (0..strands).map(move |strand| (end, strand)));
+/// Where yarn goes that makes these ends, each in a notch of its own: it begins at the near bar. Up one and down the next, or up
+/// in front and down behind. (Within one notch it can't turn: it goes round the wood between two.)
+fn lengths(path: WarpPath, ends: impl Iterator<Item = u32>) -> impl Iterator<Item = Length> {
     let mut at = Bar::Near;
-    each.flat_map(move |(end, strand)| {
+    ends.flat_map(move |end| {
         let from = at;
-        let front = Length { end, strand, from, behind: false };
+        let front = Length { end, strand: 0, from, behind: false };
         let behind =
             (path == WarpPath::Round).then_some(Length { from: from.other(), behind: true, ..front });
         if behind.is_none() {
@@ -147,7 +155,7 @@ impl Block {
     /// Whether another is wound the same way with the same length of the same yarn, wherever it stands.
     #[must_use]
     pub fn is_like(&self, other: &Block) -> bool {
-        *self == Block { first: self.first, ..other.clone() }
+        *self == Block { first: self.first, strand: self.strand, ..other.clone() }
     }
 
     /// Its ends, from 0 at the left.
@@ -185,42 +193,67 @@ pub fn wind(piece: &Piece, habits: &Habits) -> Winding {
 }
 
 /// A block before it is measured.
+#[derive(Clone, Copy)]
 struct Ends {
     yarn: YarnId,
     first: u32,
     ends: u32,
     every: u32,
+    strand: u32,
 }
 
-/// Neighbouring ends of one yarn are one block. Where two yarns alternate end by end, each is one block that
-/// skips the other's places.
+/// Yarn goes from notch to notch. So where several ends lie in a notch, the first of each notch are wound by themselves, and so
+/// are the second; and each strand of ends that are several strands.
 fn blocks(piece: &Piece) -> Vec<Ends> {
-    let yarn = |end: usize| piece.ends.get(end).map(|end| end.yarn);
-    let count = piece.ends.len();
+    let mut within: Vec<Vec<u32>> = Vec::new();
+    let mut before: Option<(u32, usize)> = None;
+    for (end, notch) in (0..).zip(piece.ends.iter().map(|end| end.notch)) {
+        let nth = before.map_or(0, |(last, nth)| if last == notch { nth + 1 } else { 0 });
+        before = Some((notch, nth));
+        if nth == within.len() {
+            within.push(Vec::new());
+        }
+        within[nth].push(end);
+    }
+    let mut all: Vec<Ends> = within.iter().flat_map(|ends| runs(piece, ends)).collect();
+    all.sort_by_key(|block| block.first);
+    let strands = piece.loom.strands_per_end();
+    all.iter().flat_map(|&block| (0..strands).map(move |strand| Ends { strand, ..block })).collect()
+}
+
+/// Of ends that lie in a notch each, neighbours of one yarn are one block. Where two yarns alternate end by end, each is one
+/// block that skips the other's places.
+fn runs(piece: &Piece, ends: &[u32]) -> Vec<Ends> {
+    let yarn = |at: usize| ends.get(at).and_then(|&end| piece.ends.get(end as usize)).map(|end| end.yarn);
+    let apart = ends.get(1).zip(ends.first()).map_or(1, |(second, first)| second - first);
     let mut blocks = Vec::new();
-    let mut end = 0;
-    while end < count {
+    let mut add = |at: usize, count: usize, every: u32| {
+        if let (Some(yarn), Some(&first)) = (yarn(at), ends.get(at)) {
+            blocks.push(Ends { yarn, first, ends: count as u32, every: every * apart, strand: 0 });
+        }
+    };
+    let mut at = 0;
+    while at < ends.len() {
         let mut alternating = 1;
-        while end + alternating < count
-            && yarn(end + alternating) != yarn(end + alternating - 1)
-            && (alternating < 2 || yarn(end + alternating) == yarn(end + alternating - 2))
+        while at + alternating < ends.len()
+            && yarn(at + alternating) != yarn(at + alternating - 1)
+            && (alternating < 2 || yarn(at + alternating) == yarn(at + alternating - 2))
         {
             alternating += 1;
         }
         // The last of a stretch may be the first of a wider block; two ends of each make a stretch.
-        if alternating < count - end && yarn(end + alternating) == yarn(end + alternating - 1) {
+        if alternating < ends.len() - at && yarn(at + alternating) == yarn(at + alternating - 1) {
             alternating -= 1;
         }
         if alternating >= 4 {
             for k in 0..2 {
-                let ends = (alternating - k).div_ceil(2) as u32;
-                blocks.push(Ends { yarn: piece.ends[end + k].yarn, first: (end + k) as u32, ends, every: 2 });
+                add(at + k, (alternating - k).div_ceil(2), 2);
             }
-            end += alternating;
+            at += alternating;
         } else {
-            let run = piece.ends[end..].iter().take_while(|e| Some(e.yarn) == yarn(end)).count();
-            blocks.push(Ends { yarn: piece.ends[end].yarn, first: end as u32, ends: run as u32, every: 1 });
-            end += run;
+            let run = (at..ends.len()).take_while(|&other| yarn(other) == yarn(at)).count();
+            add(at, run, 1);
+            at += run;
         }
     }
     blocks
@@ -228,7 +261,6 @@ fn blocks(piece: &Piece) -> Vec<Ends> {
 
 fn measure(piece: &Piece, habits: &Habits, block: &Ends) -> Block {
     let loom = &piece.loom;
-    let strands = f64::from(loom.strands_per_end());
     let ends = f64::from(block.ends);
     let hops = block.ends.saturating_sub(1);
     let hop = loom.end_spacing() * f64::from(block.every);
@@ -236,13 +268,13 @@ fn measure(piece: &Piece, habits: &Habits, block: &Ends) -> Block {
     let height = loom.turn_to_turn.value;
     let length = match piece.path {
         // Each end goes into a notch at both bars.
-        WarpPath::Zigzag => (height * ends + hop * f64::from(hops) + depth * (2.0 * ends)) * strands,
+        WarpPath::Zigzag => height * ends + hop * f64::from(hops) + depth * (2.0 * ends),
         // Each front end has one behind it, and the way on to the next notch.
-        WarpPath::Round => (height * (2.0 * ends) + hop * f64::from(hops) + depth * (4.0 * ends)) * strands,
+        WarpPath::Round => height * (2.0 * ends) + hop * f64::from(hops) + depth * (4.0 * ends),
     };
     let mut at = Bar::Near;
     let (mut near, mut far) = (0, 0);
-    for (k, length) in lengths(piece.path, loom.strands_per_end(), 0..block.ends).enumerate() {
+    for (k, length) in lengths(piece.path, 0..block.ends).enumerate() {
         match length.from {
             Bar::Near if k > 0 => near += 1,
             Bar::Near => {}
@@ -255,6 +287,7 @@ fn measure(piece: &Piece, habits: &Habits, block: &Ends) -> Block {
         first: block.first,
         ends: block.ends,
         every: block.every,
+        strand: block.strand,
         begins: Bar::Near,
         finishes: at,
         loops_near: near,

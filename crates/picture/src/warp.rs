@@ -34,7 +34,8 @@ pub(crate) fn draw_open(svg: &mut Svg, cloth: &Cloth, paper: &Paper, (low, high)
 /// Draws the warp as it is wound on the frame.
 pub(crate) fn draw_wound(svg: &mut Svg, cloth: &Cloth, paper: &Paper, frame: &Frame, winding: &Winding) {
     svg.element("g").set("class", "warp").set("fill", "none").set("stroke-linejoin", "round").open();
-    for block in &winding.blocks {
+    // Strands that are one end together are one strand here.
+    for block in winding.blocks.iter().filter(|block| block.strand == 0) {
         draw_block(svg, cloth, paper, frame, winding, block);
     }
     svg.close();
@@ -49,10 +50,7 @@ fn draw_block(svg: &mut Svg, cloth: &Cloth, paper: &Paper, frame: &Frame, windin
     // Where the pen is: in which notch, and whether at the far bar.
     let mut before: Option<(f64, bool)> = None;
     let mut ties = Vec::new();
-    // Strands that are one end together are one strand here.
-    for Length { end, from, .. } in
-        winding.lengths(block).filter(|length| length.strand == 0 && !length.behind)
-    {
+    for Length { end, from, .. } in winding.lengths(block).filter(|length| !length.behind) {
         let Some(notch) = cloth.study.piece.ends.get(end as usize).map(|end| end.notch) else { continue };
         let (x, in_notch) = (cloth.end_at(end), frame.in_notch(cloth, end, notch));
         let (from, to) = (from == Bar::Far, from == Bar::Near);

@@ -476,7 +476,7 @@ impl Sheet<'_> {
 
     /// Where a line of type stands beyond a bar: the first or the second from it.
     fn line_of_type(&self, bar: Bar, nth: u8) -> f64 {
-        let away = ROUND * 1.7 + 3.0 + f64::from(nth) * 15.0;
+        let away = ROUND * 1.7 + 5.0 + f64::from(nth) * 15.0;
         match bar {
             Bar::Near => self.paper.down(-BAR - away) + NUMBER.size * 0.75,
             Bar::Far => self.paper.down(OPEN + BAR + away),

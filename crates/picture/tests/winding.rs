@@ -108,17 +108,35 @@ fn round_and_round_it_comes_back_behind_the_frame() {
     assert_eq!(read.knots.map_bars(), [Bar::Near, Bar::Near]);
 }
 
+/// Yarn goes round the wood between two notches, and can't turn within one: of two strands in each notch each goes its own way
+/// through all of them (common practice, no source).
 #[test]
-fn two_strands_that_are_one_end_go_up_and_come_down_within_its_notch() {
-    let text = plan(6, BAND).replace("[loom]\n", "[loom]\nstrands = 2\n");
-    let study = studied(&text);
-    let text = winding(&study, None).unwrap();
-    let svg = Document::parse(&text).unwrap();
-    let read = read(&svg);
-    assert_eq!(read.lengths.len(), 12);
-    assert_eq!(follow(&read).len(), 12);
-    // Up and down is a whole number of turns: every loop from end to end lies at the near bar.
-    assert_eq!(read.knots.map_bars(), [Bar::Near, Bar::Near]);
+fn two_strands_in_each_notch_are_two_lengths_side_by_side() {
+    for (act, ends) in [("one end", 6), ("ends", 12)] {
+        let loom = format!("[loom]\nstrands = 2\nstrands-act-as = \"{act}\"\n");
+        let study = studied(&plan(ends, BAND).replace("[loom]\n", &loom));
+        let wound = wind(&study.piece, &study.habits);
+        assert_eq!((wound.blocks.len(), wound.alike().len()), (2, 1), "two lengths that are alike");
+        let text = winding(&study, None).unwrap();
+        let svg = Document::parse(&text).unwrap();
+        let both = read(&svg);
+        assert_eq!(both.lengths.len(), 12);
+        assert_eq!(both.knots.map_bars(), [Bar::Near; 4]);
+        let mut went: Vec<f64> = (0..2)
+            .flat_map(|nth| {
+                // The loops of a length begin where its lengths lie: every second one from the left.
+                let of = |x: &f64| both.lengths.iter().filter(|other| *other < x).count() % 2 == nth;
+                let mut lengths: Vec<f64> = both.lengths.iter().copied().filter(|x| of(x)).collect();
+                lengths.sort_by(f64::total_cmp);
+                let loops = both.loops.iter().copied().filter(|(_, from, _)| of(from)).collect();
+                let knots = both.knots.iter().copied().filter(|(_, x)| of(x)).collect();
+                follow(&Read { lengths, loops, knots })
+            })
+            .collect();
+        went.sort_by(f64::total_cmp);
+        went.dedup();
+        assert_eq!(went.len(), 12);
+    }
 }
 
 #[test]

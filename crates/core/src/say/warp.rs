@@ -46,7 +46,10 @@ pub fn wind(task: &Task<'_>, winding: &Winding, piece: &Piece, units: Units) -> 
             [] => WindingStep { words: String::new(), more: Vec::new() },
         },
         Task::Count => {
-            let ends = counted(piece.end_count(), "end", "ends");
+            let mut ends = counted(piece.end_count(), "end", "ends");
+            if piece.loom.strands_per_end() > 1 {
+                ends.push_str(&format!(" of {} strands each", piece.loom.strands_per_end()));
+            }
             let apart = match piece.end_count() {
                 1 => String::new(),
                 _ => format!("; outer ends {} apart", length(outer_width(piece), units)),
@@ -92,9 +95,16 @@ fn place(winding: &Winding, piece: &Piece) -> WindingStep {
         } else {
             String::new()
         };
-        more.push(format!("{} strands lie in each notch{odd}.", winding.strands));
+        more.push(format!(
+            "{} strands lie in each notch{odd}: lengths that go through the same notches are laid side by side and wound \
+             as one.",
+            winding.strands
+        ));
     }
-    if winding.alike().len() < winding.blocks.len() {
+    let elsewhere = |group: &Vec<&Block>| {
+        group.iter().any(|block| notch(winding, piece, block.first) != notch(winding, piece, group[0].first))
+    };
+    if winding.alike().iter().any(elsewhere) {
         more.push(
             "What is wound alike is said once. Wind all of it, each length where its ends are, and leave the notches between \
              free for what comes next."
@@ -123,8 +133,8 @@ fn last_end(block: &Block) -> u32 {
     block.first + block.ends.saturating_sub(1) * block.every
 }
 
-fn every(block: &Block) -> &'static str {
-    if block.every == 2 { ", every second notch" } else { "" }
+fn every(block: &Block, winding: &Winding) -> &'static str {
+    if block.ends > 1 && block.every > winding.ends_in_notch() { ", every second notch" } else { "" }
 }
 
 /// Blocks that are wound alike: what is done with each, how often, and where.
@@ -135,9 +145,12 @@ fn group_step(
     piece: &Piece,
     units: Units,
 ) -> WindingStep {
-    let ends: Vec<(u32, u32)> = group.iter().map(|block| (block.first, last_end(block))).collect();
-    let notches: Vec<(u32, u32)> =
+    let mut ends: Vec<(u32, u32)> = group.iter().map(|block| (block.first, last_end(block))).collect();
+    // Those that lie side by side go through the same notches.
+    let mut notches: Vec<(u32, u32)> =
         ends.iter().map(|&(a, b)| (notch(winding, piece, a), notch(winding, piece, b))).collect();
+    ends.dedup();
+    notches.dedup();
     let (begins, finishes) = (bar(first.begins), bar(first.finishes));
     let knots = match (first.ends, begins == finishes) {
         (1, true) => format!("tie both its ends at the {begins} bar"),
@@ -154,7 +167,7 @@ fn group_step(
         group.len(),
         super::cut(first.cut(), units),
         counted(first.ends, "end", "ends"),
-        every(first),
+        every(first, winding),
         if one { "end" } else { "ends" },
         places(&ends, "end", "ends"),
         if one { "notch" } else { "notches" },
@@ -190,7 +203,7 @@ fn places(ranges: &[(u32, u32)], one: &str, many: &str) -> String {
 fn block_step(block: &Block, winding: &Winding, piece: &Piece, units: Units) -> WindingStep {
     let notch = |end: u32| notch(winding, piece, end) + 1;
     let last = last_end(block);
-    let every = every(block);
+    let every = every(block, winding);
     let which = super::ends(block.first, last);
     let knots = if block.ends == 1 && block.begins != block.finishes {
         format!("tie it at the near bar and at the far bar, notch {}", notch(block.first))
@@ -226,16 +239,39 @@ pub const TIED: [&str; 2] = ["start", "finish"];
 const SHOWN: usize = 10;
 
 /// The warp seen from the front, as text: both bars with their loops (`---`) and knots (`*`), the ends between
-/// them. A wide warp shows its two sides.
+/// them. A wide warp shows its two sides. Lengths that lie among each other are shown one after the other.
 #[must_use]
 pub fn picture(winding: &Winding, piece: &Piece) -> Vec<String> {
+    if winding.blocks.iter().all(|block| block.every == 1) {
+        return pictured(winding, piece, &winding.blocks.iter().collect::<Vec<_>>());
+    }
+    let mut lines = Vec::new();
+    for group in winding.alike() {
+        let mut apart: Vec<&Block> = Vec::new();
+        for block in group {
+            if apart
+                .iter()
+                .all(|other| notch(winding, piece, other.first) != notch(winding, piece, block.first))
+            {
+                apart.push(block);
+            }
+        }
+        lines.extend(apart.first().map(|block| format!("{}:", yarn(piece, block.yarn))));
+        lines.extend(pictured(winding, piece, &apart));
+    }
+    lines
+}
+
+fn pictured(winding: &Winding, piece: &Piece, blocks: &[&Block]) -> Vec<String> {
     let count = piece.ends.len();
     let shown: Vec<usize> = if count <= 2 * SHOWN + 4 {
         (0..count).collect()
     } else {
         (0..SHOWN).chain(count - SHOWN..count).collect()
     };
-    let (loops, knots) = at_bars(winding, count);
+    let (loops, knots) = at_bars(winding, blocks, count);
+    let mut wound = vec![false; count];
+    blocks.iter().flat_map(|block| block.ends()).for_each(|end| wound[end as usize] = true);
     // Each end with what joins it to the next, three columns wide.
     let row = |mark: &dyn Fn(usize) -> String, joint: &dyn Fn(usize) -> bool| {
         let mut line = String::new();
@@ -257,13 +293,19 @@ pub fn picture(winding: &Winding, piece: &Piece) -> Vec<String> {
     let bar = |at: usize| {
         let knots = &knots[at];
         let loops = &loops[at];
-        row(&|end| if knots[end] { "*".into() } else { "+".into() }, &|end| loops[end])
+        let mark = |end: usize| match (knots[end], wound[end], end > 0 && loops[end - 1] && loops[end]) {
+            (true, ..) => "*",
+            (_, true, _) => "+",
+            (_, _, true) => "-",
+            _ => " ",
+        };
+        row(&|end| mark(end).to_owned(), &|end| loops[end])
     };
     let number = |end: usize| {
         let told = end == 0 || (end + 1).is_multiple_of(5) || end + 1 == count;
         if told { (end + 1).to_string() } else { " ".into() }
     };
-    let strand = row(&|_| "|".into(), &|_| false);
+    let strand = row(&|end| if wound[end] { "|".into() } else { " ".into() }, &|_| false);
     vec![
         format!("far   {}", bar(1)),
         format!("      {strand}"),
@@ -274,11 +316,11 @@ pub fn picture(winding: &Winding, piece: &Piece) -> Vec<String> {
 }
 
 /// For each bar, near and far: whether a loop lies between an end and the next, and whether a knot sits at it.
-fn at_bars(winding: &Winding, count: usize) -> ([Vec<bool>; 2], [Vec<bool>; 2]) {
+fn at_bars(winding: &Winding, blocks: &[&Block], count: usize) -> ([Vec<bool>; 2], [Vec<bool>; 2]) {
     let at = |bar: Bar| usize::from(bar == Bar::Far);
     let mut loops = [vec![false; count], vec![false; count]];
     let mut knots = [vec![false; count], vec![false; count]];
-    for block in &winding.blocks {
+    for block in blocks {
         let mut last: Option<Length> = None;
         for length in winding.lengths(block) {
             if let Some(last) = last.filter(|last| last.end != length.end) {

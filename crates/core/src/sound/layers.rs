@@ -38,12 +38,14 @@ pub fn findings(piece: &Piece, walk: &Walk, habits: &Habits) -> Vec<Finding> {
 fn as_piece(piece: &Piece, walk: &Walk, habits: &Habits) -> hang::Layers {
     let mut of_end = vec![0; piece.ends.len()];
     let winding = warp::wind(piece, habits);
-    for (yarn, block) in winding.blocks.iter().enumerate() {
+    // Strands that are one end together lie as one.
+    let blocks: Vec<&warp::Block> = winding.blocks.iter().filter(|block| block.strand == 0).collect();
+    for (yarn, block) in blocks.iter().enumerate() {
         for end in block.ends() {
             of_end[end as usize] = yarn as u32;
         }
     }
-    let warps = winding.blocks.len() as u32;
+    let warps = blocks.len() as u32;
     let of_row: Vec<u32> = walk.rows.iter().map(|row| warps + row.stretch as u32).collect();
     hang::layers_of_piece(&piece.grid, hang::Strands { of_rows: &of_row, of_ends: &of_end })
         .expect("each row and end was given its yarn")
