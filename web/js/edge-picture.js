@@ -232,9 +232,10 @@ export function crossing(row, cross, rowOf, yarnOf) {
     const loop = `M${x(out)} ${below}C${x(bow)} ${below} ${x(bow)} ${above} ${x(out)} ${above}`;
     const [foot, half] = [high - letters * 0.95, thick * 0.65];
     const turns = cross.other_goes === 'turns';
-    const hang = hanging(ground, middle, foot, wide + 9);
-    // A loop that has gone in again; or a tail, or the yarn of a needle that waits.
-    const [passing, at] = turns ? [`M${x(wide + 9)} ${middle + half}H${x(hang.at + half)}A${half} ${half} 0 0 ${side === 'left' ? 1 : 0} ${x(hang.at + half)} ${middle - half}H${x(wide + 9)}`, middle + letters * 1.6] : [hang.d, foot];
+    const lift = thick * 0.75 + (turns ? half : 0);
+    const [hang, inside] = [hanging(ground, middle, foot, wide + 9), edge - gap * 0.3];
+    // A loop that has gone in again (how its two rows lie further in is not what is shown); or a tail, or the yarn of a needle that waits.
+    const [passing, at] = turns ? [`M${x(inside)} ${middle + half}H${x(hang.at + half)}A${half} ${half} 0 0 ${side === 'left' ? 1 : 0} ${x(hang.at + half)} ${middle - half}H${x(inside)}`, foot] : [hang.d, foot];
     const met = (/** @type {boolean} */ over) => strand(ground, its, passing, over ? `M${x(out)} ${middle}H${x(hang.at + thick * 2)}` : undefined);
     const meeting = (/** @type {boolean} */ over) => strand(ground, mine, `M${x(wide + 9)} ${below}H${x(out)}${loop.replace('M', 'L')}`, over ? loop : undefined);
     return [
@@ -244,9 +245,9 @@ export function crossing(row, cross, rowOf, yarnOf) {
       ...(turns ? [] : endsOver(ground, middle, [cross.other_lies ?? '', ...inward(rowOf(cross.other_row ?? 1), side, end).slice(1)])),
       ...needle(ground, out, above, cross.lies ?? ''),
       tag(ground, mine, weft, [3, out + 3], above, true),
-      tag(ground, its, cross.other_words ?? other, [3, edge - gap * 0.4], at),
+      tag(ground, its, cross.other_words ?? other, [3, edge - gap * 0.4], turns ? middle + half + letters : at),
       // Where it has room between the two.
-      ...(middle - above > thick * 0.75 + letters * 1.9 ? [word(ground, cross.pass ?? '', far / 2 + 2, middle - thick * 0.75 - 5)] : []),
+      ...(middle - above > lift + letters * 1.9 ? [word(ground, cross.pass ?? '', far / 2 + 2, middle - lift - 5)] : []),
     ];
   });
 }
