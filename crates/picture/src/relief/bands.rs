@@ -15,6 +15,9 @@ use std::ops::Range;
 /// Px of the fine grid across and up in one piece: what is worked on stays near the processor.
 const ACROSS: usize = 256;
 const UP: usize = 128;
+/// Px up in a piece of a picture that isn't kept: what lies around a piece, and the rows that two bands share, is worked out
+/// for both, and less of it where pieces are tall. One that is kept is in smaller ones, so that an edit draws less again.
+const TALL: usize = 256;
 
 /// How much wider than their share strands are that lie side by side in one weft.
 const TOUCH: f32 = 1.12;
@@ -31,6 +34,11 @@ pub(super) struct Desk {
 /// Lines of the picture in one band.
 pub(super) fn lines(view: &View) -> usize {
     (UP / view.fine as usize).max(1)
+}
+
+/// The same of a picture that isn't kept.
+pub(super) fn tall(view: &View) -> usize {
+    (TALL / view.fine as usize).max(1)
 }
 
 /// Pieces in one band of a whole picture.

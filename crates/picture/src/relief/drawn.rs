@@ -63,7 +63,7 @@ impl Drawn<'_> {
         self.view.scale / f64::from(self.view.fine)
     }
 
-    /// Lines in a band.
+    /// Lines in a band of a picture that is kept.
     pub(super) fn lines(&self) -> usize {
         bands::lines(&self.view)
     }
@@ -84,7 +84,7 @@ impl Drawn<'_> {
         band: impl Fn(&mut Desk, &Part, &mut [T], &mut [u64]) + Sync,
     ) {
         let Region { x, y, width, height } = self.part;
-        let high = self.lines() as u32;
+        let high = if marks.is_empty() { bands::tall(&self.view) } else { self.lines() } as u32;
         let (low, top) = (self.view.height - y - height, self.view.height - y);
         let mut jobs: Vec<Job<'_, T>> = Vec::new();
         let mut marks = marks.into_iter();

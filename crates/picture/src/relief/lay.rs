@@ -80,16 +80,19 @@ fn add(scene: &Scene<'_>, laid: &mut Laid, latest: &mut [[u32; LAYERS]], row: u3
     let first = Across::End(span.first()).number() as usize;
     let begin = laid.nodes.len();
     laid.nodes.push(Node { y: 0.0, up: 0.0, down: 0.0, z: 0.0, thick: 0.0 });
-    let over = |end: u32| crossings.over(end) == Some(true);
+    // Whether it lies over an end, and how far it rises there.
+    let lies = |end: u32| (crossings.over(end) == Some(true), scene.rise(this.weft.0, end).0);
+    let mut here = lies(span.first());
     for (place, &height) in (first..).zip(lie.heights()) {
         let (layer, half, z) = match Across::of(place as u32) {
-            Across::End(end) => {
-                let rise = scene.rise(this.weft.0, end).0;
-                if over(end) { (0, weft.spread / 2.0, rise) } else { (2, weft.spread / 2.0, -rise) }
+            Across::End(_) => {
+                let (over, rise) = here;
+                if over { (0, weft.spread / 2.0, rise) } else { (2, weft.spread / 2.0, -rise) }
             }
             Across::Gap(left) => {
-                let (a, b) = (scene.rise(this.weft.0, left).0, scene.rise(this.weft.0, left + 1).0);
-                match (over(left), over(left + 1)) {
+                let ((over, a), (next_over, b)) = (here, lies(left + 1));
+                here = (next_over, b);
+                match (over, next_over) {
                     (true, true) => (0, weft.side / 2.0, (a + b) / 2.0),
                     (false, false) => (2, weft.side / 2.0, -(a + b) / 2.0),
                     (true, false) => (1, weft.side * 0.46, (a - b) / 2.0),

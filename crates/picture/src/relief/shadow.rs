@@ -23,6 +23,9 @@ pub(super) struct Shadow {
     on_paper: Vec<(usize, usize, f32, f32)>,
 }
 
+/// The heights of a line, block by block.
+type Heights<'a> = &'a [[f32; WIDE]];
+
 /// How much of the lamp each of its ways takes.
 const SHARES: [f32; 4] = [0.42, 0.34, 0.27, 0.18];
 /// How far they go, in thicknesses.
@@ -141,16 +144,15 @@ impl Shadow {
         }
     }
 
-    /// Block by block, each worked out in full before it is put down: what is read is known not to overlap what is written,
-    /// and nothing is carried through memory from tap to tap.
+    /// Block by block, each worked out in full before it is put down: nothing is carried through memory from tap to tap.
     #[inline(always)]
     fn of_line(
         &self,
         sky: &mut [[f32; WIDE]],
         sun: &mut [[f32; WIDE]],
         (here, ids): (&[[f32; WIDE]], &[[u32; WIDE]]),
-        near: [&[[f32; WIDE]]; 4],
-        lamp: [(&[[f32; WIDE]], &[[f32; WIDE]]); 4],
+        near: [Heights<'_>; 4],
+        lamp: [(Heights<'_>, Heights<'_>); 4],
     ) {
         let count = sky.len();
         let (sun, here, ids) = (&mut sun[..count], &here[..count], &ids[..count]);

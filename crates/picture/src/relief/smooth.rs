@@ -8,7 +8,7 @@ use super::tile::Canvas;
 /// Pixels that are looked at together.
 const EIGHT: usize = 8;
 /// As many pixels of eight must lie at edges for all to be mixed abreast: fewer are mixed one by one.
-const ENOUGH: u32 = 2;
+const ENOUGH: u32 = 3;
 
 impl Shades {
     /// Makes the edges of rows and ends smooth and writes the inner part.
