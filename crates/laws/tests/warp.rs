@@ -52,11 +52,17 @@ fn read(line: &str) -> Result<Option<Line>, String> {
     let (_, rest) = rest.split_once(": end").ok_or(line)?;
     let (ends, rest) = rest.split_once(" (notch").ok_or(line)?;
     let (notches, _) = rest.split_once(')').ok_or(line)?;
-    let ends = places(ends.trim_start_matches('s').trim())?;
-    if count.parse() != Ok(ends.len()) {
-        return Err(format!("{} places: {line}", ends.len()));
-    }
-    Ok(Some((yarn.to_owned(), ends, places(notches.trim_start_matches("es").trim())?)))
+    // Lengths that lie side by side have their places named once.
+    let count: usize = count.parse().map_err(|_| line.to_owned())?;
+    let each = |places: Vec<(u32, u32)>| match count.checked_rem(places.len()) {
+        Some(0) => {
+            let many = count / places.len();
+            Ok(places.into_iter().flat_map(|place| std::iter::repeat_n(place, many)).collect::<Vec<_>>())
+        }
+        _ => Err(format!("{} places: {line}", places.len())),
+    };
+    let ends = each(places(ends.trim_start_matches('s').trim())?)?;
+    Ok(Some((yarn.to_owned(), ends, each(places(notches.trim_start_matches("es").trim())?)?)))
 }
 
 fn last(block: &Block) -> u32 {
@@ -81,7 +87,7 @@ fn whoever_follows_the_words_winds_every_length_where_it_belongs_and_none_is_sai
             said.extend(ends.into_iter().zip(notches).map(|(ends, notches)| (yarn.clone(), ends, notches)));
             ways += 1;
         }
-        said.sort_by_key(|(_, ends, _)| ends.0);
+        said.sort();
         let notch = |end: u32| winding.first_notch + piece.ends[end as usize].notch + 1;
         let mut wound: Vec<_> = winding
             .blocks
@@ -91,7 +97,7 @@ fn whoever_follows_the_words_winds_every_length_where_it_belongs_and_none_is_sai
                 (name, (block.first + 1, last(block) + 1), (notch(block.first), notch(last(block))))
             })
             .collect();
-        wound.sort_by_key(|(_, ends, _)| ends.0);
+        wound.sort();
         if said != wound {
             return Err(format!("{said:?}\n{wound:?}\n{}", lines.join("\n")));
         }

@@ -145,12 +145,10 @@ fn group_step(
     piece: &Piece,
     units: Units,
 ) -> WindingStep {
-    let mut ends: Vec<(u32, u32)> = group.iter().map(|block| (block.first, last_end(block))).collect();
-    // Those that lie side by side go through the same notches.
-    let mut notches: Vec<(u32, u32)> =
+    let ends: Vec<(u32, u32)> = group.iter().map(|block| (block.first, last_end(block))).collect();
+    let notches: Vec<(u32, u32)> =
         ends.iter().map(|&(a, b)| (notch(winding, piece, a), notch(winding, piece, b))).collect();
-    ends.dedup();
-    notches.dedup();
+    let (ends, notches) = (once_each(ends), once_each(notches));
     let (begins, finishes) = (bar(first.begins), bar(first.finishes));
     let knots = match (first.ends, begins == finishes) {
         (1, true) => format!("tie both its ends at the {begins} bar"),
@@ -175,6 +173,15 @@ fn group_step(
     );
     let more = vec![format!("For each, {knots}."), loops("Each makes", first.loops_near, first.loops_far)];
     WindingStep { words, more }
+}
+
+/// What lies side by side goes through the same places: they are named once, where as many lie in each.
+fn once_each(places: Vec<(u32, u32)>) -> Vec<(u32, u32)> {
+    let mut once = places.clone();
+    once.dedup();
+    let many = places.len() / once.len().max(1);
+    let alike = places.chunks(many.max(1)).zip(&once).all(|(run, place)| run.iter().all(|one| one == place));
+    if alike && many * once.len() == places.len() { once } else { places }
 }
 
 /// Up to how many places are named one by one.
