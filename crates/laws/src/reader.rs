@@ -453,7 +453,43 @@ fn times_of(words: &str) -> Read<usize> {
     let (count, _) = split(words, " times")?;
     match WORDS.iter().position(|word| *word == count) {
         Some(at) => Ok(at + 3),
-        None => number(count),
+        None => spelt(count).map_or_else(|| number(count), Ok),
+    }
+}
+
+/// "thirty-two", "one hundred and five".
+fn spelt(words: &str) -> Option<usize> {
+    const TEENS: [&str; 19] = [
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "eleven",
+        "twelve",
+        "thirteen",
+        "fourteen",
+        "fifteen",
+        "sixteen",
+        "seventeen",
+        "eighteen",
+        "nineteen",
+    ];
+    const TENS: [&str; 8] = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
+    if let Some((hundreds, rest)) = words.split_once(" hundred") {
+        let rest = rest.strip_prefix(" and ").map_or(Some(0), spelt)?;
+        return Some(spelt(hundreds)? * 100 + rest);
+    }
+    let below = |word: &str| TEENS.iter().position(|other| *other == word).map(|at| at + 1);
+    let tens = |word: &str| TENS.iter().position(|other| *other == word).map(|at| at * 10 + 20);
+    match words.split_once('-') {
+        Some((ten, unit)) => Some(tens(ten)? + below(unit)?),
+        None => below(words).or_else(|| tens(words)),
     }
 }
 
@@ -467,6 +503,7 @@ mod tests {
         let cases = [
             ("over 5, under 3", "ooooouuu"),
             ("over 5, under 3 three times", "ooooouuuooooouuuooooouuu"),
+            ("over 1 twenty-one times", "ooooooooooooooooooooo"),
             ("under 1, then over 4, under 2 twice, over 3", "uoooouuoooouuooo"),
             ("over 1, under 1 twice, over 1, then under 3, over 2 twice", "ououo uuuoo uuuoo"),
         ];

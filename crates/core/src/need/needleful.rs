@@ -163,7 +163,9 @@ fn place_join(piece: &Piece, row: u32, last: Option<Span>, habits: &Habits) -> J
     let span = piece.crossings(row).span();
     let count = (habits.ratio(Habit::JoinEnds).round().max(1.0) as u32).min(span.len());
     let middle = f64::from(span.first() + span.last()) / 2.0;
-    let edge = count.min(span.len().saturating_sub(count) / 2);
+    // A narrow row leaves less at its edges, so that the next join finds a place beside this one.
+    let inward = if span.len() < 5 * count { count.div_ceil(2) } else { count };
+    let edge = inward.min(span.len().saturating_sub(count) / 2);
     let crossings = piece.crossings(row);
     let from = piece.row(row).from;
     // What shows is the side that is meant to be seen.
@@ -171,7 +173,7 @@ fn place_join(piece: &Piece, row: u32, last: Option<Span>, habits: &Habits) -> J
         Surface::Front => Pass::Over,
         Surface::Back => Pass::Under,
     };
-    let mut best: Option<((bool, u32, f64, u32), Span)> = None;
+    let mut best: Option<((u32, u32, f64, u32), Span)> = None;
     let mut candidates =
         span.first() + edge..=(span.last() + 1 - count).saturating_sub(edge).max(span.first());
     if candidates.is_empty() {
@@ -180,7 +182,7 @@ fn place_join(piece: &Piece, row: u32, last: Option<Span>, habits: &Habits) -> J
     for first in candidates {
         let Some(ends) = Span::new(first, first + count - 1) else { continue };
         let shows = ends.ends().filter(|&end| crossings.pass(end) == Some(seen)).count() as u32;
-        let above = last.is_some_and(|last| last.common(ends).is_some());
+        let above = last.and_then(|last| last.common(ends)).map_or(0, Span::len);
         let off = (f64::from(ends.first() + ends.last()) / 2.0 - middle).abs();
         // Of two places that are as good, the one that the needle comes to first: so a mirrored piece is joined alike.
         let on = match from {

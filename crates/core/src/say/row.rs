@@ -80,6 +80,51 @@ pub(super) fn times(times: u32) -> String {
     WORDS.get(times as usize).map_or_else(|| format!("{times} times"), |&word| word.to_owned())
 }
 
+/// The same where it stands right behind a number of ends: "under 1 30 times" would be read as 130.
+fn times_behind(count: u32) -> String {
+    if count < 13 || count > 999 { times(count) } else { format!("{} times", spelt(count)) }
+}
+
+/// A number from 1 to 999 in words.
+fn spelt(number: u32) -> String {
+    const UNITS: [&str; 20] = [
+        "",
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "eleven",
+        "twelve",
+        "thirteen",
+        "fourteen",
+        "fifteen",
+        "sixteen",
+        "seventeen",
+        "eighteen",
+        "nineteen",
+    ];
+    const TENS: [&str; 10] =
+        ["", "", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
+    let word = |words: &[&'static str], at: u32| words.get(at as usize).copied().unwrap_or_default();
+    let (hundreds, rest) = (number / 100, number % 100);
+    let rest = match (rest / 10, rest % 10) {
+        (0 | 1, _) => word(&UNITS, rest).to_owned(),
+        (tens, 0) => word(&TENS, tens).to_owned(),
+        (tens, units) => format!("{}-{}", word(&TENS, tens), word(&UNITS, units)),
+    };
+    match (hundreds, rest.is_empty()) {
+        (0, _) => rest,
+        (hundreds, true) => format!("{} hundred", word(&UNITS, hundreds)),
+        (hundreds, false) => format!("{} hundred and {rest}", word(&UNITS, hundreds)),
+    }
+}
+
 /// A stretch of a row as it is said: a group of runs, and how often it is woven.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RowPhrase<'a> {
@@ -120,9 +165,9 @@ pub fn row_words(runs: &[Run]) -> String {
         let words: Vec<String> =
             phrase.runs.iter().map(|run| format!("{} {}", super::pass(run.pass), run.ends)).collect();
         said.push_str(&words.join(", "));
-        if let Some(times) = phrase.times_words {
+        if phrase.times > 1 {
             said.push(' ');
-            said.push_str(&times);
+            said.push_str(&times_behind(phrase.times));
         }
     }
     said
@@ -182,6 +227,25 @@ mod tests {
 
     fn said(text: &str) -> String {
         row_words(Runs::parse(text).unwrap().runs())
+    }
+
+    #[test]
+    fn a_number_of_times_is_not_read_with_the_number_before_it() {
+        let told = [2, 12, 13, 20, 32, 99, 100, 105, 999, 1000].map(times_behind);
+        assert_eq!(
+            told[..5],
+            ["twice", "twelve times", "thirteen times", "twenty times", "thirty-two times"]
+        );
+        assert_eq!(
+            told[5..],
+            [
+                "ninety-nine times",
+                "one hundred times",
+                "one hundred and five times",
+                "nine hundred and ninety-nine times",
+                "1000 times"
+            ]
+        );
     }
 
     #[test]
