@@ -18,7 +18,7 @@ pub struct Args {
 }
 
 const EDIT_EXAMPLES: &str = r#"Examples of EDIT, between single quotes:
-  '{"edit": "length", "band": "hem", "rows": 8}'
+  '{"edit": "band_rows", "band": "hem", "rows": 8}'
   '{"edit": "touch", "band": "pools", "row": 3, "ends": [5, 7], "pass": "over"}'
   '{"edit": "toggle", "band": "pools", "flag": "exchanged"}'
   '{"edit": "band_weave", "band": "hem", "weave": "twill 2/2"}'

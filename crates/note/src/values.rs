@@ -152,7 +152,8 @@ fn size_error(text: &str, error: &SizeError) -> Misread {
     let usual = usual.as_str();
     let shown = quoted(text);
     match error {
-        SizeError::Empty => Misread::new("The yarn size is empty.", usual),
+        SizeError::Empty if text.trim().is_empty() => Misread::new("The yarn size is empty.", usual),
+        SizeError::Empty => Misread::new(format!("{shown} says no size: it has no number."), usual),
         SizeError::Number(error) => quantity(text, error, usual),
         SizeError::NoSystem => Misread::new(
             format!("{shown} does not say how the yarn is counted."),
