@@ -307,10 +307,10 @@ fn what_comes_after_the_last_row_names_every_tail_and_the_finish() {
              of row 6 and at the left of row 125.",
             "Trim the ends that stick out at its 12 joins, close to the cloth.",
             "While it is still on the frame, secure the last row with a stitch round every two or three ends: the \
-             1.7 cm of warp above it is too short to knot.",
-            "Take it off the frame. At the near bar, lift its loops off the notches and untie its knots: the loops \
-             hold the first row, and the ends are knotted or darned in. At the far bar, lift its loops off the \
-             notches: 1.7 cm of warp is a fringe there, or is cut shorter.",
+             2.7 cm of warp above it is too short to knot.",
+            "Take it off the frame. At the near bar, lift its loops off the notches and untie its knots: the loops, \
+             1 cm long, hold the first row once the rows are eased out into them, and the ends are knotted or darned \
+             in. At the far bar, lift its loops off the notches: 2.7 cm of warp is a fringe there, or is cut shorter.",
             "Steam it, or press it damp. Then it will be about 9 x 13 cm.",
             "Keep it away from flames, and don't trust it with what is hot enough to burn. Follow your local rules, \
              and ask people who are qualified."

@@ -133,8 +133,17 @@ fn last_end(block: &Block) -> u32 {
     block.first + block.ends.saturating_sub(1) * block.every
 }
 
-fn every(block: &Block, winding: &Winding) -> &'static str {
-    if block.ends > 1 && block.every > winding.ends_in_notch() { ", every second notch" } else { "" }
+/// Which of the ends from the first to the last a length makes, where it isn't all of them.
+fn every(block: &Block, winding: &Winding) -> String {
+    let several = winding.ends_in_notch();
+    match block.every {
+        _ if block.ends < 2 || block.every == 1 => String::new(),
+        2 if several == 1 => ", every second notch".to_owned(),
+        2 => ", every second end".to_owned(),
+        3 => ", every third end".to_owned(),
+        4 => ", every fourth end".to_owned(),
+        every => format!(", one of every {every} ends"),
+    }
 }
 
 /// Blocks that are wound alike: what is done with each, how often, and where.
