@@ -2,6 +2,7 @@
 //! far rows lie apart, how long floats are.
 
 use fellmark_core::quantity::Mm;
+use fellmark_core::say;
 use fellmark_core::sound::{Kind, Severity, floats};
 use fellmark_core::study::{Study, study};
 
@@ -166,4 +167,18 @@ fn what_a_notch_and_a_pitch_take_is_told_in_mm() {
     };
     near(two(2.0).map_or(0.0, Mm::mm), 2.0004, 1e-3);
     assert_eq!(two(2.1), None);
+}
+
+/// Yarn that is known by its weight alone is taken as it is spun for weaving; hand-knitting wool of the same weight winds twice as
+/// thick round a ruler (common practice, no source): where nobody has looked, that is told.
+#[test]
+fn that_a_soft_yarns_thickness_is_only_worked_out_is_told_until_it_is_wrapped() {
+    let said = |more: &str| {
+        let text = include_str!("../../../examples/tideline-mat.toml").replace("\"55 m per 100 g\"", more);
+        say::thickness_guessed(&study(&fellmark_note::read(&text).unwrap().plan).unwrap().piece)
+    };
+    let guessed = said("\"55 m per 100 g\"").unwrap();
+    assert!(guessed.starts_with("The thickness of slate is worked out"), "{guessed}");
+    assert_eq!(said("\"55 m per 100 g\"\nwraps = \"4 wraps per cm\""), None);
+    assert_eq!(said("\"4 wraps per cm\""), None);
 }

@@ -227,6 +227,7 @@ pub fn told(study: &Study, units: Units) -> Told {
             holds: say::holds_because(piece, walk, findings),
             size: say::size_because(
                 size,
+                piece,
                 need::weight(piece, need, size).as_ref(),
                 measures(piece, &study.cloth, size).as_ref(),
                 units,

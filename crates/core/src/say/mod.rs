@@ -50,7 +50,8 @@ pub use row::{
     RowPhrase, comes_from, edge_note, over_ends, row_listed, row_phrases, row_words, unpick_words,
 };
 pub use size::{
-    course, finish, finished_examples, likely_sides, measures, sides, state, states, wanted, weighs,
+    course, finish, finished_examples, likely_sides, measures, sides, state, states, thickness_guessed,
+    wanted, weighs,
 };
 pub use stack::called;
 pub use step::{BEFORE_ROWS, FIRST_MET, edge_habit, gripped, header_of, off_width, step, turn};

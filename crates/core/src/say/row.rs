@@ -82,7 +82,7 @@ pub(super) fn times(times: u32) -> String {
 
 /// The same where it stands right behind a number of ends: "under 1 30 times" would be read as 130.
 fn times_behind(count: u32) -> String {
-    if count < 13 || count > 999 { times(count) } else { format!("{} times", spelt(count)) }
+    if (13..=999).contains(&count) { format!("{} times", spelt(count)) } else { times(count) }
 }
 
 /// A number from 1 to 999 in words.

@@ -1,11 +1,29 @@
 //! How large it is, in words.
 
-use super::{Units, length, likely, mass, spread};
+use super::{Units, length, likely, list, mass, spread, yarn};
 use crate::cloth::measures::Measures;
 use crate::cloth::size::{Course, Dimensions, Size};
 use crate::need::Weight;
-use crate::plan::{Finish, Wanted};
+use crate::piece::Piece;
+use crate::plan::{Finish, Wanted, YarnId};
 use crate::quantity::{Estimate, Gram, Mm};
+
+/// Which yarns' thickness, and with it how close rows lie, is only worked out from what they weigh; nothing where none is.
+#[must_use]
+pub fn thickness_guessed(piece: &Piece) -> Option<String> {
+    let used = piece.wefts.iter().map(|needle| needle.yarn).chain(piece.ends.iter().map(|end| end.yarn));
+    let mut guessed: Vec<YarnId> = used.filter(|yarn| piece.yarns[yarn.0].thickness_is_guessed()).collect();
+    guessed.sort_unstable();
+    guessed.dedup();
+    let names: Vec<String> = guessed.iter().map(|&id| yarn(piece, id).to_owned()).collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "The thickness of {} is worked out from the weight. Spun loosely, such yarn may be up to twice as thick, and rows \
+             lie up to twice as far apart: lay it round a ruler, and write its wraps.",
+            list(&names)
+        )
+    })
+}
 
 /// What is done with a cloth off the loom, after "it is".
 #[must_use]

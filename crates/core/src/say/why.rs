@@ -1,6 +1,8 @@
 //! Why: what a figure of the second sentence is made of.
 
-use super::{Units, about, course, goes_into, measures, rests_on, state, states, takes, weighs};
+use super::{
+    Units, about, course, goes_into, measures, rests_on, state, states, takes, thickness_guessed, weighs,
+};
 use crate::cloth::measures::Measures;
 use crate::cloth::size::Size;
 use crate::hang;
@@ -67,6 +69,7 @@ pub fn holds_because(piece: &Piece, walk: &Walk, findings: &[Finding]) -> Vec<St
 #[must_use]
 pub fn size_because(
     size: &Size,
+    piece: &Piece,
     weight: Option<&Weight>,
     measured: Option<&Measures>,
     units: Units,
@@ -75,7 +78,7 @@ pub fn size_because(
     let lines = states.iter().map(|(name, sides)| whole(&format!("{name}: {}", state(*sides, units))));
     let weighs = weight.map(|weight| weighs(weight, units));
     let measured = measured.map(|measured| measures(measured, units));
-    lines.chain(course(size)).chain(measured).chain(weighs).collect()
+    lines.chain(course(size)).chain(measured).chain(weighs).chain(thickness_guessed(piece)).collect()
 }
 
 /// Of what the yarn is made, yarn by yarn.

@@ -86,6 +86,13 @@ impl Yarn {
         self.weighed().is_none()
     }
 
+    /// Whether its thickness is only worked out from its weight, and it may be up to twice as thick ([`PACKED`]): soft yarn is
+    /// spun more or less loosely, and nobody has laid it round a ruler.
+    #[must_use]
+    pub fn thickness_is_guessed(&self) -> bool {
+        self.wrapped().is_none() && self.fibre.hardness() == Hardness::Soft
+    }
+
     /// Its diameter lying free: from wraps if they are known, else from its linear density.
     #[must_use]
     pub fn diameter(&self) -> Mm {

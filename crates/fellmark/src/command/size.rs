@@ -27,6 +27,9 @@ pub(crate) fn text(study: &Study, units: Units) -> String {
     if let Some(weight) = need::weight(&study.piece, &study.need, &study.size) {
         text.push_str(&paragraph("", &say::weighs(&weight, units)));
     }
+    if let Some(guessed) = say::thickness_guessed(&study.piece) {
+        text.push_str(&paragraph("", &guessed));
+    }
     if let Some(wanted) = study.piece.wanted {
         let wanted = say::wanted(wanted, units);
         text.push_str(&paragraph("", &format!("Wanted when it is finished: {wanted}. See fellmark fit.")));
