@@ -97,6 +97,7 @@ function nodes(children) {
 /** As on the command line (`layout.rs`). */
 const UNITS = '%|mm|cm|m|in|ft|yd|g|kg|oz|h|tex';
 const BEFORE_UNIT = new RegExp(String.raw`(?<=\d) (?=(?:${UNITS})(?![\p{L}\p{N}]))`, 'gu');
+const BEFORE_FRACTION = /(?<=\d) (?=\d+\/\d)/gu;
 const BETWEEN = /(?<=\d) ([x/]) (?=\d|\p{L})/gu;
 
 /**
@@ -104,7 +105,7 @@ const BETWEEN = /(?<=\d) ([x/]) (?=\d|\p{L})/gu;
  * number stays in one line with its unit, and with the other side of a size.
  * @param {string} words
  */
-const set_in_type = (words) => words.replace(/(?<=\p{L})'(?=\p{L})/gu, '’').replace(BEFORE_UNIT, '\u00a0').replace(BETWEEN, '\u00a0$1\u00a0');
+const set_in_type = (words) => words.replace(/(?<=\p{L})'(?=\p{L})/gu, '’').replace(BEFORE_UNIT, '\u00a0').replace(BEFORE_FRACTION, '\u00a0').replace(BETWEEN, '\u00a0$1\u00a0');
 
 /**
  * Gives an element a yarn's colour. (The page's policy allows no style attributes; this is no attribute.)

@@ -73,7 +73,7 @@ export async function accessible(page, what) {
 }
 
 /** The program's words as the page sets them: with the apostrophe of print, and no number parted from its unit. */
-export const printed = (words) => words.replaceAll(/([a-z])'([a-z])/gi, '$1’$2').replaceAll(/(\d) (?=(%|mm|cm|m|in|ft|yd|g|kg|oz|h|tex)\b|%)/g, '$1\u00a0').replaceAll(/(\d) ([x/]) (?=\w)/g, '$1\u00a0$2\u00a0');
+export const printed = (words) => words.replaceAll(/([a-z])'([a-z])/gi, '$1’$2').replaceAll(/(\d) (?=(%|mm|cm|m|in|ft|yd|g|kg|oz|h|tex)\b|%)/g, '$1\u00a0').replaceAll(/(\d) (?=\d+\/\d)/g, '$1\u00a0').replaceAll(/(\d) ([x/]) (?=\w)/g, '$1\u00a0$2\u00a0');
 
 /** The words in the page's live regions. */
 export const live = (page) => page.evaluate(() => [...document.querySelectorAll('[role=status]')].map((one) => one.textContent).join(' '));

@@ -599,7 +599,7 @@ test('a band is called otherwise, and stays open under its new name; a name that
   await page.waitForFunction(() => document.querySelector('.field .mend:not(:empty)')?.textContent.includes('The name Hem is taken.'));
   await name.fill('high water');
   await page.keyboard.press('Enter');
-  await heard(page, 'Called rising-tide high water.');
+  await heard(page, 'Renamed rising-tide to high water.');
   const called = await settled(page, id);
   assert.equal(await page.locator('[data-key="band title"]').textContent(), 'High water');
   assert.equal(await name.inputValue(), 'high water');

@@ -123,7 +123,7 @@ test('a yarn comes in by keyboard alone, and one that is there is changed in the
   await heard(page, 'The name heather is taken. Choose another.');
   await page.getByLabel('What you call it').fill('deep water');
   await page.keyboard.press('Enter');
-  await heard(page, 'Called slate deep water.');
+  await heard(page, 'Renamed slate to deep water.');
   assert.match((await settled(page, id)).check.asked, /woven with deep water/);
   assert.equal(await page.getAttribute('[data-ball="deep water"]', 'aria-expanded'), 'true', 'its panel stays open');
   assert.equal(await key(page), 'basket deep water');

@@ -40,12 +40,19 @@ fn glued(words: &str) -> String {
     for (k, word) in words.split(' ').enumerate() {
         let bare = word.trim_end_matches(|sign: char| sign != '%' && !sign.is_alphanumeric());
         if k > 0 {
-            glued.push(if after_number && UNITS.contains(&bare) { GLUE } else { ' ' });
+            let stays = after_number && (UNITS.contains(&bare) || is_fraction(bare));
+            glued.push(if stays { GLUE } else { ' ' });
         }
         glued.push_str(word);
         after_number = word.ends_with(|sign: char| sign.is_ascii_digit());
     }
     glued
+}
+
+/// Whether a word is what stands behind the whole number of a mixed one.
+fn is_fraction(word: &str) -> bool {
+    let digits = |part: &str| !part.is_empty() && part.bytes().all(|sign| sign.is_ascii_digit());
+    word.split_once('/').is_some_and(|(over, under)| digits(over) && digits(under))
 }
 
 /// Lines that break only where a space stands: a name such as mud-lark stays whole, and so can be read back.
@@ -70,6 +77,7 @@ mod tests {
         assert_eq!(paragraph("", &format!("{words} 3 % of it")), format!("{words}\n3 % of it\n"));
         assert_eq!(paragraph("", &format!("{words} (3 cm), 4 it")), format!("{words}\n(3 cm), 4 it\n"));
         assert_eq!(paragraph("", &format!("{words} 3 ends")), format!("{words} 3\nends\n"));
+        assert_eq!(paragraph("", &format!("{words} 5 13/16 in")), format!("{words}\n5 13/16 in\n"));
     }
 
     #[test]

@@ -147,7 +147,9 @@ pub fn at_their_rows(piece: &Piece, walk: &Walk, these: &Range<u32>, units: Unit
                     continue;
                 }
                 let each = joins(weft).map(|&(row, _, join)| super::join_at(join, row, piece, units));
-                said.push(super::join_often(weft, piece, &each.collect::<Vec<_>>().join("; ")));
+                for some in each.collect::<Vec<_>>().chunks(IN_ONE_BREATH) {
+                    said.push(super::join_often(weft, piece, &some.join("; ")));
+                }
                 joined.push(weft);
             }
             _ => said.push(format!("{when} {}: {words}", numbers(&[row]))),
@@ -158,6 +160,8 @@ pub fn at_their_rows(piece: &Piece, walk: &Walk, these: &Range<u32>, units: Unit
 
 /// So many joins of one yarn are told in one breath.
 const MANY_JOINS: usize = 3;
+/// And so many at most, so that a row is found among them.
+const IN_ONE_BREATH: usize = 8;
 
 /// "row 3", "rows 3, 8 and 12".
 fn numbers(rows: &[u32]) -> String {

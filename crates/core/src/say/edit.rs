@@ -17,6 +17,7 @@ pub(super) struct Clause {
 }
 
 const MAKE: (&str, &str) = ("make", "made");
+const RENAME: (&str, &str) = ("rename", "renamed");
 const BEAT: (&str, &str) = ("beat", "beat");
 pub(super) const TAKE: (&str, &str) = ("take", "took");
 pub(super) const PUT: (&str, &str) = ("put", "put");
@@ -158,8 +159,8 @@ fn of(edit: &Edit, plan: &Plan) -> Clause {
         Edit::NewWeft(name, y) => {
             clause(("add", "added"), format!("a needle {name} with {}", yarn(plan, *y)))
         }
-        Edit::RenameYarn(y, name) => clause(("call", "called"), format!("{} {name}", yarn(plan, *y))),
-        Edit::RenameBand(b, name) => clause(("call", "called"), format!("{} {name}", band(*b))),
+        Edit::RenameYarn(y, name) => clause(RENAME, format!("{} to {name}", yarn(plan, *y))),
+        Edit::RenameBand(b, name) => clause(RENAME, format!("{} to {name}", band(*b))),
         Edit::RemoveYarn(y) => clause(TAKE, format!("{} out of the plan", yarn(plan, *y))),
         Edit::RemoveWeft(w) => clause(TAKE, format!("the needle {} out of the plan", weft(*w))),
         Edit::Together(_) => clause(MAKE, told(edit, plan, |clause| clause.rest.clone())),

@@ -113,7 +113,7 @@ fn joins(walk: &Walk) -> Option<String> {
     let steps = walk.rows.iter().flat_map(|row| &row.before);
     let many = steps.filter(|step| matches!(step, Step::Join { .. })).count() as u32;
     (many > 0).then(|| {
-        let joins = counted(many, "join", "joins");
+        let joins = if many == 1 { "join".to_owned() } else { counted(many, "join", "joins") };
         format!("Trim the ends that stick out at its {joins}, close to the cloth.")
     })
 }

@@ -63,13 +63,17 @@ fn place(winding: &Winding, piece: &Piece) -> WindingStep {
     let (first, last) = (winding.first_notch + 1, winding.first_notch + winding.used);
     let spare = winding.notches - winding.used;
     let (left, right) = (winding.first_notch, spare - winding.first_notch);
-    let words = format!(
-        "{} on {} of {} notches, in the middle: {} ({left} free at the left, {right} at the right)",
-        counted(piece.end_count(), "end", "ends"),
-        winding.used,
-        winding.notches,
-        if first == last { format!("notch {first}") } else { format!("notches {first} to {last}") },
-    );
+    let ends = counted(piece.end_count(), "end", "ends");
+    let words = if spare == 0 {
+        format!("{ends} on all {last} notches")
+    } else {
+        let notches =
+            if first == last { format!("notch {first}") } else { format!("notches {first} to {last}") };
+        format!(
+            "{ends} on {} of {} notches, in the middle: {notches} ({left} free at the left, {right} at the right)",
+            winding.used, winding.notches
+        )
+    };
     let mut more = vec![match winding.path {
         WarpPath::Zigzag => {
             "Up one notch and down the next, always with the same tension; the near bar is the one before you."
