@@ -240,6 +240,10 @@ test('where little shall move, the cloth follows when the finger rests', async (
   await page.waitForSelector('.loom[data-shown]');
   const asked = [];
   page.on('request', (request) => request.url().includes('/preview/picture') && asked.push(request.url()));
+  // What is asked of words and not answered yet: each answer that comes after the hand rests is another cloth.
+  const unanswered = new Set();
+  page.on('request', (request) => /\/preview(\?|$)/.test(request.url()) && unanswered.add(request));
+  for (const done of ['requestfinished', 'requestfailed']) page.on(done, (request) => unanswered.delete(request));
   const [x, y] = await middle(page.locator('.border').last());
   await page.mouse.move(x, y);
   await page.mouse.down();
@@ -251,6 +255,12 @@ test('where little shall move, the cloth follows when the finger rests', async (
   }
   // What would come of it is said; it takes the server's time, and none of the page's.
   await page.waitForSelector('.hand-words:not([hidden])');
+  let still = 0;
+  await eventually(async () => {
+    await new Promise((later) => { setTimeout(later, 100); });
+    still = unanswered.size === 0 ? still + 1 : 0;
+    assert.ok(still > 3, 'all is answered');
+  });
   assert.equal(asked.length, 0);
   await eventually(async () => {
     await page.clock.runFor(400);
