@@ -7,7 +7,7 @@ use fellmark_core::cloth::size::State;
 use fellmark_core::quantity::Mm;
 use fellmark_core::side::Surface;
 use fellmark_core::study::Study;
-use fellmark_picture::relief::{Changes, Kept, Picture, Raster, Scale, placement};
+use fellmark_picture::relief::{Changes, Kept, Picture, Raster, Region, Scale, placement};
 use proptest::prelude::*;
 use support::pictured::made;
 use support::{plan, studied};
@@ -314,4 +314,23 @@ fn a_picture_that_would_be_too_large_leaves_the_kept_one_as_it_was() {
     );
     assert!(kept.renew(&long).is_err());
     assert!(kept == before);
+}
+
+/// A part of a picture is that part of it, wherever its own border lies: also where rows of a header lie on it and none above.
+#[test]
+fn a_woven_header_looks_the_same_whatever_lies_on_the_canvas_with_it() {
+    let header = "[band.ground]\nwefts = [\"slate\"]\nweave = \"plain\"\nrows = 20\n[piece]\nbands = [\"ground\"]\n\
+                  [header]\nlength = \"1 cm\"\nyarn = \"foam\"\n";
+    let study = studied(&plan(12, header));
+    let options = Picture { scale: Scale::PerMm(15.0), ..Picture::default() };
+    let whole = made(&study, &options);
+    let line = whole.width as usize * 3;
+    for height in [60, 128, 200, 300, 500] {
+        for y in (0..whole.height - height).step_by(97) {
+            let region = Some(Region { x: 0, y, width: whole.width, height });
+            let part = made(&study, &Picture { region, ..options.clone() });
+            let from = y as usize * line;
+            assert!(part.rgb == whole.rgb[from..from + part.rgb.len()], "{height} lines from line {y}");
+        }
+    }
 }

@@ -162,14 +162,18 @@ impl Desk {
             wood.draw(scene, canvas);
         }
         ends(scene, laid, below, canvas);
-        if let Some((header, laid)) = below {
-            rows(header, laid, |_| Shown::Header, canvas);
-            header.tubes.iter().for_each(|tube| tube.draw(header, canvas));
-        }
         if let Some(Header::Card(card)) = scene.header {
             header::draw_card(scene, canvas, card);
         }
+        // Rows are known by their pens, which follow one another: nothing else is entered between those of the header and those
+        // above it, or its turns would count as rows wherever both lie on one canvas.
+        if let Some((header, laid)) = below {
+            rows(header, laid, |_| Shown::Header, canvas);
+        }
         rows(scene, laid, Shown::Row, canvas);
+        if let Some((header, _)) = below {
+            header.tubes.iter().for_each(|tube| tube.draw(header, canvas));
+        }
         for tube in &scene.tubes {
             tube.draw(scene, canvas);
         }
