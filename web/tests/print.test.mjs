@@ -11,13 +11,13 @@ loom = { notches = 40, pitch = "4 mm", turn-to-turn = "24 cm", clear-height = "2
 
 [yarn.reed]
 colour = "#a88b4c"
-size = "140 m per 100 g"
+size = "275 m per 100 g"
 [yarn.slate]
 colour = "#2d6f73"
-size = "55 m per 100 g"
+size = "132 m per 100 g"
 [yarn.foam]
 colour = "#e3e9de"
-size = "55 m per 100 g"
+size = "132 m per 100 g"
 
 [warp]
 order = ["20 reed"]

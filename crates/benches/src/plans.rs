@@ -16,11 +16,11 @@ turn-to-turn = \"{} mm\"
 clear-height = \"{height} mm\"
 [yarn.reed]
 colour = \"#a88b4c\"
-size = \"140 m per 100 g\"
+size = \"275 m per 100 g\"
 fibre = \"cotton\"
 [yarn.slate]
 colour = \"#2d6f73\"
-size = \"55 m per 100 g\"
+size = \"132 m per 100 g\"
 fibre = \"wool\"
 [yarn.foam]
 colour = \"#e3e9de\"

@@ -2,8 +2,8 @@
 //! spread. Those built in are defaults from common practice with no source; a plan may set its own, and
 //! measured samples will narrow them.
 
-use crate::quantity::Mm;
-use crate::yarn::Kin;
+use crate::quantity::{Basis, Estimate, Mm, Tex};
+use crate::yarn::{Hardness, Kin, ThicknessConflict, Yarn};
 
 /// One habit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -22,6 +22,13 @@ pub enum Habit {
     SqueezeMedium,
     /// The same for hard yarn.
     SqueezeHard,
+    /// How thick a soft yarn lies free, over what its weight says of it where it is packed as close as the tables have it
+    /// ([`crate::yarn::Fibre::diameter`]). It counts where nobody has laid the yarn round a ruler, and where a ruler is all that is known.
+    LoftSoft,
+    /// The same for medium yarn.
+    LoftMedium,
+    /// The same for hard yarn.
+    LoftHard,
     /// The smallest radius to which a row bends in the plane of the cloth, over the weft's diameter. About 20
     /// is what usual slack leaves: an arc that is 4 % longer than its chord is as long as 0.98 of its radius,
     /// and a float of 15 to 30 mm sags no further.
@@ -95,7 +102,7 @@ pub enum HabitKind {
 
 impl Habit {
     /// All habits.
-    pub const ALL: [Habit; 35] = [
+    pub const ALL: [Habit; 38] = [
         Habit::Comb,
         Habit::FlattenSoft,
         Habit::FlattenMedium,
@@ -103,6 +110,9 @@ impl Habit {
         Habit::SqueezeSoft,
         Habit::SqueezeMedium,
         Habit::SqueezeHard,
+        Habit::LoftSoft,
+        Habit::LoftMedium,
+        Habit::LoftHard,
         Habit::Stiffness,
         Habit::Slack,
         Habit::Tail,
@@ -144,6 +154,9 @@ impl Habit {
             Habit::SqueezeSoft => "squeeze-soft",
             Habit::SqueezeMedium => "squeeze-medium",
             Habit::SqueezeHard => "squeeze-hard",
+            Habit::LoftSoft => "loft-soft",
+            Habit::LoftMedium => "loft-medium",
+            Habit::LoftHard => "loft-hard",
             Habit::Stiffness => "stiffness",
             Habit::Slack => "slack",
             Habit::Tail => "tail",
@@ -193,6 +206,7 @@ impl Habit {
         match self {
             Habit::Comb | Habit::SqueezeSoft | Habit::SqueezeMedium | Habit::SqueezeHard => (0.2, 3.0),
             Habit::FlattenSoft | Habit::FlattenMedium | Habit::FlattenHard => (0.2, 1.5),
+            Habit::LoftSoft | Habit::LoftMedium | Habit::LoftHard => (0.8, 4.0),
             Habit::Stiffness => (1.0, 10_000.0),
             Habit::Slack => (0.0, 1.0),
             Habit::DrawIn => (0.0, 0.5),
@@ -226,6 +240,16 @@ impl Habit {
     pub fn is_off_the_loom(self) -> bool {
         // Those stand last.
         self as usize >= Habit::WarpStiffness as usize
+    }
+
+    /// How much thicker a yarn of this hardness lies free than its weight says.
+    #[must_use]
+    pub fn loft(hardness: Hardness) -> Habit {
+        match hardness {
+            Hardness::Soft => Habit::LoftSoft,
+            Hardness::Medium => Habit::LoftMedium,
+            Hardness::Hard => Habit::LoftHard,
+        }
     }
 
     /// How much a warp of this fibre springs back.
@@ -266,6 +290,12 @@ impl Habit {
 
     /// The default: low, likely, high. Those of washing are wide on purpose: open balanced wool loses two or three
     /// times as much as weft-faced cloth of the same yarn.
+    ///
+    /// **Loft.** A yarn that is pressed where it crosses an end is about as thick as its weight says: so Peirce takes the
+    /// contact of two threads to be `d1 + d2` of their counts, and with it the setts that are woven stay below his jam. What
+    /// lies free is thicker by as much as it flattens (soft 1 / 0.65, hard 1 / 0.9). The same yarn's wraps on a ruler are wider
+    /// than Ashenhurst's diameters by 1 / 0.7 (a teaching page of setts), which is 1.25 of what a firm wool's weight says here
+    /// and 1.5 of a cotton's and a linen's; knitting wool comes to 2 (from memory: 12 wraps to the inch of 210 m in 100 g).
     fn usual(self) -> Spread {
         let (low, likely, high) = match self {
             Habit::Comb => (0.92, 1.0, 1.12),
@@ -275,6 +305,9 @@ impl Habit {
             Habit::SqueezeSoft => (0.5, 0.55, 0.6),
             Habit::SqueezeMedium => (0.6, 0.7, 0.8),
             Habit::SqueezeHard => (0.8, 0.9, 1.0),
+            Habit::LoftSoft => (1.2, 1.55, 2.0),
+            Habit::LoftMedium => (1.15, 1.4, 1.8),
+            Habit::LoftHard => (1.0, 1.15, 1.5),
             Habit::Stiffness => (10.0, 20.0, 40.0),
             Habit::Slack => (0.02, 0.04, 0.08),
             Habit::Tail => (60.0, 80.0, 120.0),
@@ -353,6 +386,42 @@ impl Habits {
         habits
     }
 
+    /// Diameter of a yarn lying free: as a ruler says, else as its weight and its loft do.
+    #[must_use]
+    pub fn diameter(&self, yarn: &Yarn) -> Mm {
+        yarn.diameter(self.ratio(Habit::loft(yarn.fibre.hardness())))
+    }
+
+    /// The same with how far it may be off: not at all where a ruler told it.
+    #[must_use]
+    pub fn diameter_between(&self, yarn: &Yarn) -> Estimate<Mm> {
+        let spread = self.spread(Habit::loft(yarn.fibre.hardness()));
+        let [likely, low, high] = [spread.likely, spread.low, spread.high].map(|loft| yarn.diameter(loft));
+        Estimate { likely, low, high, basis: basis(yarn.thickness_is_guessed()) }
+    }
+
+    /// Linear density of a yarn: from a measured hank, else from its count, else guessed from its wraps.
+    #[must_use]
+    pub fn tex(&self, yarn: &Yarn) -> Tex {
+        yarn.tex(self.ratio(Habit::loft(yarn.fibre.hardness())))
+    }
+
+    /// The same with how far a guess from wraps may be off; what was weighed stands.
+    #[must_use]
+    pub fn tex_between(&self, yarn: &Yarn) -> Estimate<Tex> {
+        let spread = self.spread(Habit::loft(yarn.fibre.hardness()));
+        // The loftier it is the less of it there is in a wrap.
+        let [likely, low, high] = [spread.likely, spread.high, spread.low].map(|loft| yarn.tex(loft));
+        Estimate { likely, low, high, basis: basis(yarn.weight_is_guessed()) }
+    }
+
+    /// The two diameters, where weight and wraps are both known and differ by a quarter more than yarns do.
+    #[must_use]
+    pub fn thickness_conflict(&self, yarn: &Yarn) -> Option<ThicknessConflict> {
+        let Spread { low, likely, high } = self.spread(Habit::loft(yarn.fibre.hardness()));
+        yarn.thickness_conflict([low, likely, high])
+    }
+
     /// The likely value of a habit that is a ratio or a count.
     #[must_use]
     pub fn ratio(&self, habit: Habit) -> f64 {
@@ -365,4 +434,8 @@ impl Habits {
         debug_assert_eq!(habit.kind(), HabitKind::Length);
         Mm::new(self.spread(habit).likely)
     }
+}
+
+fn basis(guessed: bool) -> Basis {
+    if guessed { Basis::HABIT } else { Basis::default() }
 }

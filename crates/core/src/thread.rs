@@ -28,7 +28,7 @@ impl Thread {
             Hardness::Medium => (Habit::FlattenMedium, Habit::SqueezeMedium),
             Hardness::Hard => (Habit::FlattenHard, Habit::SqueezeHard),
         };
-        let free = yarn.diameter();
+        let free = habits.diameter(yarn);
         let side_by_side = free * f64::from(strands);
         Thread {
             free,

@@ -1,5 +1,6 @@
 //! Prices, hanks, colours and fibre names as people write them, and labels that contradict the ruler.
 
+use fellmark_core::habits::{Habit, Habits};
 use fellmark_core::quantity::{Gram, Mm, QuantityError, Tex, Typed};
 use fellmark_core::yarn::{
     ColourError, Fibre, Hank, HankError, Price, PriceError, Size, Srgb, Stock, System, ThicknessConflict,
@@ -113,41 +114,64 @@ fn yarn(size: Size, wraps_per_cm: Option<f64>, measured: Option<Hank>) -> Yarn {
 
 #[test]
 fn a_measured_hank_beats_the_label_and_wraps_beat_the_weight() {
+    let habits = Habits::default();
+    let loft = habits.ratio(Habit::LoftSoft);
     let label = Size::Count(System::Metric.tex(2.1));
     let hank = Hank { mass: Gram::new(52.0), length: Mm::new(100_000.0) };
-    assert_eq!(yarn(label, None, Some(hank)).tex(), Tex::new(520.0));
-    assert_eq!(yarn(label, None, Some(hank)).diameter(), Fibre::Wool.diameter(Tex::new(520.0)));
-    assert_eq!(yarn(label, Some(8.0), Some(hank)).diameter(), Mm::new(1.25));
-    assert_eq!(yarn(label, Some(8.0), None).tex(), System::Metric.tex(2.1));
+    assert_eq!(habits.tex(&yarn(label, None, Some(hank))), Tex::new(520.0));
+    assert_eq!(habits.diameter(&yarn(label, None, Some(hank))), Fibre::Wool.diameter(Tex::new(520.0)) * loft);
+    assert_eq!(habits.diameter(&yarn(label, Some(8.0), Some(hank))), Mm::new(1.25));
+    assert_eq!(habits.tex(&yarn(label, Some(8.0), None)), System::Metric.tex(2.1));
     let by_ruler = yarn(Size::Wraps(Mm::new(1.25)), None, None);
-    // A wrap is wider than the yarn is thick: 0.7 of it counts (yarn_thickness.rs).
-    assert!((by_ruler.tex().tex() - Fibre::Wool.tex_of(Mm::new(0.7 * 1.25)).tex()).abs() < 1e-9);
-    assert_eq!(yarn(Size::Wraps(Mm::new(1.25)), None, Some(hank)).tex(), Tex::new(520.0));
+    assert_eq!(habits.tex(&by_ruler), Fibre::Wool.tex_of(Mm::new(1.25) / loft));
+    assert_eq!(habits.tex(&yarn(Size::Wraps(Mm::new(1.25)), None, Some(hank))), Tex::new(520.0));
+}
+
+/// One yarn is one yarn: by its label, by its wraps, and by both.
+#[test]
+fn a_yarn_is_as_thick_and_as_heavy_by_its_wraps_as_by_its_label() {
+    let habits = Habits::default();
+    let label = Size::Count(System::Metric.tex(2.1));
+    let by_label = yarn(label, None, None);
+    let thick = habits.diameter_between(&by_label);
+    assert!(thick.low < thick.likely && thick.likely < thick.high);
+    let by_wraps = |width: Mm| yarn(Size::Wraps(width), None, None);
+    let same = habits.tex(&by_wraps(thick.likely)) / System::Metric.tex(2.1);
+    assert!((same - 1.0).abs() < 1e-12, "{same}");
+    // Wherever in the spread of the label the wraps lie, what they make of its weight has the label's in its own spread.
+    for width in [thick.low, thick.likely, thick.high] {
+        let tex = habits.tex_between(&by_wraps(width));
+        assert!(tex.low <= System::Metric.tex(2.1) * (1.0 + 1e-12), "{tex:?}");
+        assert!(tex.high >= System::Metric.tex(2.1) * (1.0 - 1e-12), "{tex:?}");
+        let both = habits.diameter_between(&yarn(label, Some(10.0 / width.mm()), None));
+        assert!((both.low / width - 1.0).abs() < 1e-12 && both.low == both.high);
+    }
 }
 
 #[test]
 fn a_label_and_a_ruler_that_differ_more_than_yarns_do_are_named() {
-    let by_weight = Fibre::Wool.diameter(System::Metric.tex(2.1));
+    let habits = Habits::default();
+    let close = Fibre::Wool.diameter(System::Metric.tex(2.1));
     let label = Size::Count(System::Metric.tex(2.1));
-    // A wrap so many times as wide as the yarn is thick by its weight.
-    let with = |factor: f64| yarn(label, Some(10.0 / (by_weight.mm() * factor)), None).thickness_conflict();
-    // Ruler wraps lie looser than threads side by side: over 0.7 they agree (a teaching page of setts; yarn_thickness.rs),
-    // soft yarn over 0.5, hard yarn over 0.85, and a quarter more either way is borne.
-    for usual in [1.0 / 0.7, 1.0 / 0.5, 1.0 / 0.85, 2.49, 0.95] {
+    // A wrap so many times as wide as the yarn is thick by its weight, packed close.
+    let with =
+        |factor: f64| habits.thickness_conflict(&yarn(label, Some(10.0 / (close.mm() * factor)), None));
+    // Soft yarn lies up to twice as thick (yarn_thickness.rs), and a quarter more either way is borne.
+    for usual in [1.55, 1.2, 2.0, 2.49, 0.97] {
         assert_eq!(with(usual), None, "{usual}");
     }
-    for factor in [2.51, 0.94] {
+    for factor in [2.51, 0.95] {
         let Some(ThicknessConflict { by_weight: weight, by_wraps }) = with(factor) else {
             panic!("{factor} is more than yarns do")
         };
-        assert_eq!(weight, by_weight);
-        assert!((by_wraps / weight - factor).abs() < 1e-12);
+        assert_eq!(weight, habits.diameter(&yarn(label, None, None)));
+        assert!((by_wraps / close - factor).abs() < 1e-12);
     }
-    assert_eq!(yarn(label, None, None).thickness_conflict(), None);
-    assert_eq!(yarn(Size::Wraps(Mm::new(9.0)), None, None).thickness_conflict(), None);
+    assert_eq!(habits.thickness_conflict(&yarn(label, None, None)), None);
+    let wide = |hank| habits.thickness_conflict(&yarn(Size::Wraps(Mm::new(9.0)), None, hank));
+    assert_eq!(wide(None), None);
     // A weighed hank stands for the label.
-    let hank = Hank { mass: Gram::new(52.0), length: Mm::new(100_000.0) };
-    assert!(yarn(Size::Wraps(Mm::new(9.0)), None, Some(hank)).thickness_conflict().is_some());
+    assert!(wide(Some(Hank { mass: Gram::new(52.0), length: Mm::new(100_000.0) })).is_some());
 }
 
 proptest! {

@@ -297,8 +297,11 @@ proptest! {
     ) {
         let read = Size::parse(&scraps.concat(), fibre);
         if let Ok(ParsedSize { size, .. }) = read {
-            let (tex, diameter) = (size.tex(Fibre::Wool).likely.tex(), size.diameter(Fibre::Wool).mm());
-            prop_assert!(tex > 0.0 && tex.is_finite() && diameter > 0.0 && diameter.is_finite());
+            let is = match size {
+                Size::Count(tex) => tex.tex(),
+                Size::Wraps(width) => width.mm(),
+            };
+            prop_assert!(is > 0.0 && is.is_finite());
         }
     }
 

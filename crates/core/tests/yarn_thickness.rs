@@ -1,7 +1,9 @@
 //! Fibre densities and yarn diameters against published tables.
 
-use fellmark_core::quantity::{Mm, Tex};
-use fellmark_core::yarn::{Fibre, Hardness, Size, System, diameter};
+use fellmark_core::habits::Habits;
+use fellmark_core::quantity::{Mm, Tex, Typed};
+use fellmark_core::thread::Thread;
+use fellmark_core::yarn::{Fibre, Hardness, Size, Srgb, System, Yarn, diameter};
 use std::f64::consts::PI;
 
 #[track_caller]
@@ -124,18 +126,78 @@ fn the_default_packings_are_within_what_engineers_guess() {
     assert_eq!(Fibre::Linen.hardness(), Hardness::Hard);
 }
 
+/// A yarn that nobody has laid round a ruler.
+fn labelled(fibre: Fibre, tex: Tex) -> Yarn {
+    Yarn {
+        name: "mud-lark".to_owned(),
+        colour: Srgb([90, 80, 70]),
+        size: Typed::new(Size::Count(tex), ""),
+        wraps: None,
+        measured: None,
+        halo: None,
+        fibre,
+        price: None,
+        have: None,
+    }
+}
+
+fn wrapped(fibre: Fibre, width: Mm) -> Yarn {
+    Yarn { size: Typed::new(Size::Wraps(width), ""), ..labelled(fibre, Tex::new(1.0)) }
+}
+
 /// 8/2 cotton has 52.17 diameters to the inch by Ashenhurst's rule (3360 yd/lb, 0.90: a teaching page), and a sett by wraps
 /// over 0.7 is about Ashenhurst's (another teaching page: 10 wraps, 5 ends, 7 at the most). So it has about 36.5 wraps to the
-/// inch, and what is guessed from these comes to what its count says.
+/// inch; what its label makes of its thickness and its wraps of its weight has them in its spread.
 #[test]
-fn a_weight_guessed_from_wraps_is_about_that_of_the_count() {
+fn a_label_and_a_ruler_say_the_same_of_a_cotton() {
+    let habits = Habits::default();
     let count = cotton(4.0);
     let diameters = 0.90 * f64::sqrt(3360.0);
     near(diameters, 52.169, 1e-3);
     let wrap = Mm::new(25.4 / (diameters * 0.7));
-    let guessed = Size::Wraps(wrap).tex(Fibre::Cotton);
+    let guessed = habits.tex_between(&wrapped(Fibre::Cotton, wrap));
     assert!(guessed.low < count && count < guessed.high, "{guessed:?}");
     near(guessed.likely / count, 1.0, 0.2);
+    let thick = habits.diameter_between(&labelled(Fibre::Cotton, count));
+    assert!(thick.low < wrap && wrap < thick.high, "{thick:?}");
+    near(thick.likely / wrap, 1.0, 0.1);
     // Taken for the thread itself, as close as cotton packs, a wrap would weigh twice as much.
     assert!(Fibre::Cotton.tex_of(wrap).tex() > 2.0 * count.tex());
+}
+
+/// The same of firm wools by Ashenhurst's coefficients (worsted 0.90, woollen 0.84: teaching pages) over 0.7, and of knitting
+/// wool of 210 m in 100 g at 11 to 15 wraps to the inch (from memory: how the knitting trade sorts such yarns).
+#[test]
+fn what_a_label_says_of_a_wool_spans_firm_and_lofty_ones() {
+    let habits = Habits::default();
+    let tex = Tex::new(1e5 / 210.0);
+    let thick = habits.diameter_between(&labelled(Fibre::Wool, tex));
+    let yards_in_a_pound = 496_054.647_856_518 / tex.tex();
+    for coefficient in [0.90, 0.84] {
+        let wrap = Mm::new(25.4 / (coefficient * yards_in_a_pound.sqrt() * 0.7));
+        assert!(thick.low < wrap && wrap < thick.high, "{coefficient}: {wrap:?} in {thick:?}");
+    }
+    let knitting = Mm::new(25.4 / 13.0);
+    assert!(thick.likely < knitting && knitting < thick.high, "{knitting:?} in {thick:?}");
+}
+
+/// Plain setts that are published for 20/2 yarns, in ends to the inch (an article of a weavers' guild, 2020): linen 24 to 30,
+/// spun silk (5000 yd/lb) 24 to 28, worsted 20 to 30, cotton 30 to 48. None is as close as Peirce's jam of the same yarn in warp
+/// and weft, 0.866 of the contact; and the closest of each comes within half of it.
+#[test]
+fn setts_that_are_woven_stay_below_the_jam() {
+    let habits = Habits::default();
+    for (fibre, tex, loosest, closest) in [
+        (Fibre::Linen, System::Lea.tex(10.0), 24.0, 30.0),
+        (Fibre::Silk, Tex::new(496_054.647_856_518 / 5000.0), 24.0, 28.0),
+        (Fibre::Wool, System::Worsted.tex(10.0), 20.0, 30.0),
+        (Fibre::Cotton, System::Cotton.tex(10.0), 30.0, 48.0),
+    ] {
+        let thread = Thread::of(&labelled(fibre, tex), 1, &habits);
+        let contact = thread.thick * 2.0;
+        let jam = 25.4 / (contact.mm() * f64::sqrt(0.75));
+        // Linen's own jam, 29.8, is as good as the closest sett.
+        assert!(closest < jam * 1.01, "{}: {closest} of {jam}", fibre.name());
+        assert!(loosest < jam && closest > jam / 2.0, "{}: {loosest}", fibre.name());
+    }
 }

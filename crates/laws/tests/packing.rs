@@ -191,7 +191,7 @@ fn a_soft_weft_hides_the_warp_and_a_hard_cord_does_not() {
 fn the_mass_of_an_area_follows_from_rows_per_cm() {
     let case = plan(4.0, 21, (2.0, "wool"), &plain("\"slate\"", 60), "");
     let study = &case.study;
-    let tex = study.piece.yarns[1].tex();
+    let tex = study.habits.tex(&study.piece.yarns[1]);
     let lies = |row| study.cloth.row(row).mean();
     let per_cm = 59.0 / (lies(59) - lies(0)).cm();
     let crimp = peirce::path_at_change(Mm::new(4.0), Mm::new(0.9 + 2.0 * 0.65)) / Mm::new(4.0) - 1.0;

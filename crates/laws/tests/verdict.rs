@@ -72,7 +72,7 @@ fn where_one_weft_is_too_thin_for_its_ends_the_cloth_slides_where_that_one_weave
             plans::head(12, "").replace("6 mm", pitch)
         ))
     };
-    assert_eq!(verdict(&case("3 mm", "\"slate\"")), "It wraps the edge at every turn and holds.");
+    assert_eq!(verdict(&case("3.6 mm", "\"slate\"")), "It wraps the edge at every turn and holds.");
     let both = verdict(&case("16 mm", "\"sea lavender\""));
     assert!(
         both.starts_with(
@@ -80,6 +80,6 @@ fn where_one_weft_is_too_thin_for_its_ends_the_cloth_slides_where_that_one_weave
         ),
         "{both}"
     );
-    let one = verdict(&case("3 mm", "\"sea lavender\""));
+    let one = verdict(&case("3.6 mm", "\"sea lavender\""));
     assert!(one.contains(", but the cloth will slide where sea lavender weaves: the ends stand 2."), "{one}");
 }

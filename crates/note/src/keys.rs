@@ -429,6 +429,12 @@ fn habit_key(habit: Habit) -> Key {
         }
         Habit::SqueezeMedium => ("\"70 %\"", "The same for yarns neither soft nor hard."),
         Habit::SqueezeHard => ("\"90 %\"", "The same for hard yarns."),
+        Habit::LoftSoft => (
+            "1.55",
+            "How much thicker a soft yarn lies free than its weight says of it packed close, where no wraps are known.",
+        ),
+        Habit::LoftMedium => ("1.4", "The same for yarns neither soft nor hard."),
+        Habit::LoftHard => ("1.15", "The same for hard yarns."),
         Habit::Stiffness => (
             "20",
             "The smallest radius to which a row bends in the plane of the cloth, over the yarn's thickness.",

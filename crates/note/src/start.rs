@@ -78,7 +78,7 @@ pub mod usual {
     }
 
     /// The warp's yarn.
-    pub const WARP: (&str, &str) = ("reed", "140 m per 100 g");
+    pub const WARP: (&str, &str) = ("reed", "275 m per 100 g");
 }
 
 impl Start {
@@ -148,7 +148,7 @@ pub enum StartError {
 }
 
 /// Yarns of the studio on the salt marsh, for wefts that nobody chose.
-const USUAL: [(&str, &str); 2] = [("foam", "4.5 wraps per cm"), ("slate", "55 m per 100 g")];
+const USUAL: [(&str, &str); 2] = [("foam", "4.5 wraps per cm"), ("slate", "132 m per 100 g")];
 /// What they are made of.
 const USUAL_FIBRE: &str = "wool";
 

@@ -35,7 +35,7 @@ bands = ["short", "whole"]
 }
 
 fn floats(study: &Study) -> FloatList {
-    list(&study.piece, &study.walk)
+    list(&study.piece, &study.walk, &study.habits)
 }
 
 fn before(study: &Study, row: usize) -> &[Step] {

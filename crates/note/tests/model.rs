@@ -37,7 +37,7 @@ fn the_frame_the_yarns_and_the_warp_are_as_written() {
     );
     assert!(matches!(plan.yarns[1].have.as_ref().unwrap().value, Stock::Length(mm) if mm.metres() == 22.0));
     // 100 g in 210 m: 100 / 0.210 tex.
-    assert!((plan.yarns[2].tex().tex() - 476.190_476).abs() < 1e-3);
+    assert!(matches!(plan.yarns[2].size.value, Size::Count(tex) if (tex.tex() - 476.190_476).abs() < 1e-3));
     assert_eq!(plan.warp.ends, EndsWanted::Count(24));
     assert_eq!(plan.warp.order.len(), 1);
 }

@@ -18,6 +18,7 @@ struct Made<'a> {
     rows: u32,
 }
 
+/// Yarns that lie as thick as their weight says.
 const COTTON: Made<'_> = Made { warp: "cotton", weft: "cotton", top: "", habits: "", ends: 20, rows: 40 };
 
 impl Made<'_> {
@@ -28,7 +29,7 @@ impl Made<'_> {
              clear-height = \"48 cm\"\n[yarn.reed]\ncolour = \"#a88b4c\"\nsize = \"400 tex\"\nfibre = \"{warp}\"\n\
              [yarn.foam]\ncolour = \"#e3e9de\"\nsize = \"1600 tex\"\nfibre = \"{weft}\"\n[warp]\nends = {ends}\n\
              order = [\"1 reed\"]\n[band.cloth]\nwefts = [\"foam\"]\nweave = \"plain\"\nrows = {rows}\n\
-             [piece]\nbands = [\"cloth\"]\n[habits]\n{habits}\n"
+             [piece]\nbands = [\"cloth\"]\n[habits]\nloft-soft = 1\nloft-medium = 1\nloft-hard = 1\n{habits}\n"
         )
     }
 

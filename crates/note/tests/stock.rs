@@ -92,6 +92,6 @@ fn a_hank_far_from_its_label_is_told_and_counts() {
     );
     assert_eq!(told(&near), None);
     assert_eq!(told(&with("4.5 wraps per cm")), None, "a ruler says nothing of its weight");
-    let tex = |known: &fellmark_core::study::Study| known.piece.yarns[1].tex().tex();
+    let tex = |known: &fellmark_core::study::Study| known.habits.tex(&known.piece.yarns[1]).tex();
     assert!((tex(&far) - 400.0).abs() < 1e-9 && (tex(&near) - 400.0).abs() < 1e-9);
 }

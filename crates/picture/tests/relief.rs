@@ -262,7 +262,7 @@ fn any_plan() -> impl Strategy<Value = String> {
         "40/2 linen",
         "8/2 cotton",
         "2 wraps per cm",
-        "55 m per 100 g wool",
+        "132 m per 100 g wool",
         "30 wraps per cm",
     ]);
     let weave = prop::sample::select(vec!["plain", "twill 2/2", "basket 2", "sateen 5", "rib of 2 ends"]);

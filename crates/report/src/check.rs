@@ -190,7 +190,7 @@ pub struct TurnsJson {
 #[must_use]
 pub fn check(plan: &Plan, study: &Study, units: Units) -> Check {
     let Study { piece, walk, .. } = study;
-    let list = floats::list(piece, walk);
+    let list = floats::list(piece, walk, &study.habits);
     let mut told = told(study, units);
     for (finding, remedies) in told.findings.iter_mut().zip(remedies(plan, study)) {
         finding.remedies = Some(remedies);
@@ -214,7 +214,7 @@ pub fn check(plan: &Plan, study: &Study, units: Units) -> Check {
 /// What is told of a study, without what takes the findings away: to try that out takes about as long as the study.
 #[must_use]
 pub fn told(study: &Study, units: Units) -> Told {
-    let Study { piece, walk, need, size, findings, .. } = study;
+    let Study { piece, walk, need, size, findings, habits, .. } = study;
     let (asked, follows) = (say::asked(piece, units), say::follows(piece, walk, findings, need, size, units));
     Told {
         schema: SCHEMA,
@@ -228,8 +228,9 @@ pub fn told(study: &Study, units: Units) -> Told {
             size: say::size_because(
                 size,
                 piece,
-                need::weight(piece, need, size).as_ref(),
-                measures(piece, &study.cloth, size).as_ref(),
+                need::weight(piece, need, size, habits).as_ref(),
+                measures(piece, &study.cloth, size, habits).as_ref(),
+                habits,
                 units,
             ),
             need: say::need_because(need, piece, units),

@@ -290,7 +290,7 @@ pub fn panels(plan: &Plan, study: &Study, units: Units) -> Panels {
         edges: plan.edges.word(),
         finished: plan.finished.as_ref().map(|size| size.typed.clone()),
         longest_float: plan.longest_float.as_ref().map(|length| length.typed.clone()),
-        floats: say::floats(&study.piece, &floats::list(&study.piece, &study.walk), units),
+        floats: say::floats(&study.piece, &floats::list(&study.piece, &study.walk, &study.habits), units),
         finished_hint: say::such_as(say::finished_examples(units)),
         size_hint: say::such_as(say::size_examples(units)),
         r#use: plan.purpose.word().to_owned(),

@@ -93,9 +93,9 @@ pub struct CourseJson {
 #[must_use]
 pub fn size(study: &Study, units: Units) -> Size {
     let size::Size { stances: _, finish, on_loom, released, finished, course } = study.size;
-    let weight = need::weight(&study.piece, &study.need, &study.size);
+    let weight = need::weight(&study.piece, &study.need, &study.size, &study.habits);
     let weighs = weight.map(|weight| say::weighs(&weight, units));
-    let measured = measures(&study.piece, &study.cloth, &study.size);
+    let measured = measures(&study.piece, &study.cloth, &study.size, &study.habits);
     let lies = measured.map(|measured| say::measures(&measured, units));
     let states = say::states(&study.size).into_iter();
     let states = states.map(|(name, sides)| format!("{}: {}.", name, say::state(sides, units)));

@@ -2,7 +2,7 @@
 
 use crate::common::{EstimateJson, PlanJson, SCHEMA, rounded};
 use fellmark_core::need::{Needleful, Parts, YarnNeed};
-use fellmark_core::quantity::{Estimate, Gram, Mm};
+use fellmark_core::quantity::{Estimate, Gram, Mm, Tex};
 use fellmark_core::say::{self, Units};
 use fellmark_core::study::Study;
 use serde::Serialize;
@@ -24,9 +24,9 @@ pub struct YarnJson {
     /// The yarn.
     pub yarn: String,
     /// Its linear density in tex.
-    pub tex: f64,
+    pub tex: EstimateJson,
     /// Its diameter lying free.
-    pub diameter_mm: f64,
+    pub diameter_mm: EstimateJson,
     /// For the warp.
     pub warp_mm: EstimateJson,
     /// For the weft, all parts together.
@@ -118,10 +118,11 @@ pub fn yarn(study: &Study, units: Units) -> Yarn {
 fn of_yarn(study: &Study, need: &YarnNeed, units: Units) -> YarnJson {
     let known = &study.piece.yarns[need.yarn.0];
     let basis = say::rests_on(&need.total);
+    let tex = study.habits.tex_between(known);
     YarnJson {
         yarn: known.name.clone(),
-        tex: rounded(known.tex().tex()),
-        diameter_mm: rounded(known.diameter().mm()),
+        tex: EstimateJson::of(tex.map(Tex::tex), say::rests_on(&tex)),
+        diameter_mm: EstimateJson::mm(study.habits.diameter_between(known)),
         warp_mm: EstimateJson::mm(need.warp),
         weft_mm: EstimateJson::mm(need.weft),
         parts: of_parts(&need.parts),

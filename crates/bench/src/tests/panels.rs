@@ -265,7 +265,7 @@ fn a_yarn_that_comes_in_is_offered_in_every_place_and_goes_while_it_has_none() {
     let server = Running::start(Limits::default());
     let browser = server.enter();
     let id = browser.example("tideline-mat");
-    let new = json!({ "edit": "yarn_new", "yarn": "samphire", "colour": "#6f8f3f", "size": "55 m per 100 g", "fibre": "wool" });
+    let new = json!({ "edit": "yarn_new", "yarn": "samphire", "colour": "#6f8f3f", "size": "132 m per 100 g", "fibre": "wool" });
     let piece = edited(&browser, &id, &new);
     let samphire = |piece: &Value| -> Value {
         let all = piece["parts"]["sizes"].as_array().unwrap();

@@ -2,6 +2,7 @@
 
 use super::Cloth;
 use super::size::Size;
+use crate::habits::Habits;
 use crate::piece::Piece;
 use crate::quantity::{GramsPerArea, Mm, Tex};
 use crate::thread::Thread;
@@ -24,7 +25,7 @@ pub struct Measures {
 /// The thicker of both sets, where it goes from face to face, is what lies between the faces: `max(d1 + h1, d2 + h2)` with
 /// Peirce's h.
 #[must_use]
-pub fn measures(piece: &Piece, cloth: &Cloth, size: &Size) -> Option<Measures> {
+pub fn measures(piece: &Piece, cloth: &Cloth, size: &Size, habits: &Habits) -> Option<Measures> {
     let [_, _, finished] = size.stances;
     let rows_per_cm = cloth.rows_per_cm()? / finished.along;
     let rows = cloth.row_count();
@@ -38,10 +39,10 @@ pub fn measures(piece: &Piece, cloth: &Cloth, size: &Size) -> Option<Measures> {
     let warp_rise = contact * finished.warp_rise;
     let tex_of_row = |row: u32| {
         let weft = piece.row(row).weft;
-        piece.yarn_of(weft).tex().tex() * f64::from(piece.wefts[weft.0].strands)
+        habits.tex(piece.yarn_of(weft)).tex() * f64::from(piece.wefts[weft.0].strands)
     };
     let strands = f64::from(piece.loom.strands_per_end());
-    let tex_of_end = |end: usize| piece.yarns[piece.ends[end].yarn.0].tex().tex() * strands;
+    let tex_of_end = |end: usize| habits.tex(&piece.yarns[piece.ends[end].yarn.0]).tex() * strands;
     let cover = |per_cm: f64, tex: f64| {
         Threads { spacing: Mm::new(10.0 / per_cm), tex: Tex::new(tex), crimp: 0.0 }.cover_factor()
     };

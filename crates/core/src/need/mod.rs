@@ -173,7 +173,7 @@ pub fn need(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &Habits) -> Need 
                 let pairs = varied.iter().map(|both| [get(&both[0][yarn.0]), get(&both[1][yarn.0])]);
                 Estimate::varied(get(&figures), pairs, basis)
             };
-            of_yarn(piece, yarn, figures, &spread, &needlefuls)
+            of_yarn(piece, yarn, figures, &spread, &needlefuls, habits)
         })
     });
     Need { yarns: yarns.collect() }
@@ -208,6 +208,7 @@ fn of_yarn(
     figures: Figures,
     spread: &Spreading<'_>,
     needlefuls: &[Needleful],
+    habits: &Habits,
 ) -> YarnNeed {
     let both = Basis::MODEL.and(Basis::HABIT);
     let known = &piece.yarns[yarn.0];
@@ -224,7 +225,7 @@ fn of_yarn(
     let total = spread(both, &|f| f.sum());
     // Whether it is heavier than was guessed and whether it takes more have nothing to do with each other, but who buys by
     // weight is to have enough.
-    let tex = known.tex_between();
+    let tex = habits.tex_between(known);
     let mass = Estimate {
         likely: tex.likely.mass_of(total.likely),
         low: tex.low.mass_of(total.low),

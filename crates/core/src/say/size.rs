@@ -1,28 +1,49 @@
 //! How large it is, in words.
 
-use super::{Units, length, likely, list, mass, spread, yarn};
+use super::{Units, length, likely, list, mass, sentence, spread, yarn};
 use crate::cloth::measures::Measures;
 use crate::cloth::size::{Course, Dimensions, Size};
+use crate::habits::Habits;
 use crate::need::Weight;
 use crate::piece::Piece;
 use crate::plan::{Finish, Wanted, YarnId};
 use crate::quantity::{Estimate, Gram, Mm};
+use crate::yarn::{Hardness, Yarn};
 
-/// Which yarns' thickness, and with it how close rows lie, is only worked out from what they weigh; nothing where none is.
+/// Which soft yarns' thickness, and with it how close rows lie, is only worked out from what they weigh; nothing where none is.
 #[must_use]
-pub fn thickness_guessed(piece: &Piece) -> Option<String> {
+pub fn thickness_guessed(piece: &Piece, habits: &Habits, units: Units) -> Option<String> {
     let used = piece.wefts.iter().map(|needle| needle.yarn).chain(piece.ends.iter().map(|end| end.yarn));
-    let mut guessed: Vec<YarnId> = used.filter(|yarn| piece.yarns[yarn.0].thickness_is_guessed()).collect();
+    let soft = |yarn: &Yarn| yarn.fibre.hardness() == Hardness::Soft && yarn.thickness_is_guessed();
+    let mut guessed: Vec<YarnId> = used.filter(|yarn| soft(&piece.yarns[yarn.0])).collect();
     guessed.sort_unstable();
     guessed.dedup();
-    let names: Vec<String> = guessed.iter().map(|&id| yarn(piece, id).to_owned()).collect();
-    (!names.is_empty()).then(|| {
-        format!(
-            "The thickness of {} is worked out from the weight. Spun loosely, such yarn may be up to twice as thick, and rows \
-             lie up to twice as far apart: lay it round a ruler, and write its wraps.",
-            list(&names)
-        )
-    })
+    // Yarns of one thickness are told together.
+    let mut taken: Vec<(String, Vec<&str>)> = Vec::new();
+    for &id in &guessed {
+        let thick = spread(habits.diameter_between(&piece.yarns[id.0]), units);
+        match taken.iter_mut().find(|(known, _)| *known == thick) {
+            Some((_, names)) => names.push(yarn(piece, id)),
+            None => taken.push((thick, vec![yarn(piece, id)])),
+        }
+    }
+    let taken: Vec<String> = taken
+        .iter()
+        .map(|(thick, names)| {
+            let are = if names.len() == 1 { "is" } else { "are" };
+            format!("{} {are} taken to lie {thick} thick", list(names))
+        })
+        .collect();
+    let them = match guessed[..] {
+        [] => return None,
+        [_] => "it round a ruler and write its wraps",
+        _ => "them round a ruler and write their wraps",
+    };
+    Some(format!(
+        "{}: that is worked out from the weight, and how far rows lie apart goes with it. Lay {them}, and the ranges get \
+         narrower.",
+        sentence(&list(&taken))
+    ))
 }
 
 /// What is done with a cloth off the loom, after "it is".

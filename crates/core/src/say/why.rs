@@ -5,6 +5,7 @@ use super::{
 };
 use crate::cloth::measures::Measures;
 use crate::cloth::size::Size;
+use crate::habits::Habits;
 use crate::hang;
 use crate::need::{Need, Weight, YarnNeed};
 use crate::piece::Piece;
@@ -72,13 +73,19 @@ pub fn size_because(
     piece: &Piece,
     weight: Option<&Weight>,
     measured: Option<&Measures>,
+    habits: &Habits,
     units: Units,
 ) -> Vec<String> {
     let states = states(size);
     let lines = states.iter().map(|(name, sides)| whole(&format!("{name}: {}", state(*sides, units))));
     let weighs = weight.map(|weight| weighs(weight, units));
     let measured = measured.map(|measured| measures(measured, units));
-    lines.chain(course(size)).chain(measured).chain(weighs).chain(thickness_guessed(piece)).collect()
+    lines
+        .chain(course(size))
+        .chain(measured)
+        .chain(weighs)
+        .chain(thickness_guessed(piece, habits, units))
+        .collect()
 }
 
 /// Of what the yarn is made, yarn by yarn.

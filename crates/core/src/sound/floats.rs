@@ -1,6 +1,7 @@
 //! Floats: stretches of yarn that pass over, or under, more than one neighbour without interlacing.
 
 use super::{Finding, Kind, Severity, Strand, Where};
+use crate::habits::Habits;
 use crate::piece::Piece;
 use crate::plan::Purpose;
 use crate::quantity::Mm;
@@ -129,10 +130,10 @@ pub fn usual(purpose: Purpose) -> Mm {
 /// floats of its two rows round the edge; yarn that is led in front of ends from a row to the next joins what lies over
 /// next to them.
 #[must_use]
-pub fn list(piece: &Piece, walk: &Walk) -> FloatList {
+pub fn list(piece: &Piece, walk: &Walk, habits: &Habits) -> FloatList {
     let mut list = FloatList::default();
-    weft_floats(piece, walk, &mut list);
-    warp_floats(piece, &mut list);
+    weft_floats(piece, walk, habits, &mut list);
+    warp_floats(piece, habits, &mut list);
     list
 }
 
@@ -146,10 +147,10 @@ fn surface(over: Pass) -> Surface {
     if over.is_over() { Surface::Front } else { Surface::Back }
 }
 
-fn weft_floats(piece: &Piece, walk: &Walk, list: &mut FloatList) {
+fn weft_floats(piece: &Piece, walk: &Walk, habits: &Habits, list: &mut FloatList) {
     let spacing = piece.spacing();
     let limits: Vec<Mm> =
-        piece.wefts.iter().map(|needle| limit(piece, piece.yarns[needle.yarn.0].diameter())).collect();
+        piece.wefts.iter().map(|needle| limit(piece, habits.diameter(&piece.yarns[needle.yarn.0]))).collect();
     // Whether a row's first run (at its starting side) or its last was joined with that of another row.
     let joins = |turn: &Turn| turn.is_open() || turn.led.is_some();
     let mut told_with_next = vec![None; piece.rows.len()];
@@ -218,10 +219,10 @@ fn travelled(span: Span, from: Side, met: u32, count: u32) -> Span {
     range.unwrap_or(span)
 }
 
-fn warp_floats(piece: &Piece, list: &mut FloatList) {
+fn warp_floats(piece: &Piece, habits: &Habits, list: &mut FloatList) {
     // For each end: how the row below passed it, the first row that did so, the last, and how many.
     let mut open: Vec<Option<(bool, u32, u32, u32)>> = vec![None; piece.end_count() as usize];
-    let limits: Vec<Mm> = piece.yarns.iter().map(|yarn| limit(piece, yarn.diameter())).collect();
+    let limits: Vec<Mm> = piece.yarns.iter().map(|yarn| limit(piece, habits.diameter(yarn))).collect();
     let half = Mm::new(0.5);
     let close = |list: &mut FloatList, end: u32, (over, first, last, count): (bool, u32, u32, u32)| {
         if count < 2 {
@@ -268,8 +269,8 @@ fn warp_floats(piece: &Piece, list: &mut FloatList) {
 }
 
 /// Floats that are longer than advised, one finding for each of the four kinds.
-pub fn findings(piece: &Piece, walk: &Walk) -> Vec<Finding> {
-    let list = list(piece, walk);
+pub fn findings(piece: &Piece, walk: &Walk, habits: &Habits) -> Vec<Finding> {
+    let list = list(piece, walk, habits);
     let kinds = [Strand::Weft, Strand::Warp]
         .into_iter()
         .flat_map(|strand| [Surface::Front, Surface::Back].map(|surface| (strand, surface)));

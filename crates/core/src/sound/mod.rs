@@ -486,7 +486,7 @@ pub fn findings(piece: &Piece, walk: &Walk, cloth: &Cloth, habits: &crate::habit
     all.extend(layers::findings(piece, walk, habits));
     all.extend(openings::findings(piece, walk));
     all.extend(fit::findings(piece, cloth));
-    all.extend(floats::findings(piece, walk));
+    all.extend(floats::findings(piece, walk, habits));
     all.extend(sett::findings(piece, habits));
     all.extend(tight::findings(piece, habits));
     all.extend(beat::findings(piece, habits));

@@ -10,10 +10,10 @@ pub use crate::colour::{ColourError, Srgb};
 pub use crate::quantity::Amount as Stock;
 pub use fibre::{Fibre, Hardness, Kin, diameter};
 pub use label::{Hank, HankError, Price, PriceError};
-pub use size::{PACKED, ParsedSize, Size, SizeError};
+pub use size::{ParsedSize, Size, SizeError};
 pub use system::System;
 
-use crate::quantity::{Basis, Estimate, Mm, Tex, Typed};
+use crate::quantity::{Mm, Tex, Typed};
 
 /// One yarn of the plan.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,21 +63,18 @@ pub struct WeightConflict {
 /// kitchen scale and a ruler to about as much (common practice, no source).
 const USUAL_WEIGHT_GAP: f64 = 1.2;
 
-/// How far past the usual ([`PACKED`]) a diameter by weight may lie from one by wraps: a quarter.
+/// How far past what is usual of its loft a yarn's wraps may be wide: a quarter.
 const USUAL_GAP: f64 = 1.25;
 
 impl Yarn {
-    /// Its linear density: from a measured hank, else from its count, else guessed from its wraps.
+    /// Its linear density: from a measured hank, else from its count, else guessed from its wraps. `loft` is how much thicker
+    /// such a yarn lies free than its weight says ([`Habit::loft`](crate::habits::Habit::loft)).
     #[must_use]
-    pub fn tex(&self) -> Tex {
-        self.tex_between().likely
-    }
-
-    /// The same with how far a guess from wraps may be off; what was weighed stands.
-    #[must_use]
-    pub fn tex_between(&self) -> Estimate<Tex> {
-        let exact = |tex| Estimate { likely: tex, low: tex, high: tex, basis: Basis::default() };
-        self.weighed().map_or_else(|| self.size.value.tex(self.fibre), exact)
+    pub fn tex(&self, loft: f64) -> Tex {
+        match (self.weighed(), self.wrapped()) {
+            (Some(tex), _) => tex,
+            (None, wrapped) => self.fibre.tex_of(wrapped.unwrap_or_default() / loft),
+        }
     }
 
     /// Whether nothing but its wraps tells what it weighs.
@@ -86,26 +83,28 @@ impl Yarn {
         self.weighed().is_none()
     }
 
-    /// Whether its thickness is only worked out from its weight, and it may be up to twice as thick ([`PACKED`]): soft yarn is
-    /// spun more or less loosely, and nobody has laid it round a ruler.
+    /// Whether its thickness is only worked out from its weight: yarn is spun more or less loosely, and nobody has laid it
+    /// round a ruler.
     #[must_use]
     pub fn thickness_is_guessed(&self) -> bool {
-        self.wrapped().is_none() && self.fibre.hardness() == Hardness::Soft
+        self.wrapped().is_none()
     }
 
-    /// Its diameter lying free: from wraps if they are known, else from its linear density.
+    /// Its diameter lying free: from wraps if they are known, else from its linear density and its loft.
     #[must_use]
-    pub fn diameter(&self) -> Mm {
-        self.wrapped().unwrap_or_else(|| self.fibre.diameter(self.tex()))
+    pub fn diameter(&self, loft: f64) -> Mm {
+        self.wrapped().unwrap_or_else(|| self.fibre.diameter(self.tex(loft)) * loft)
     }
 
-    /// The two diameters, where weight and wraps are both known and differ by a quarter more than yarns do.
+    /// The two diameters, where weight and wraps are both known and differ by more than a yarn's loft does: `loft` is the least,
+    /// the likely and the most of it.
     #[must_use]
-    pub fn thickness_conflict(&self) -> Option<ThicknessConflict> {
-        let (by_weight, by_wraps) = (self.fibre.diameter(self.weighed()?), self.wrapped()?);
-        let [low, _, high] = PACKED;
-        let usual = low / USUAL_GAP..=high * USUAL_GAP;
-        (!usual.contains(&(by_weight / by_wraps))).then_some(ThicknessConflict { by_weight, by_wraps })
+    pub fn thickness_conflict(&self, loft: [f64; 3]) -> Option<ThicknessConflict> {
+        let (close, by_wraps) = (self.fibre.diameter(self.weighed()?), self.wrapped()?);
+        let [least, likely, most] = loft;
+        let usual = least / USUAL_GAP..=most * USUAL_GAP;
+        let conflict = ThicknessConflict { by_weight: close * likely, by_wraps };
+        (!usual.contains(&(by_wraps / close))).then_some(conflict)
     }
 
     /// The two linear densities, where a label's count and a hank are both known and differ by more than a fifth.

@@ -1,7 +1,7 @@
 //! How thick a yarn is said to be.
 
 use super::{Fibre, System};
-use crate::quantity::{Basis, Estimate, Mm, QuantityError, Tex};
+use crate::quantity::{Mm, QuantityError, Tex};
 
 /// How thick a yarn is said to be.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -11,11 +11,6 @@ pub enum Size {
     /// By wraps on a ruler, softly laid: the width of one wrap.
     Wraps(Mm),
 }
-
-/// The diameter that its weight gives a yarn, over the width of one of its wraps: low, likely, high. Wraps lie looser than
-/// threads side by side are reckoned: "a sett by wraps over 0.7 is about Ashenhurst's", as a teaching page has it, of weaving
-/// yarns. How far off soft and hard yarns are has no source.
-pub const PACKED: [f64; 3] = [0.5, 0.7, 0.85];
 
 /// A size as it was read.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -72,27 +67,6 @@ impl From<QuantityError> for SizeError {
 }
 
 impl Size {
-    /// Linear density; guessed where only wraps are known ([`PACKED`]).
-    #[must_use]
-    pub fn tex(self, fibre: Fibre) -> Estimate<Tex> {
-        match self {
-            Size::Count(tex) => Estimate { likely: tex, low: tex, high: tex, basis: Basis::default() },
-            Size::Wraps(width) => {
-                let [low, likely, high] = PACKED.map(|share| fibre.tex_of(width * share));
-                Estimate { likely, low, high, basis: Basis::HABIT }
-            }
-        }
-    }
-
-    /// Diameter lying free.
-    #[must_use]
-    pub fn diameter(self, fibre: Fibre) -> Mm {
-        match self {
-            Size::Count(tex) => fibre.diameter(tex),
-            Size::Wraps(width) => width,
-        }
-    }
-
     /// Whether a yarn can be so thick.
     pub(super) fn is_possible(self) -> bool {
         match self {

@@ -21,13 +21,13 @@ pub(crate) fn text(study: &Study, units: Units) -> String {
     }
     text.push('\n');
     text.push_str(&paragraph("", &say::course(&study.size).join(" ")));
-    if let Some(measured) = measures(&study.piece, &study.cloth, &study.size) {
+    if let Some(measured) = measures(&study.piece, &study.cloth, &study.size, &study.habits) {
         text.push_str(&paragraph("", &say::measures(&measured, units)));
     }
-    if let Some(weight) = need::weight(&study.piece, &study.need, &study.size) {
+    if let Some(weight) = need::weight(&study.piece, &study.need, &study.size, &study.habits) {
         text.push_str(&paragraph("", &say::weighs(&weight, units)));
     }
-    if let Some(guessed) = say::thickness_guessed(&study.piece) {
+    if let Some(guessed) = say::thickness_guessed(&study.piece, &study.habits, units) {
         text.push_str(&paragraph("", &guessed));
     }
     if let Some(wanted) = study.piece.wanted {

@@ -17,11 +17,11 @@ turn-to-turn = "24 cm"
 clear-height = "22 cm"
 [yarn.slate]
 colour = "#2d6f73"
-size = "55 m per 100 g"
+size = "132 m per 100 g"
 fibre = "wool"
 [yarn.foam]
 colour = "#e3e9de"
-size = "55 m per 100 g"
+size = "132 m per 100 g"
 fibre = "wool"
 [warp]
 ends = {ends}

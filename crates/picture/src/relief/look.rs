@@ -2,6 +2,7 @@
 //!
 //! No figure here has a source: they are chosen by eye, and none of them moves a strand.
 
+use fellmark_core::habits::Habits;
 use fellmark_core::yarn::{Fibre, Yarn};
 
 /// A yarn's looks.
@@ -102,8 +103,8 @@ const MANY: f32 = 12.0;
 
 impl Look {
     /// The looks of a yarn.
-    pub(super) fn of(yarn: &Yarn) -> Look {
-        let thick = yarn.diameter().mm() as f32;
+    pub(super) fn of(yarn: &Yarn, habits: &Habits) -> Look {
+        let thick = habits.diameter(yarn).mm() as f32;
         let base = match yarn.fibre {
             Fibre::Wool => WOOL,
             Fibre::Alpaca | Fibre::Cashmere => {
@@ -129,9 +130,9 @@ impl Look {
             }
         };
         let usual = match yarn.fibre {
-            Fibre::Wool | Fibre::Alpaca | Fibre::Acrylic if thick < 0.9 => 2,
-            Fibre::Cotton if thick < 0.45 => 2,
-            Fibre::Cotton if thick < 0.8 => 3,
+            Fibre::Wool | Fibre::Alpaca | Fibre::Acrylic if thick < 1.4 => 2,
+            Fibre::Cotton if thick < 0.63 => 2,
+            Fibre::Cotton if thick < 1.1 => 3,
             _ => base.plies,
         };
         let plies = plies_of(&yarn.size.typed).unwrap_or(usual);
@@ -181,8 +182,8 @@ mod tests {
     fn plies_are_read_from_the_label_where_it_names_them() {
         assert_eq!(plies_of("16/2 linen"), Some(2));
         assert_eq!(plies_of("2/30 worsted"), Some(2));
-        assert_eq!(plies_of("55 m per 100 g"), None);
+        assert_eq!(plies_of("132 m per 100 g"), None);
         assert_eq!(plies_of("8/ cotton"), None);
-        assert_eq!(plies_of("140 m/100 g"), None);
+        assert_eq!(plies_of("275 m/100 g"), None);
     }
 }

@@ -291,6 +291,7 @@ fn view(
     if !(width <= LONGEST && height <= LONGEST && per_mm > 0.0) {
         return Err(TooLarge { width, height });
     }
-    let thinnest = study.piece.yarns.iter().map(|yarn| yarn.diameter().mm()).fold(f64::INFINITY, f64::min);
+    let thinnest =
+        study.piece.yarns.iter().map(|yarn| study.habits.diameter(yarn).mm()).fold(f64::INFINITY, f64::min);
     Ok((View::new(rectangle, per_mm, thinnest.min(10.0)), warp))
 }

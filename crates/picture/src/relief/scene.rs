@@ -171,12 +171,12 @@ impl<'a> Scene<'a> {
                 rises.push((view.px(rise.mm() / 2.0), view.px((contact - rise).mm() / 2.0)));
             }
         }
-        let looks: Vec<Look> = piece.yarns.iter().map(Look::of).collect();
+        let looks: Vec<Look> = piece.yarns.iter().map(|yarn| Look::of(yarn, habits)).collect();
         let scale = view.scale as f32;
         let skins: Vec<Skin> = looks
             .iter()
             .zip(&piece.yarns)
-            .map(|(look, yarn)| Skin::new(look, view.px(yarn.diameter().mm()), scale))
+            .map(|(look, yarn)| Skin::new(look, view.px(habits.diameter(yarn).mm()), scale))
             .collect();
         let mut ramps: Vec<Ramp> = looks
             .iter()
@@ -184,7 +184,7 @@ impl<'a> Scene<'a> {
             .map(|(look, yarn)| Ramp::of(yarn.colour, 0.12 + 0.6 * f64::from(look.gloss)))
             .collect();
         let yarn_marks = (0..looks.len())
-            .map(|k| mark::of_yarn(&looks[k], &ramps[k], view.px(piece.yarns[k].diameter().mm())))
+            .map(|k| mark::of_yarn(&looks[k], &ramps[k], view.px(habits.diameter(&piece.yarns[k]).mm())))
             .collect();
         ramps.push(Ramp::ground(ground));
         ramps.push(Ramp::of(WOOD, 0.05));

@@ -216,17 +216,21 @@ fn unwoven(piece: &Piece) -> [Stance; 3] {
 /// The habits that a piece's size depends on.
 fn bearing(piece: &Piece, made: &MakeUp) -> Vec<Habit> {
     let mut habits = vec![Habit::Comb, Habit::DrawIn, Habit::Stiffness, Habit::WarpStiffness];
-    let hard = |hardness: Hardness| {
-        piece.ends.iter().any(|end| piece.yarns[end.yarn.0].fibre.hardness() == hardness)
-            || piece.wefts.iter().any(|weft| piece.yarns[weft.yarn.0].fibre.hardness() == hardness)
+    let used = |so: &dyn Fn(&Yarn) -> bool| {
+        piece.ends.iter().any(|end| so(&piece.yarns[end.yarn.0]))
+            || piece.wefts.iter().any(|weft| so(&piece.yarns[weft.yarn.0]))
     };
     for (hardness, both) in [
         (Hardness::Soft, [Habit::FlattenSoft, Habit::SqueezeSoft]),
         (Hardness::Medium, [Habit::FlattenMedium, Habit::SqueezeMedium]),
         (Hardness::Hard, [Habit::FlattenHard, Habit::SqueezeHard]),
     ] {
-        if hard(hardness) {
+        if used(&|yarn| yarn.fibre.hardness() == hardness) {
             habits.extend(both);
+        }
+        let guessed = |yarn: &Yarn| yarn.thickness_is_guessed() || yarn.weight_is_guessed();
+        if used(&|yarn| yarn.fibre.hardness() == hardness && guessed(yarn)) {
+            habits.push(Habit::loft(hardness));
         }
     }
     let [warp, weft] = made.kins(piece);
@@ -344,7 +348,8 @@ fn crimp(side: cell::Side, flat: Mm) -> f64 {
 /// How stiff warp and weft are to bend, in one unit. Fibres in a yarn slide past each other, so a yarn is about as
 /// stiff as its fibres side by side: in proportion to its count.
 fn rigidities(piece: &Piece, made: &MakeUp, habits: &Habits) -> [f64; 2] {
-    let of = |yarn: &Yarn, strands: u32| yarn.tex().tex() * f64::from(strands) * per_tex(yarn.fibre.kin());
+    let of =
+        |yarn: &Yarn, strands: u32| habits.tex(yarn).tex() * f64::from(strands) * per_tex(yarn.fibre.kin());
     let warp = made.over_ends(piece, |yarn| of(yarn, piece.loom.strands_per_end()));
     let weft = made.over_wefts(|weft: WeftId| of(piece.yarn_of(weft), piece.wefts[weft.0].strands));
     [warp * habits.ratio(Habit::WarpStiffness), weft]
