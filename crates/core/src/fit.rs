@@ -2,8 +2,8 @@
 //!
 //! Every choice is simulated: its edits are made on a copy of the plan, the copy is studied, and what the study says
 //! is what the choice says. Choices that come about as near as may be are ranked by what weighs most: nothing to mend,
-//! edges that hold, repeats that come out across the ends, whole repeats of rows, nothing else to look at, the body of
-//! the piece changed rather than its hems, and then how near they come.
+//! edges that hold, repeats that come out across the ends, whole repeats of rows, nothing else to look at, what is woven several
+//! times changed rather than a band, the body of the piece rather than its hems, and then how near they come.
 
 mod search;
 
@@ -42,8 +42,8 @@ pub struct Choice {
     pub new: Vec<Finding>,
     /// How many things to mend or to look at it has that the plan has now.
     pub kept: usize,
-    /// Which band gets other rows, by how many rows it has now: 0 for the one that has most, or for none.
-    band_rank: usize,
+    /// Which of what can make it longer or shorter is changed: 0 for what its weaver would change first, or for none.
+    rank: usize,
 }
 
 impl Choice {
@@ -78,6 +78,19 @@ impl Choice {
         (across * across + along * along).sqrt()
     }
 
+    /// Whether another with as many ends is better in something and in nothing worse: nobody would take this one.
+    fn is_worse_than(&self, other: &Choice, wanted: Wanted) -> bool {
+        let (mine, its) = (self.flaws(), other.flaws());
+        // Which band is changed is a matter of taste, and so is whether a piece is rather too long or too short.
+        let flaws = mine.iter().zip(&its).take(its.len() - 1);
+        let shorter = |choice: &Choice| choice.longer.is_some_and(|longer| longer < Mm::ZERO);
+        let beside = self.rank == other.rank && shorter(self) == shorter(other);
+        self.study.piece.end_count() == other.study.piece.end_count()
+            && other.off(wanted) <= self.off(wanted)
+            && flaws.clone().all(|(mine, its)| its <= mine)
+            && (flaws.clone().any(|(mine, its)| its < mine) || beside && other.off(wanted) < self.off(wanted))
+    }
+
     fn errors(&self) -> usize {
         to_mend(&self.study.findings).count()
     }
@@ -100,7 +113,7 @@ impl Choice {
             self.new.iter().filter(|finding| finding.severity != Severity::Note).count() + self.kept,
             count(|kind| matches!(kind, Kind::RepeatsUneven { .. })),
             usize::from(!self.whole_repeats),
-            self.band_rank,
+            self.rank,
         ]
     }
 }
@@ -125,7 +138,16 @@ pub fn fit(plan: &Plan, wanted: Wanted) -> Vec<Choice> {
     if now.piece.rows.is_empty() || (wanted.width.is_none() && wanted.length.is_none()) {
         return Vec::new();
     }
-    let found = ranked(Search::new(plan, &now, wanted).choices(), wanted);
+    let all = ranked(Search::new(plan, &now, wanted).choices(), wanted);
+    let worse = |choice: &Choice| all.iter().any(|other| choice.is_worse_than(other, wanted));
+    let mut found: Vec<Choice> = Vec::new();
+    for choice in all.iter().filter(|choice| !worse(choice)) {
+        let woven = |choice: &Choice| (choice.study.piece.end_count(), choice.study.piece.rows.clone());
+        // A band that fills may come to the very rows that are asked for.
+        if found.iter().all(|known| woven(known) != woven(choice)) {
+            found.push(choice.clone());
+        }
+    }
     let nearest = (0..found.len()).min_by(|&a, &b| found[a].off(wanted).total_cmp(&found[b].off(wanted)));
     let mut offered: Vec<Choice> = Vec::new();
     for (at, choice) in found.into_iter().enumerate() {

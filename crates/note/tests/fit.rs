@@ -2,7 +2,7 @@
 
 use fellmark_core::fit::{Choice, fit};
 use fellmark_core::piece::Place;
-use fellmark_core::plan::{Edit, Plan, Wanted};
+use fellmark_core::plan::{Edit, Plan, StackEdit, StackEntry, StackList, Wanted};
 use fellmark_core::quantity::Mm;
 use fellmark_core::sound::{Kind, Severity};
 use fellmark_core::study::study;
@@ -153,6 +153,43 @@ fn a_band_that_fills_goes_on_filling_where_the_frame_is_the_limit() {
     // 29 ends are no whole repeats of 6: that it costs, and nothing else.
     assert!(first.new.iter().all(|finding| matches!(finding.kind, Kind::RepeatsUneven { repeat: 6, .. })));
     assert_eq!(first.new.len(), 1, "{:?}", first.new);
+}
+
+/// A headband of a tide and a line, again and again: to be longer it is woven so more often, as its weaver means it, before a band
+/// of it gets other rows.
+#[test]
+fn what_is_woven_again_and_again_is_woven_more_or_less_often() {
+    let (_, plan) = example("kelp-headband");
+    let often = |plan: &Plan| match plan.stack[..] {
+        [_, StackEntry::Group { times, .. }, ..] => times,
+        _ => panic!("its middle is a group"),
+    };
+    let now = study(&plan).unwrap().size.finished.length.likely;
+    // A tide and a line are 20 rows of 370.
+    let each = now * (20.0 / 370.0);
+    for more in [-6.0, -3.0, 2.0] {
+        let choices = fit(&plan, wanted(None, Some((now + each * more).mm())));
+        let [Edit::Stack(StackList::Piece, StackEdit::Times { times, .. })] = choices[0].edits[..] else {
+            panic!("{more}: {:?}", choices[0].edits)
+        };
+        assert_eq!(f64::from(times), f64::from(often(&plan)) + more);
+        assert_eq!(often(&choices[0].plan), times);
+        assert!(choices.iter().any(|choice| matches!(choice.edits[..], [Edit::BandRows(..)])), "{more}");
+    }
+}
+
+#[test]
+fn no_choice_is_worse_than_another_of_as_many_ends_in_all_that_counts() {
+    let (_, plan) = example("tideline-mat");
+    let wanted = wanted(Some(110.0), Some(140.0));
+    let choices = fit(&plan, wanted);
+    let looks = |choice: &Choice| (choice.new.len(), choice.off(wanted));
+    for a in &choices {
+        for b in choices.iter().filter(|b| b.study.piece.end_count() == a.study.piece.end_count()) {
+            let ((new, off), (other, nearer)) = (looks(a), looks(b));
+            assert!(!(other < new && nearer < off), "{:?} beside {:?}", a.edits, b.edits);
+        }
+    }
 }
 
 #[test]

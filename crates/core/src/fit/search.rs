@@ -4,7 +4,7 @@ use super::{Choice, flawed, ranked, takes};
 use crate::cloth::size::{self, Likely};
 use crate::habits::Habits;
 use crate::piece;
-use crate::plan::{BandId, Edit, Extent, Plan, Wanted, bounds};
+use crate::plan::{BandId, Edit, Extent, Plan, StackEdit, StackEntry, StackList, StackPath, Wanted, bounds};
 use crate::quantity::Mm;
 use crate::sound::{Finding, Severity};
 use crate::study::{Study, study};
@@ -19,10 +19,39 @@ const TRIES: (u64, u64) = (16, 120);
 const WINDOW: u32 = 12;
 /// Numbers of ends for which rows are looked for.
 const WIDTHS: usize = 4;
-/// Bands whose rows are looked for.
+/// Bands whose rows are looked for, and groups that may be woven more or less often.
 const BANDS: usize = 2;
 /// Steps towards the nearest number of ends, or of rows.
 const APPROACHES: u32 = 12;
+
+/// What makes a piece longer or shorter.
+#[derive(Debug, Clone, PartialEq)]
+enum Lengthens {
+    /// More or fewer rows of a band.
+    Rows(BandId),
+    /// A group of the piece, woven more or less often.
+    Times(StackPath),
+}
+
+impl Lengthens {
+    /// The edit for so many rows, or so many times.
+    fn edit(&self, number: u32) -> Edit {
+        match self {
+            Lengthens::Rows(band) => Edit::BandRows(*band, number),
+            Lengthens::Times(at) => {
+                Edit::Stack(StackList::Piece, StackEdit::Times { at: at.clone(), times: number })
+            }
+        }
+    }
+}
+
+/// A group, and what it makes of the piece.
+struct Group {
+    at: StackPath,
+    times: u32,
+    /// Rows of the piece that one time more adds.
+    rows: u32,
+}
 
 /// A search for one plan and one size.
 pub(super) struct Search<'a> {
@@ -44,20 +73,20 @@ impl<'a> Search<'a> {
         let mut found: Vec<Choice> = Vec::new();
         found.extend(self.choice(Vec::new(), true, 0));
         let widths = self.widths(&mut found);
-        let bands = self.bands();
-        let fills = bands.iter().any(|&band| self.plan.extent_of(band) == Some(&Extent::Fill));
+        let lengthens = self.lengthens();
+        let fills = lengthens.iter().any(|what| self.fills(what));
         for ends in widths {
             // A band that fills goes on filling where no number of its rows comes nearer.
             if fills && found.iter().all(|known| known.edits != ends) {
                 found.extend(self.choice(ends.clone(), true, 0));
             }
-            for (rank, &band) in bands.iter().enumerate() {
-                for (rows, whole) in self.lengths(&ends, band) {
+            for (rank, what) in lengthens.iter().enumerate() {
+                for (number, whole) in self.lengths(&ends, what) {
                     let mut edits = ends.clone();
                     // With other ends what fills may come to other rows.
-                    let fills = !ends.is_empty() && self.plan.extent_of(band) == Some(&Extent::Fill);
-                    if rows != self.rows_now(band) || fills {
-                        edits.push(Edit::BandRows(band, rows));
+                    let fills = !ends.is_empty() && self.fills(what);
+                    if number != self.now_of(what) || fills {
+                        edits.push(what.edit(number));
                     }
                     if found.iter().all(|known| known.edits != edits) {
                         found.extend(self.choice(edits, whole, rank));
@@ -91,7 +120,7 @@ impl<'a> Search<'a> {
     }
 
     /// What comes of edits, in full.
-    fn choice(&mut self, edits: Vec<Edit>, whole_repeats: bool, band_rank: usize) -> Option<Choice> {
+    fn choice(&mut self, edits: Vec<Edit>, whole_repeats: bool, rank: usize) -> Option<Choice> {
         if !self.may_try() {
             return None;
         }
@@ -109,7 +138,7 @@ impl<'a> Search<'a> {
             more_warp: warp - warp_now,
             more_weft: weft - weft_now,
             whole_repeats,
-            band_rank,
+            rank,
             kept: known.iter().filter(|finding| finding.severity != Severity::Note).count(),
             new: new.into_iter().cloned().collect(),
             edits,
@@ -173,6 +202,60 @@ impl<'a> Search<'a> {
         best.map(|(_, ends)| ends)
     }
 
+    /// What may make it longer or shorter: the band that fills if there is one; else the groups that are woven several times,
+    /// since whole repeats are what their weaver means by the piece, and then the bands that have most rows.
+    fn lengthens(&self) -> Vec<Lengthens> {
+        let bands = self.bands();
+        let mut all = Vec::new();
+        if !bands.iter().any(|&band| self.plan.extent_of(band) == Some(&Extent::Fill)) {
+            let groups = self.groups().into_iter().map(|group| Lengthens::Times(group.at));
+            all.extend(groups.take(if bands.is_empty() { 0 } else { BANDS }));
+        }
+        all.extend(bands.into_iter().map(Lengthens::Rows));
+        all
+    }
+
+    fn fills(&self, what: &Lengthens) -> bool {
+        matches!(what, Lengthens::Rows(band) if self.plan.extent_of(*band) == Some(&Extent::Fill))
+    }
+
+    /// The groups of the piece, those of which one time more adds most rows first.
+    fn groups(&self) -> Vec<Group> {
+        let mut all = Vec::new();
+        self.groups_in(&self.plan.stack, &[], 1, &mut all);
+        all.sort_by_key(|group| std::cmp::Reverse(group.rows));
+        all
+    }
+
+    fn groups_in(&self, entries: &[StackEntry], above: &[usize], often: u32, all: &mut Vec<Group>) {
+        for (place, entry) in entries.iter().enumerate() {
+            let StackEntry::Group { times, entries } = entry else { continue };
+            let at: StackPath = above.iter().copied().chain([place]).collect();
+            self.groups_in(entries, &at, often.saturating_mul(*times), all);
+            all.push(Group { at, times: *times, rows: often.saturating_mul(self.rows_of(entries)) });
+        }
+    }
+
+    /// The rows of entries of a list.
+    fn rows_of(&self, entries: &[StackEntry]) -> u32 {
+        let of = |entry: &StackEntry| match entry {
+            StackEntry::Band(band) => self.rows_now(*band),
+            StackEntry::Sequence(sequence) => self.rows_of(&self.plan.sequences[sequence.0].entries),
+            StackEntry::Group { times, entries } => times.saturating_mul(self.rows_of(entries)),
+        };
+        entries.iter().map(of).fold(0, u32::saturating_add)
+    }
+
+    /// How many rows a band has, or how often a group is woven.
+    fn now_of(&self, what: &Lengthens) -> u32 {
+        match what {
+            Lengthens::Rows(band) => self.rows_now(*band),
+            Lengthens::Times(at) => {
+                self.groups().into_iter().find(|group| group.at == *at).map_or(0, |group| group.times)
+            }
+        }
+    }
+
     /// The bands whose rows may change: the one that fills if there is one, else those that have most rows.
     fn bands(&self) -> Vec<BandId> {
         if self.wanted.length.is_none() {
@@ -201,10 +284,14 @@ impl<'a> Search<'a> {
         place.map_or(0, |place| place.rows)
     }
 
-    /// Numbers of rows of a band that suit the length, and whether each is whole repeats of its weave: whole turns of
-    /// its wefts on either side of the nearest, and whole repeats on either side.
-    fn lengths(&mut self, ends: &[Edit], band: BandId) -> Vec<(u32, bool)> {
-        let Some((nearest, highest)) = self.nearest_rows(ends, band) else { return Vec::new() };
+    /// Numbers that suit the length, and whether each is whole repeats of a weave. Of the rows of a band: whole turns of
+    /// its wefts on either side of the nearest, and whole repeats on either side. Of a group: the nearest, and one on either side.
+    fn lengths(&mut self, ends: &[Edit], what: &Lengthens) -> Vec<(u32, bool)> {
+        let Some((nearest, highest)) = self.nearest(ends, what) else { return Vec::new() };
+        let &Lengthens::Rows(band) = what else {
+            let fits = |&times: &u32| times > 0 && times <= highest;
+            return [nearest, nearest + 1, nearest - 1].into_iter().filter(fits).map(|n| (n, true)).collect();
+        };
         let turn = self.plan.rows_in_turn(band);
         let place = self.now.piece.places.iter().find(|place| place.band == band);
         let repeat = place.and_then(|place| place.repeat).map_or(turn, |(_, rows)| lcm(rows.max(1), turn));
@@ -221,49 +308,56 @@ impl<'a> Search<'a> {
         numbers
     }
 
-    /// The number of rows that comes nearest to the finished length with these ends, and the most with which
+    /// The number that comes nearest to the finished length with these ends, and the most with which
     /// everything is known to lie within reach.
-    fn nearest_rows(&mut self, ends: &[Edit], band: BandId) -> Option<(u32, u32)> {
+    fn nearest(&mut self, ends: &[Edit], what: &Lengthens) -> Option<(u32, u32)> {
         let wanted = self.wanted.length?;
         let piece = &self.now.piece;
-        let places = piece.places.iter().filter(|place| place.band == band).count().max(1);
-        let most = bounds::ROWS / places as u32;
-        // What a row adds on average; where rows lie at one height two in turn may add nothing.
-        let per_row =
-            self.now.size.finished.length.likely / f64::from(piece.row_count().max(1)) * places as f64;
-        let mut rows = self.rows_now(band).max(1);
+        // How many rows of the piece one more makes.
+        let rows_each = match what {
+            Lengthens::Rows(band) => piece.places.iter().filter(|place| place.band == *band).count() as u32,
+            Lengthens::Times(at) => {
+                self.groups().into_iter().find(|group| group.at == *at).map_or(0, |group| group.rows)
+            }
+        };
+        let rows_each = rows_each.max(1);
+        let most = bounds::ROWS / rows_each;
+        // What one adds on average; where rows lie at one height two in turn may add nothing.
+        let each =
+            self.now.size.finished.length.likely / f64::from(piece.row_count().max(1)) * f64::from(rows_each);
+        let mut number = self.now_of(what).max(1);
         let mut best: Option<(f64, u32)> = None;
         // Too few rows, and too many: for the length, or for the frame.
         let (mut few, mut many) = (0, None);
         let mut highest = most;
         for _ in 0..APPROACHES {
-            let edits: Vec<Edit> = ends.iter().cloned().chain([Edit::BandRows(band, rows)]).collect();
+            let edits: Vec<Edit> = ends.iter().cloned().chain([what.edit(number)]).collect();
             let Some((sizes, height)) = self.sizes(&edits) else { break };
             let length = sizes.finished.length;
             let mut off = wanted - length;
             let over = height - piece.reach();
             if over > Mm::ZERO {
-                highest = rows - 1;
+                highest = number - 1;
                 off = off.min(-(over * (length / height)));
             } else if best.is_none_or(|(known, _)| off.abs().mm() < known) {
-                best = Some((off.abs().mm(), rows));
+                best = Some((off.abs().mm(), number));
             }
             if off > Mm::ZERO {
-                few = rows
+                few = number
             } else {
-                many = Some(rows)
+                many = Some(number)
             }
             // Up to twice as many at a time until there are too many, and then between the two.
             let (least, most) = match many {
                 Some(many) => (few + 1, many.saturating_sub(1)),
-                None => (few + 1, most.min(rows.saturating_mul(2).saturating_add(8))),
+                None => (few + 1, most.min(number.saturating_mul(2).saturating_add(8))),
             };
             if least > most {
                 break;
             }
-            rows = step(rows, off / per_row, least, most);
+            number = step(number, off / each, least, most);
         }
-        best.map(|(_, rows)| (rows, highest))
+        best.map(|(_, number)| (number, highest))
     }
 }
 
