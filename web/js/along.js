@@ -353,7 +353,7 @@ export async function showAlong(root, id) {
     fill(next, 'Done');
     if (only) {
       fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, begun(only.words))),
-        only.do === 'wind' ? windingPicture(at`/api/weavings/${id}/winding.svg?task=${weaving.winding.indexOf(only)}`, 'edge-picture') : null, pictured(row, only, place().before ?? row, (number) => weaving.rows[number - 1], yarnOf),
+        only.do === 'wind' ? windingPicture(at`/api/weavings/${id}/winding.svg?units=${setting('units')}&task=${weaving.winding.indexOf(only)}`, 'edge-picture') : null, pictured(row, only, place().before ?? row, (number) => weaving.rows[number - 1], yarnOf),
         advice(only).map((words) => h('p', { class: 'advice' }, words)),
         only.do === 'wind' && only !== weaving.winding.at(-1) ? h('p', { class: 'ways' }, h('button', { class: 'plain', onclick: passWinding }, 'The warp is wound')) : null);
       fitted(body, [1]);

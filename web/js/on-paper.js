@@ -45,7 +45,7 @@ export class OnPaper {
     this.#timer = window.setTimeout(async () => {
       const { id, rev, units, drawing } = piece;
       const [sheet, drawings] = await get(at`/api/pieces/${id}/rows?rev=${rev}&units=${units}`).then(async (/** @type {Sheet} */ found) => {
-        const wound = fetchDrawing(at`/api/pieces/${id}/winding.svg?rev=${rev}`);
+        const wound = fetchDrawing(at`/api/pieces/${id}/winding.svg?rev=${rev}&units=${units}`);
         const drawn = found.drawings.map(({ rows }) => fetchDrawing(rows ? drawing + at`&from=${rows[0]}&to=${rows[1]}` : drawing));
         return /** @type {const} */ ([found, [await wound, ...await Promise.all(drawn)]]);
       }).catch(() => [null, null]);

@@ -444,7 +444,7 @@ export async function showPiece(root, id) {
     fill(wound, lines.map((line) => h('li', {}, line)));
     if (!winding.open || windingDrawn.dataset.of === piece.head) return;
     windingDrawn.dataset.of = piece.head;
-    fill(windingDrawn, windingPicture(at`/api/pieces/${id}/winding.svg?rev=${piece.head}`));
+    fill(windingDrawn, windingPicture(at`/api/pieces/${id}/winding.svg?rev=${piece.head}&units=${setting('units')}`));
   }
 
   /** @param {import('./loom.js').Place[]} places */

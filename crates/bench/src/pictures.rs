@@ -70,6 +70,8 @@ pub(crate) struct WindingAsked {
     rev: Option<String>,
     /// One of the things that are done, from 0; all of the warp if it is missing.
     task: Option<usize>,
+    #[serde(default)]
+    units: UnitsWord,
 }
 
 /// How the warp of a piece is wound, drawn.
@@ -81,7 +83,7 @@ pub(crate) async fn winding(
     bench
         .work(move |bench| {
             let (_, known) = revision(bench, &id, asked.rev.as_deref())?;
-            wound(&known.study, asked.task)
+            wound(&known.study, &asked)
         })
         .await
 }
@@ -95,14 +97,14 @@ pub(crate) async fn winding_of(
     bench
         .work(move |bench| {
             let (_, _, mirrored, known) = weavings::shown(bench, &id)?;
-            wound(known.woven(mirrored), asked.task)
+            wound(known.woven(mirrored), &asked)
         })
         .await
 }
 
-fn wound(study: &Study, task: Option<usize>) -> Answer<Response> {
-    let drawing =
-        fellmark_picture::winding(study, task).ok_or_else(|| Refusal::not_there("part of the warp"))?;
+fn wound(study: &Study, asked: &WindingAsked) -> Answer<Response> {
+    let drawing = fellmark_picture::winding(study, asked.task, asked.units.units())
+        .ok_or_else(|| Refusal::not_there("part of the warp"))?;
     Ok(([(header::CONTENT_TYPE, "image/svg+xml")], drawing).into_response())
 }
 

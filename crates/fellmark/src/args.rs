@@ -260,7 +260,7 @@ pub(crate) struct DrawArgs {
     #[arg(long, value_name = "A..B")]
     pub rows: Option<String>,
     /// How the warp is wound, in place of the piece: from notch to notch, its loops and its knots
-    #[arg(long, conflicts_with_all = ["back_up", "no_frame", "rows", "units"])]
+    #[arg(long, conflicts_with_all = ["back_up", "no_frame", "rows"])]
     pub warp: bool,
 }
 

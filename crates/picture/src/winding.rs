@@ -38,11 +38,12 @@ const NUMBER: Type = Type { size: 13.0, bold: false, colour: ink::FAINT };
 const TIED: Type = Type { size: 14.0, bold: true, colour: ink::INK };
 
 /// Draws how the warp of a piece is wound, as an SVG document: all of it, or one of the tasks of [`Winding::tasks`], with what is
-/// wound before it pale and what comes after it not there yet. `None`: there is no such task.
+/// wound before it pale and what comes after it not there yet. `None`: there is no such task. The words for who does not see it
+/// have these units.
 ///
 /// Of a wide warp, or of a wide block of it, the middle is left out. Equal studies give equal bytes.
 #[must_use]
-pub fn winding(study: &Study, task: Option<usize>) -> Option<String> {
+pub fn winding(study: &Study, task: Option<usize>, units: Units) -> Option<String> {
     let winding = warp::wind(&study.piece, &study.habits);
     let tasks = winding.tasks();
     let shown = match task {
@@ -62,7 +63,7 @@ pub fn winding(study: &Study, task: Option<usize>) -> Option<String> {
         .set("font-family", FAMILY)
         .open();
     svg.element("title").text(&study.piece.name);
-    svg.element("desc").text(told(study, &winding, &tasks, task));
+    svg.element("desc").text(told(study, &winding, &tasks, task, units));
     svg.element("rect")
         .set("class", "ground")
         .length("width", WIDTH)
@@ -79,12 +80,12 @@ fn paper() -> Paper {
 }
 
 /// The drawing in words, for who does not see it.
-fn told(study: &Study, winding: &Winding, tasks: &[Task<'_>], task: Option<usize>) -> String {
+fn told(study: &Study, winding: &Winding, tasks: &[Task<'_>], task: Option<usize>, units: Units) -> String {
     let tasks = match task.and_then(|task| tasks.get(task)) {
         Some(one) => std::slice::from_ref(one),
         None => tasks,
     };
-    let said = tasks.iter().map(|task| say::wind(task, winding, &study.piece, Units::default()));
+    let said = tasks.iter().map(|task| say::wind(task, winding, &study.piece, units));
     said.flat_map(|step| std::iter::once(format!("{}.", step.words)).chain(step.more))
         .collect::<Vec<_>>()
         .join(" ")

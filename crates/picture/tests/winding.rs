@@ -2,6 +2,7 @@
 
 mod support;
 
+use fellmark_core::say::Units;
 use fellmark_core::warp::{Bar, wind};
 use fellmark_picture::winding;
 use roxmltree::Document;
@@ -67,7 +68,7 @@ fn follow(read: &Read) -> Vec<f64> {
 fn the_yarn_goes_up_and_down_from_knot_to_knot_through_every_notch() {
     for ends in [1, 2, 7, 24] {
         let study = studied(&plan(ends, BAND));
-        let text = winding(&study, None).unwrap();
+        let text = winding(&study, None, Units::Metric).unwrap();
         let svg = Document::parse(&text).unwrap();
         let read = read(&svg);
         let went = follow(&read);
@@ -94,7 +95,7 @@ impl Bars for Vec<(Bar, f64)> {
 #[test]
 fn round_and_round_it_comes_back_behind_the_frame() {
     let study = studied(&plan(9, BAND).replace("[warp]\n", "[warp]\npath = \"round\"\n"));
-    let text = winding(&study, None).unwrap();
+    let text = winding(&study, None, Units::Metric).unwrap();
     let svg = Document::parse(&text).unwrap();
     let read = read(&svg);
     assert_eq!(read.lengths.len(), 9);
@@ -117,7 +118,7 @@ fn two_strands_in_each_notch_are_two_lengths_side_by_side() {
         let study = studied(&plan(ends, BAND).replace("[loom]\n", &loom));
         let wound = wind(&study.piece, &study.habits);
         assert_eq!((wound.blocks.len(), wound.alike().len()), (2, 1), "two lengths that are alike");
-        let text = winding(&study, None).unwrap();
+        let text = winding(&study, None, Units::Metric).unwrap();
         let svg = Document::parse(&text).unwrap();
         let both = read(&svg);
         assert_eq!(both.lengths.len(), 12);
@@ -145,14 +146,14 @@ fn step_by_step_it_shows_what_is_wound_now_and_before_and_nothing_that_comes_aft
     let wound = wind(&study.piece, &study.habits);
     let tasks = wound.tasks().len();
     let lengths = |task: usize| {
-        let text = winding(&study, Some(task)).unwrap();
+        let text = winding(&study, Some(task), Units::Metric).unwrap();
         let svg = Document::parse(&text).unwrap();
         let pale = svg.descendants().filter(|node| node.attribute("class") == Some("before")).count();
         (read(&svg).lengths.len(), pale)
     };
     // The place; reed at both sides; foam between them, looked at closely, with two ends beside it; and all of it counted.
     assert_eq!((0..tasks).map(lengths).collect::<Vec<_>>(), [(0, 0), (8, 0), (8, 1), (12, 0)]);
-    assert_eq!(winding(&study, Some(tasks)), None);
+    assert_eq!(winding(&study, Some(tasks), Units::Metric), None);
 }
 
 #[test]
@@ -161,7 +162,7 @@ fn a_warp_of_any_width_is_as_wide_as_the_drawing_and_no_notch_is_too_near_the_ne
         let study = studied(&plan(ends, BAND));
         let tasks = wind(&study.piece, &study.habits).tasks().len();
         for task in [None].into_iter().chain((0..tasks).map(Some)) {
-            let text = winding(&study, task).unwrap();
+            let text = winding(&study, task, Units::Metric).unwrap();
             let svg = Document::parse(&text).unwrap();
             let read = read(&svg);
             let width: f64 = svg.root_element().attribute("width").unwrap().parse().unwrap();
@@ -170,4 +171,18 @@ fn a_warp_of_any_width_is_as_wide_as_the_drawing_and_no_notch_is_too_near_the_ne
             assert!(text.len() < 40_000, "{}", text.len());
         }
     }
+}
+
+#[test]
+fn who_does_not_see_it_reads_it_in_inches_too() {
+    let study = studied(&plan(24, BAND));
+    let told = |units: Units| {
+        let text = winding(&study, None, units).unwrap();
+        let svg = Document::parse(&text).unwrap();
+        let desc = svg.descendants().find(|node| node.has_tag_name("desc"));
+        desc.and_then(|node| node.text()).unwrap().to_owned()
+    };
+    let (cm, inches) = (told(Units::Metric), told(Units::Inch));
+    assert!(cm.contains("outer ends 11.5 cm apart"), "{cm}");
+    assert!(inches.contains("outer ends 4 1/2 in apart") && !inches.contains(" cm"), "{inches}");
 }

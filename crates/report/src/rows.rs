@@ -3,9 +3,9 @@
 use crate::common::{EstimateJson, PlanJson, SCHEMA, letters_on, rounded};
 use fellmark_core::piece::Piece;
 use fellmark_core::say::{self, Units};
-use fellmark_core::side::{Pass, Side};
+use fellmark_core::side::Pass;
 use fellmark_core::study::Study;
-use fellmark_core::walk::{Grip, Hold, Step, Turn, TurnState};
+use fellmark_core::walk::{Goes, Grip, Hold, Step, Turn, TurnState};
 use fellmark_core::weave::Run;
 use serde::Serialize;
 use std::ops::RangeInclusive;
@@ -368,7 +368,11 @@ fn of_step(step: &Step, row: u32, study: &Study, units: Units) -> StepJson {
                 other: weft(other),
                 grip: grip(g),
                 other_words: say::gripped(piece, other, g),
-                other_goes: goes(study, other_row, g, side, row),
+                other_goes: match study.walk.goes(&study.piece, other_row, g, side, row) {
+                    Goes::Ends => "ends",
+                    Goes::Waits => "waits",
+                    Goes::Turns => "turns",
+                },
                 side: say::side(side),
                 end: end + 1,
                 lies: say::pass(lies),
@@ -400,16 +404,6 @@ fn of_step(step: &Step, row: u32, study: &Study, units: Units) -> StepJson {
         }
     };
     StepJson { step, routine, words }
-}
-
-/// Where a yarn that another is taken round goes from the edge, before a row.
-fn goes(study: &Study, its_row: u32, grip: Grip, side: Side, before: u32) -> &'static str {
-    let came_out = study.piece.row(its_row).from.other() == side;
-    match grip {
-        Grip::StartingTail | Grip::EndingTail => "ends",
-        Grip::Yarn if came_out && !study.walk.has_gone_on(its_row, before) => "waits",
-        Grip::Yarn => "turns",
-    }
 }
 
 fn of_turn(turn: &Turn, piece: &Piece) -> TurnJson {

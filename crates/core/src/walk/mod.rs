@@ -13,7 +13,7 @@ mod turn;
 
 pub use again::{Told, again};
 pub use steps::Step;
-pub use turn::{Grip, Hold, Turn, TurnState};
+pub use turn::{Goes, Grip, Hold, Turn, TurnState};
 
 use crate::habits::{Habit, Habits};
 use crate::piece::{Piece, PlaceId};
@@ -146,6 +146,17 @@ fn strokes(piece: &Piece, row: u32) -> u32 {
 }
 
 impl Walk {
+    /// Where the yarn of a row, gripped at a side before a later row is woven, goes from there.
+    #[must_use]
+    pub fn goes(&self, piece: &Piece, row: u32, grip: Grip, side: Side, before: u32) -> Goes {
+        let came_out = piece.row(row).from.other() == side;
+        match grip {
+            Grip::StartingTail | Grip::EndingTail => Goes::Ends,
+            Grip::Yarn if came_out && !self.has_gone_on(row, before) => Goes::Waits,
+            Grip::Yarn => Goes::Turns,
+        }
+    }
+
     /// Whether the yarn of a row goes on, in another row, before a later one is woven.
     #[must_use]
     pub fn has_gone_on(&self, row: u32, before: u32) -> bool {

@@ -84,6 +84,17 @@ pub enum Grip {
     EndingTail,
 }
 
+/// Where a yarn that another is taken round goes from the edge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Goes {
+    /// Nowhere: it is a tail.
+    Ends,
+    /// Its needle waits there.
+    Waits,
+    /// Into another row.
+    Turns,
+}
+
 /// Judges the turn that each row completes, in the order of weaving.
 pub(super) fn judge(piece: &Piece, thread: &Thread) -> Vec<Option<Turn>> {
     let mut turns: Vec<Option<Turn>> = Vec::with_capacity(piece.rows.len());

@@ -10,7 +10,7 @@ use fellmark_picture::Drawing;
 /// The text of an SVG file.
 pub(crate) fn svg(opened: &Opened, args: &DrawArgs) -> Result<String> {
     if args.warp {
-        return Ok(fellmark_picture::winding(&opened.study, None).unwrap_or_default());
+        return Ok(fellmark_picture::winding(&opened.study, None, args.units.units()).unwrap_or_default());
     }
     let rows = args.rows.as_deref().map(|typed| asked_rows::range(opened, typed)).transpose()?;
     let drawing = Drawing {
