@@ -1,6 +1,6 @@
 // Weave along: one step at a time, as large as the screen allows. Rows, sides and words are the server's; this file
 // keeps the place among them.
-import { at, get } from './api.js';
+import { Trouble, at, get, post } from './api.js';
 import { stayAwake } from './awake.js';
 import { changedBelow } from './changed.js';
 import { GREY, begun, fill, h } from './dom.js';
@@ -22,7 +22,8 @@ import { windingPicture } from './winding.js';
  * @typedef {{pass: string, ends: number}} Run
  * @typedef {{do: string, words: string, routine: boolean, weft?: string, other?: string, pass?: string, side?: 'left' | 'right',
  *   other_words?: string, other_goes?: 'waits' | 'turns' | 'ends', end?: number, lies?: string, other_lies?: string, since_row?: number, other_row?: number, tail_words?: string, apart_words?: string | null,
- *   if_narrower?: string, if_wider?: string, yarn?: string | null, colour?: string | null, letters?: 'ink' | 'paper' | null, more?: string[]}} Step
+ *   if_narrower?: string, if_wider?: string, if_lower?: string, if_higher?: string, if_less?: string, if_more?: string,
+ *   choices?: {rows: number, now: boolean, edit: object, words: string}[], yarn?: string | null, colour?: string | null, letters?: 'ink' | 'paper' | null, more?: string[]}} Step
  * @typedef {{number: number, band: string, weft: string, yarn: string, from: 'left' | 'right', ends: [number, number], comes: string, runs: Run[],
  *   phrases: {runs: Run[], times: number, times_words: string | null}[], words: string, unpick: string, before: Step[], after: Step[], crossings: string}} Row
  * @typedef {{id: string, piece: string, rev: string, name: string, mirrored: boolean, winding: Step[], rows: Row[], wefts: {name: string, yarn: string, colour: string, letters: 'ink' | 'paper'}[],
@@ -98,6 +99,8 @@ export async function showAlong(root, id) {
   let unpicking = false;
   /** The row that was just taken back: it may lie there still. */
   let back = 0;
+  /** What was just changed of the piece from here, in words. */
+  let edited = '';
   /** @type {(() => void) | null} */
   let deaf = null;
   let part = 0;
@@ -188,6 +191,7 @@ export async function showAlong(root, id) {
     if (!row || !mayEdit()) return;
     part = 0;
     back = 0;
+    edited = '';
     if (step + 1 < screens(row).length) {
       step += 1;
       if (!wound && step >= winding(row).length) isWound();
@@ -351,10 +355,11 @@ export async function showAlong(root, id) {
     fill(count, `${when} `, h('b', {}, String(row.number)), h('span', { class: 'quiet' }, ` of ${rows}`));
     fill(band, begun(only ? BELONGS[only.do] ?? row.band : row.band));
     fill(next, 'Done');
+    const changed = edited ? h('p', { class: 'advice' }, edited) : null;
     if (only) {
       fill(body, h('div', { class: 'fitted' }, h('p', { class: 'do' }, begun(only.words))),
         only.do === 'wind' ? windingPicture(at`/api/weavings/${id}/winding.svg?units=${setting('units')}&task=${weaving.winding.indexOf(only)}`, 'edge-picture') : null, pictured(row, only, place().before ?? row, (number) => weaving.rows[number - 1], yarnOf),
-        advice(only).map((words) => h('p', { class: 'advice' }, words)),
+        changed, advice(only).map((words) => h('p', { class: 'advice' }, words)), roomFor(only),
         only.do === 'wind' && only !== weaving.winding.at(-1) ? h('p', { class: 'ways' }, h('button', { class: 'plain', onclick: passWinding }, 'The warp is wound')) : null);
       fitted(body, [1]);
       drawEdges(body);
@@ -367,11 +372,12 @@ export async function showAlong(root, id) {
     const own = all.findIndex(({ step: one }) => one === null);
     const [first, then] = [all.slice(0, own), all.slice(own + 1)].map((some) => some.map(({ step: one }) => one)
       // What was measured leaves nothing to look back at, and the warp is there to be seen.
-      .filter((one) => one?.do !== 'wind' && (one?.do !== 'measure' || !mayEdit())).map((one) => one?.words ?? '').join('; '));
+      .filter((one) => one?.do !== 'wind' && ((one?.do !== 'measure' && one?.do !== 'room') || !mayEdit())).map((one) => one?.words ?? '').join('; '));
     const { first_row: lowest, rows: many } = weaving.bands.find((one) => row.number >= one.first_row && row.number < one.first_row + one.rows) ?? { first_row: row.number, rows: 1 };
     const before = first ? h('p', { class: 'quiet done-before' }, `${mayEdit() ? 'Done' : 'First'}: ${first}.`) : null;
     fill(body,
       banner(row, yarnOf(row.weft), row.from),
+      changed,
       mayEdit() ? null : before,
       h('div', { class: 'fitted' }, listed(row)),
       within.map(({ words }) => h('p', { class: 'within' }, `${begun(words)}.`)),
@@ -395,7 +401,35 @@ export async function showAlong(root, id) {
    * What to do where it measures otherwise than it should; what else there is to know.
    * @param {Step} one
    */
-  const advice = (one) => [one.if_narrower, one.if_wider, ...one.more ?? []].flatMap((words) => words ?? []);
+  const advice = (one) => [one.if_narrower, one.if_wider, one.if_lower, one.if_higher, one.if_less, one.if_more, ...one.more ?? []].flatMap((words) => words ?? []);
+
+  /**
+   * Another number of rows for what is open up to the far bar: a change of the piece, which this weaving follows.
+   * @param {Step} one
+   */
+  function roomFor({ choices }) {
+    if (!choices || !mayEdit()) return null;
+    const told = h('span', { class: 'mend', role: 'alert' });
+    const select = h('select', {}, choices.map(({ rows, now, words }) => h('option', { value: String(rows), selected: now }, words)));
+    const make = async () => {
+      const choice = choices.find(({ rows }) => String(rows) === select.value);
+      if (busy || !choice || choice.now) return;
+      busy = true;
+      try {
+        const piece = await post(at`/api/pieces/${weaving.piece}/edit?units=${setting('units')}`, { base: weaving.rev, edit: choice.edit });
+        edited = piece.said ? `${begun(piece.said)}.` : '';
+      } catch (error) {
+        if (!(error instanceof Trouble)) throw error;
+        fill(told, error.message, ' ', error.help);
+        return;
+      } finally {
+        busy = false;
+      }
+      step = start();
+      await follow();
+    };
+    return h('p', { class: 'ways room' }, h('label', {}, 'Open up to the far bar ', select), h('button', { class: 'plain', onclick: once(() => void make()) }, 'Weave so many rows'), told);
+  }
 
   /**
    * Where everything stands, for tomorrow; or that it is done.
@@ -466,7 +500,7 @@ export async function showAlong(root, id) {
   /** @param {KeyboardEvent} event */
   function key(event) {
     const target = event.target instanceof Element ? event.target : null;
-    if (event.ctrlKey || event.metaKey || event.altKey || target?.closest('dialog, input, textarea')) return;
+    if (event.ctrlKey || event.metaKey || event.altKey || target?.closest('dialog, input, select, textarea')) return;
     const pressed = event.key;
     const native = target?.closest('button, a') && (pressed === ' ' || pressed === 'Enter');
     if (native || event.repeat) return;

@@ -24,6 +24,7 @@ export const BELONGS = { wind: 'the warp', header: 'the header', header_out: 'th
 export function pictured(row, one, woven, rowOf, yarnOf) {
   if (one.do === 'cross') return crossing(row, one, rowOf, yarnOf);
   if (one.do === 'measure') return measuring(yarnOf(woven.weft));
+  if (one.do === 'room') return openWarp(yarnOf(woven.weft));
   const instead = () => banner(row, yarnOf(row.weft), one.side ?? row.from, one.do === 'begin');
   if (one.do === 'begin' || one.do === 'cut') return [tailed(row, one, rowOf, yarnOf), instead()];
   if (one.do === 'carry') return [carried(row, one, rowOf, yarnOf), instead()];
@@ -63,6 +64,17 @@ function measuring(woven) {
   return dyed(h('div', { class: 'measuring-picture' }, s('svg', { viewBox: '0 0 290 96', 'aria-hidden': 'true' },
     s('path', { class: 'warp', d: warp }), s('path', { class: 'cloth-edge', d: 'M36 60H254V96H36Z' }), s('path', { class: 'cloth-body', d: 'M38 62H252V96H38Z' }),
     s('path', { class: 'ruler', d: 'M36 38H254M36 26V50M254 26V50M46 31L36 38L46 45M244 31L254 38L244 45' }))), woven.colour);
+}
+
+/**
+ * The far bar, the fell, and a ruler along the open warp between them.
+ * @param {Yarn} woven the yarn of the last row
+ */
+function openWarp(woven) {
+  const warp = Array.from({ length: 12 }, (_, k) => `M${46 + k * 18}.9 14V78`).join('');
+  return dyed(h('div', { class: 'measuring-picture' }, s('svg', { viewBox: '0 0 290 96', 'aria-hidden': 'true' },
+    s('path', { class: 'warp', d: warp }), s('path', { class: 'bar', d: 'M20 9H270' }), s('path', { class: 'cloth-edge', d: 'M36 78H254V96H36Z' }), s('path', { class: 'cloth-body', d: 'M38 80H252V96H38Z' }),
+    s('path', { class: 'ruler', d: 'M145 17V77M133 17H157M133 77H157M138 27L145 17L152 27M138 67L145 77L152 67' }))), woven.colour);
 }
 
 /**

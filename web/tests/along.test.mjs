@@ -113,19 +113,20 @@ test('now and then the width is measured, as a step of its own that is no row, w
   // At this one nothing else is done before the row.
   const { number, before } = measured.find(({ before }) => before.every((step) => step.do === 'measure' || step.routine));
   const step = before.find((one) => one.do === 'measure');
+  const advice = [step.if_narrower, step.if_wider, step.if_lower, step.if_higher];
   await woven(page, weaving, first(number - 1));
   await at(page);
   await page.reload();
   await page.waitForSelector('.still');
   assert.ok((await page.textContent('.coming')).includes(printed(step.words)));
   await next(page);
-  assert.equal(printed(await said(page)), printed(`Before row ${number}: ${step.words}. ${step.if_narrower} ${step.if_wider}`));
-  assert.match(step.words, /about [0-9.]+ cm/);
-  assert.deepEqual(await page.locator('.advice').allTextContents(), [step.if_narrower, step.if_wider].map(printed));
+  assert.equal(printed(await said(page)), printed(`Before row ${number}: ${step.words}. ${advice.join(' ')}`));
+  assert.match(step.words, /about [0-9.]+ cm .* wide, .*about [0-9.]+ cm .* high/);
+  assert.deepEqual(await page.locator('.advice').allTextContents(), advice.map(printed));
   await accessible(page, 'measuring');
   await page.tap('text=Read aloud');
-  await page.waitForFunction(() => globalThis.heard.length === 3);
-  assert.deepEqual(await page.evaluate(() => globalThis.heard), [step.words, step.if_narrower, step.if_wider]);
+  await page.waitForFunction(() => globalThis.heard.length === 5);
+  assert.deepEqual(await page.evaluate(() => globalThis.heard), [step.words, ...advice]);
   // In inches it is the same step, in eighths.
   await page.tap('text=Settings');
   await page.getByLabel('inch').check();
@@ -141,6 +142,42 @@ test('now and then the width is measured, as a step of its own that is no row, w
   await reached(page, `Row ${number} of`);
   await next(page);
   await page.waitForFunction((number) => new RegExp(`^(Before row|Row) ${number}[ :]`).test(document.querySelector('#row-said').textContent), number + 1);
+  await isDone(...first(number));
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('near the end of a band that fills, what is open is measured, and what it says of the rows is a change of the piece', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const { piece, rows } = await ask(page, `/api/weavings/${weaving}`);
+  const { number, before } = rows.find(({ before }) => before.some((step) => step.do === 'room'));
+  const step = before.find((one) => one.do === 'room');
+  await woven(page, weaving, first(number - 1));
+  await at(page);
+  await page.reload();
+  await page.waitForSelector('.still');
+  await next(page);
+  assert.equal(printed(await said(page)), printed(`Before row ${number}: ${step.words}. ${step.if_less} ${step.if_more}`));
+  await accessible(page, 'room');
+  const open = page.getByLabel('Open up to the far bar');
+  assert.deepEqual(await open.locator('option').allTextContents(), step.choices.map(({ words }) => printed(words)));
+  const now = step.choices.findIndex((choice) => choice.now);
+  assert.equal(await open.inputValue(), String(step.choices[now].rows));
+  // As planned it changes nothing.
+  await page.tap('text=Weave so many rows');
+  await page.waitForTimeout(200);
+  assert.equal((await ask(page, `/api/pieces/${piece}`)).can_undo ?? false, false);
+  const fewer = step.choices[now - 2];
+  await open.selectOption(String(fewer.rows));
+  await page.tap('text=Weave so many rows');
+  const less = step.choices[now].rows - fewer.rows;
+  await reached(page, `Row ${number} of ${rows.length - less}`);
+  const after = await ask(page, `/api/weavings/${weaving}`);
+  assert.equal(after.bands.find(({ name }) => name === step.band).rows, fewer.rows);
+  assert.equal(after.changed_below, null, 'what is woven stays as it is');
+  assert.deepEqual(after.rows.slice(0, number - 1).map(({ words }) => words), rows.slice(0, number - 1).map(({ words }) => words));
+  assert.ok((await page.locator('.advice').textContent()).includes(String(fewer.rows)), 'it says what was changed');
+  await next(page);
   await isDone(...first(number));
   assert.deepEqual(wrong, []);
   await context.close();

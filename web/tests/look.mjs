@@ -26,18 +26,21 @@ for (const [size, [width, height]] of Object.entries(sizes)) {
       await api(`/api/weavings/${made.weaving}/ticks`, { ticks: Array.from({ length: 6 }, (_, k) => ({ id: k.toString(16).padStart(32, '0'), row: k + 1, done: true, at: Date.now() })) });
       made.measured = (await api(`/api/pieces/${made['tideline-mat']}/weavings`, {})).id;
       await api(`/api/weavings/${made.measured}/ticks`, { ticks: Array.from({ length: 52 }, (_, k) => ({ id: (k + 500).toString(16).padStart(32, '0'), row: k + 1, done: true, at: Date.now() })) });
+      made.room = (await api(`/api/pieces/${made['tideline-mat']}/weavings`, {})).id;
+      const asked = (await api(`/api/weavings/${made.room}`)).rows.find(({ before }) => before.some((step) => step.do === 'room')).number;
+      await api(`/api/weavings/${made.room}/ticks`, { ticks: Array.from({ length: asked - 1 }, (_, k) => ({ id: (k + 900).toString(16).padStart(32, '0'), row: k + 1, done: true, at: Date.now() })) });
       made.long = (await api(`/api/pieces/${made['marsh-light-panel']}/weavings`, {})).id;
       await api(`/api/weavings/${made.long}/ticks`, { ticks: Array.from({ length: 12 }, (_, k) => ({ id: (k + 99).toString(16).padStart(32, '0'), row: k + 1, done: true, at: Date.now() })) });
     }
     const views = {
       pieces: '#/', away: '#/', mat: `#/piece/${made['tideline-mat']}`, 'first-try': `#/piece/${made['first-try']}`, headband: `#/piece/${made['kelp-headband']}`,
-      stopped: `#/weave/${made.weaving}`, cross: `#/weave/${made.weaving}`, row: `#/weave/${made.weaving}`, measure: `#/weave/${made.measured}`, begin: `#/weave/${made.long}`, 'long-row': `#/weave/${made.long}`, settings: `#/weave/${made.long}`, text: `#/piece/${made['tideline-mat']}`,
+      stopped: `#/weave/${made.weaving}`, cross: `#/weave/${made.weaving}`, row: `#/weave/${made.weaving}`, measure: `#/weave/${made.measured}`, room: `#/weave/${made.room}`, begin: `#/weave/${made.long}`, 'long-row': `#/weave/${made.long}`, settings: `#/weave/${made.long}`, text: `#/piece/${made['tideline-mat']}`,
       basket: `#/piece/${made['tideline-mat']}`,
     };
     for (const [name, hash] of Object.entries(views)) {
       if (only.length && !only.includes(name)) continue;
       if (name === 'first') continue;
-      if (['cross', 'row', 'measure', 'long-row', 'settings'].includes(name)) await page.evaluate((all) => all.forEach((w) => sessionStorage.setItem(`fellmark.going.${w}`, '1')), [made.weaving, made.measured, made.long]);
+      if (['cross', 'row', 'measure', 'room', 'long-row', 'settings'].includes(name)) await page.evaluate((all) => all.forEach((w) => sessionStorage.setItem(`fellmark.going.${w}`, '1')), [made.weaving, made.measured, made.room, made.long]);
       else await page.evaluate(() => sessionStorage.clear());
       await page.goto(`${server.url}/${hash}`);
       await page.reload();

@@ -9,7 +9,7 @@ use axum::Json;
 use axum::extract::{Path, State};
 use fellmark_core::say::{self, Section, Units};
 use fellmark_core::study::Study;
-use fellmark_core::walk::{Step, Told};
+use fellmark_core::walk::Told;
 use fellmark_picture::Drawing;
 use fellmark_report::StepJson;
 use serde::{Deserialize, Serialize};
@@ -90,16 +90,13 @@ pub(crate) async fn get(
             let sections = say::told_once(&study.piece, &study.walk, units);
             let comes_again =
                 sections.iter().flat_map(|one| &one.told).any(|told| matches!(told, Told::Again { .. }));
-            let steps = study.walk.rows.iter().flat_map(|row| &row.before);
-            let measures = steps.into_iter().any(|step| matches!(step, Step::Measure { .. }));
             let mut before: Vec<String> =
                 [&say::BEFORE_ROWS[..], &say::FIRST_MET].concat().into_iter().map(str::to_owned).collect();
             if comes_again {
                 before.extend(say::AS_OTHERS.map(str::to_owned));
             }
-            if measures {
-                before.extend(say::measuring());
-            }
+            let rows = 0..study.piece.row_count();
+            before.extend(say::measuring(&study.piece, &study.walk, rows, units));
             let drawing = Drawing { units, ..Drawing::default() };
             let drawings =
                 fellmark_picture::pages(study, &drawing, &sections).into_iter().map(drawn).collect();

@@ -7,9 +7,9 @@ use crate::habits::Habits;
 use crate::need::{self, Need};
 use crate::piece::{self, Piece, PieceError};
 use crate::plan::{Plan, YarnId};
+use crate::ruler;
 use crate::sound::{self, Finding, Kind, asked, stock};
 use crate::walk::{self, Walk};
-use crate::width;
 
 /// A plan, studied.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,7 +18,7 @@ pub struct Study {
     pub habits: Habits,
     /// The rows.
     pub piece: Piece,
-    /// The needles, and where the width is measured.
+    /// The needles, and where the cloth is measured.
     pub walk: Walk,
     /// How the rows lie on the loom.
     pub cloth: Cloth,
@@ -50,7 +50,7 @@ fn of_sized(piece: Piece, habits: Habits, size: Size) -> Study {
     let cloth = cloth::lay(&piece, &habits);
     let need = need::need(&piece, &walk, &cloth, &habits);
     need::cut(&mut walk, &need);
-    width::measure(&mut walk, &piece, &size);
+    ruler::measure(&mut walk, &piece, &size, &habits);
     let findings = find(&piece, &habits, &walk, &cloth, &need, Some(&size));
     Study { habits, piece, walk, cloth, need, size, findings }
 }

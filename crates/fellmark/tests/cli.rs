@@ -157,9 +157,12 @@ fn measured(out: &str) -> Vec<(u32, String)> {
     let mut found = Vec::new();
     let mut waiting: Option<String> = None;
     for line in out.lines() {
-        if let Some(words) = line.trim().strip_prefix("measure the width here: ") {
+        if let Some(words) = line.trim().strip_prefix("measure here: ") {
             waiting = Some(words.to_owned());
-        } else if line.contains(" from the ") {
+        } else if let Some(words) = waiting.as_mut().filter(|words| !words.ends_with("of row 1")) {
+            // It goes on in the next line.
+            *words = format!("{words} {}", line.trim());
+        } else if line.contains(" from the left") || line.contains(" from the right") {
             let number = line.split_whitespace().find_map(|word| word.parse().ok());
             let number = number.filter(|_| !line.trim().starts_with(char::is_alphabetic));
             // For the left hand the numbers stand at the right.
@@ -188,9 +191,9 @@ fn the_width_is_measured_at_the_same_rows_from_either_side_for_either_hand_and_i
     for row in json["rows"].as_array().unwrap() {
         for step in row["before"].as_array().unwrap().iter().filter(|step| step["do"] == "measure") {
             assert_eq!(step["width_mm"], size["on_loom"]["width_mm"]);
-            let words = step["words"].as_str().unwrap().strip_prefix("measure the width here: ").unwrap();
+            let words = step["words"].as_str().unwrap().strip_prefix("measure here: ").unwrap();
             in_json.push((row["number"].as_u64().unwrap() as u32, words.to_owned()));
-            for what in ["if_narrower", "if_wider"] {
+            for what in ["if_narrower", "if_wider", "if_lower", "if_higher"] {
                 let words = step[what].as_str().unwrap();
                 assert_eq!(
                     front.split_whitespace().collect::<Vec<_>>().join(" ").matches(words).count(),
@@ -207,6 +210,50 @@ fn the_width_is_measured_at_the_same_rows_from_either_side_for_either_hand_and_i
     assert!(inch.iter().all(|(_, words)| words.starts_with("it should be about 3 11/16 in (")), "{inch:?}");
     // Nothing is said of measuring where nothing is measured.
     assert!(!fellmark(["rows", mat, "..4"]).out.contains("measure"));
+}
+
+#[test]
+fn a_band_that_fills_is_told_what_must_be_left_above_it_and_its_rows_are_an_edit() {
+    let mat = example("tideline-mat");
+    let mat = mat.to_str().unwrap();
+    let json = |plan: &str| -> serde_json::Value {
+        serde_json::from_str(&fellmark(["rows", plan, "--json"]).out).unwrap()
+    };
+    let asked = |rows: &serde_json::Value| {
+        let rows = rows["rows"].as_array().unwrap();
+        rows.iter()
+            .flat_map(|row| row["before"].as_array().unwrap())
+            .find(|step| step["do"] == "room")
+            .cloned()
+    };
+    let rows = json(mat);
+    let room = asked(&rows).expect("a band that fills");
+    let printed = fellmark(["rows", mat]).out.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in ["words", "if_less", "if_more"] {
+        assert!(printed.contains(room[words].as_str().unwrap()), "{room}");
+    }
+    assert!(printed.contains("at [band.rising-tide]"), "{printed}");
+    // The last two places are this band and a hem; 15 mm are out of a needle's reach.
+    assert!(
+        room["words"].as_str().unwrap().contains("4 rows of hem and 1.5 cm that a needle can't reach"),
+        "{room}"
+    );
+    let fewer = &room["choices"].as_array().unwrap()[0];
+    let folder = tempfile::tempdir().unwrap();
+    let changed = folder.path().join("changed.toml");
+    let changed = changed.to_str().unwrap();
+    let edited = fellmark(["edit", mat, &fewer["edit"].to_string(), "-o", changed]);
+    assert_eq!(edited.code, 0, "{}", edited.err);
+    let after = json(changed);
+    let of_band = |rows: &serde_json::Value| {
+        rows["rows"].as_array().unwrap().iter().filter(|row| row["band"] == "rising-tide").count() as u64
+    };
+    assert_eq!(of_band(&after), fewer["rows"].as_u64().unwrap());
+    // With so many rows fewer it surely fits, and nobody needs to ask.
+    assert!(asked(&after).is_none());
+    // As a size it is not told without a word that it may reach beyond what can be woven.
+    let size = |plan: &str| fellmark(["size", plan]).out.contains("no more than 13.5 cm can be woven");
+    assert!(size(mat) && !size(changed));
 }
 
 #[test]

@@ -17,11 +17,12 @@ pub struct RowLines {
 type Read<T> = Result<T, String>;
 
 /// What is done at one row alone and not at others that are woven as it is.
-const OF_ITS_ROW: [&str; 8] = [
+const OF_ITS_ROW: [&str; 9] = [
     "weave a header of ",
     "slip a strip of card ",
     "secure row 1, ",
-    "measure the width here: ",
+    "measure here: ",
+    "measure what is open ",
     "from here on comb ",
     "begin ",
     "join ",

@@ -50,13 +50,14 @@ struct Weaver {
 /// A needle that is taken round another: at which side of which end, its weft, whether under, what of which other.
 type Take = ((Side, u32), String, bool, Part, String);
 
-const STEPS: [&str; 14] = [
+const STEPS: [&str; 15] = [
     "lead ",
     "join ",
     "weave a header of ",
     "slip a strip of card ",
     "secure row 1, ",
-    "measure the width here: ",
+    "measure here: ",
+    "measure what is open ",
     "from here on ",
     "begin ",
     "take up ",
@@ -161,7 +162,8 @@ impl Weaver {
         }
         let no_row = [
             "join ",
-            "measure the width here: ",
+            "measure here: ",
+            "measure what is open ",
             "from here on comb ",
             "weave a header of ",
             "slip a strip of card ",

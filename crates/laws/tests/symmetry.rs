@@ -38,8 +38,16 @@ fn even(step: &Step) -> Step {
             Step::Begin { weft, side, end, tail, cut: cut.map(even) }
         }
         Step::Join { weft, cut, ends } => Step::Join { weft, cut: even(cut), ends },
+        Step::Measure { width, height, reach } => {
+            Step::Measure { width: width.map(even), height: height.map(even), reach: reach.map(even) }
+        }
         step => step,
     }
+}
+
+/// A plan whose rows are written out is one band: which place gives room is told otherwise (the laws of the ruler have it).
+fn is_of_rows(step: &&Step) -> bool {
+    !matches!(step, Step::Room(_))
 }
 
 fn span_there(span: Span, ends: u32) -> Span {
@@ -66,6 +74,7 @@ fn step_there(step: Step, ends: u32, turned: bool) -> Step {
         Step::Header { .. }
         | Step::HeaderOut
         | Step::Measure { .. }
+        | Step::Room(_)
         | Step::Beat { .. }
         | Step::Hill
         | Step::Comb { .. } => step,
@@ -86,8 +95,9 @@ fn same_there(here: &Study, there: &Study, turned: bool) -> Result<(), String> {
             let pass = row.pass(end).map(|pass| if turned { pass.opposite() } else { pass });
             seen.pass(ends - 1 - end) == pass
         });
-        let steps: Vec<Step> = a.before.iter().map(|step| step_there(even(step), ends, turned)).collect();
-        let there: Vec<Step> = b.before.iter().map(even).collect();
+        let mine = a.before.iter().filter(is_of_rows);
+        let steps: Vec<Step> = mine.map(|step| step_there(even(step), ends, turned)).collect();
+        let there: Vec<Step> = b.before.iter().filter(is_of_rows).map(even).collect();
         let after: Vec<Step> = a.after.iter().map(|step| step_there(*step, ends, turned)).collect();
         let turn = a.turn.as_ref().map(|turn| seen_there(turn, ends, turned));
         let same = span == Some(seen.span())
@@ -107,7 +117,11 @@ fn same_there(here: &Study, there: &Study, turned: bool) -> Result<(), String> {
 fn a_plan_written_out_row_by_row_has_the_same_walk() {
     on_plans(21, 300, |case| {
         let out = Case::of(written_out(&case.text, &case.study.piece, false, habits(&case.text)))?;
-        if out.study.walk == case.study.walk { Ok(()) } else { Err(format!("another walk: {}", out.text)) }
+        let [mut here, mut there] = [case.study.walk.clone(), out.study.walk.clone()];
+        for row in here.rows.iter_mut().chain(&mut there.rows) {
+            row.before.retain(|step| is_of_rows(&step));
+        }
+        if here == there { Ok(()) } else { Err(format!("another walk: {}", out.text)) }
     });
 }
 

@@ -1,11 +1,13 @@
 //! The rows, each with its steps and its turn.
 
+use crate::EditJson;
 use crate::common::{EstimateJson, PlanJson, SCHEMA, letters_on, rounded};
 use fellmark_core::piece::Piece;
+use fellmark_core::ruler::{Choice, choices};
 use fellmark_core::say::{self, Units};
 use fellmark_core::side::Pass;
 use fellmark_core::study::Study;
-use fellmark_core::walk::{Goes, Grip, Hold, Step, Turn, TurnState};
+use fellmark_core::walk::{Goes, Grip, Hold, Room, Step, Turn, TurnState};
 use fellmark_core::weave::Run;
 use serde::Serialize;
 use std::ops::RangeInclusive;
@@ -98,14 +100,39 @@ pub struct StepJson {
 #[derive(Debug, Clone, Serialize)]
 #[serde(tag = "do", rename_all = "snake_case")]
 pub enum DoJson {
-    /// Measure the width of the cloth at the fell.
+    /// Measure the width of the cloth at the fell, and its height.
     Measure {
         /// How wide it should be there.
         width_mm: EstimateJson,
+        /// How high the fell should stand above the foot of row 1.
+        height_mm: EstimateJson,
+        /// How high a needle reaches, where the fell may stand higher; else null.
+        reach_mm: Option<f64>,
         /// What to do from there on where it is narrower, in words.
         if_narrower: &'static str,
         /// What to do where it is wider, in words.
         if_wider: &'static str,
+        /// What to do where it is lower, in words.
+        if_lower: &'static str,
+        /// What to do where it is higher, in words.
+        if_higher: &'static str,
+    },
+    /// Measure what is open up to the far bar.
+    Room {
+        /// The band whose number of rows says whether that is enough.
+        band: String,
+        /// Rows of it that are still to come.
+        rows_to_come: u32,
+        /// What is needed for those and all that follows, with what a needle can't reach.
+        needed_mm: EstimateJson,
+        /// What of that must be left above them.
+        left_mm: EstimateJson,
+        /// What to do where less is open, in words.
+        if_less: String,
+        /// What to do where more is open, in words.
+        if_more: String,
+        /// The numbers of rows there are to choose from, fewest first.
+        choices: Vec<RoomChoiceJson>,
     },
     /// Put the header in.
     Header {
@@ -227,6 +254,21 @@ pub enum DoJson {
     },
 }
 
+/// A number of rows, for what is open up to the far bar.
+#[derive(Debug, Clone, Serialize)]
+pub struct RoomChoiceJson {
+    /// How many rows of the band.
+    pub rows: u32,
+    /// How much must be open for them, at the least.
+    pub open_mm: f64,
+    /// Whether it is the number that the plan comes to.
+    pub now: bool,
+    /// The edit that makes it so.
+    pub edit: EditJson,
+    /// Both in words.
+    pub words: String,
+}
+
 /// A turn.
 #[derive(Debug, Clone, Serialize)]
 pub struct TurnJson {
@@ -341,10 +383,19 @@ fn of_step(step: &Step, row: u32, study: &Study, units: Units) -> StepJson {
             rows: woven.map(|(_, rows)| rows),
         },
         Step::HeaderOut => DoJson::HeaderOut,
-        Step::Measure { width } => {
-            let [if_narrower, if_wider] = say::off_width();
-            DoJson::Measure { width_mm: EstimateJson::mm(width), if_narrower, if_wider }
+        Step::Measure { width, height, reach } => {
+            let ([if_narrower, if_wider], [if_lower, if_higher]) = (say::off_width(), say::off_height());
+            DoJson::Measure {
+                width_mm: EstimateJson::mm(width),
+                height_mm: EstimateJson::mm(height),
+                reach_mm: reach.map(|reach| rounded(reach.mm())),
+                if_narrower,
+                if_wider,
+                if_lower,
+                if_higher,
+            }
         }
+        Step::Room(ref room) => of_room(room, piece, units),
         Step::Begin { weft: w, side, end, tail, cut } => DoJson::Begin {
             weft: weft(w),
             side: say::side(side),
@@ -404,6 +455,27 @@ fn of_step(step: &Step, row: u32, study: &Study, units: Units) -> StepJson {
         }
     };
     StepJson { step, routine, words }
+}
+
+fn of_room(room: &Room, piece: &Piece, units: Units) -> DoJson {
+    let place = &piece.places[room.place.0];
+    let choice = |choice: Choice| RoomChoiceJson {
+        rows: choice.rows,
+        open_mm: rounded(choice.open.mm()),
+        now: choice.rows == place.rows,
+        edit: EditJson::BandRows { band: place.name.clone(), rows: choice.rows },
+        words: say::room_choice(&choice, room, piece, units),
+    };
+    let [if_less, if_more] = say::other_room(room, piece, units);
+    DoJson::Room {
+        band: place.name.clone(),
+        rows_to_come: room.to_come,
+        needed_mm: EstimateJson::mm(room.needed),
+        left_mm: EstimateJson::mm(room.left),
+        if_less,
+        if_more,
+        choices: choices(room, piece).into_iter().map(choice).collect(),
+    }
 }
 
 fn of_turn(turn: &Turn, piece: &Piece) -> TurnJson {

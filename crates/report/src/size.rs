@@ -124,7 +124,12 @@ pub fn size(study: &Study, units: Units) -> Size {
         grams: weight
             .map(|weight| EstimateJson::of(weight.mass.map(Gram::grams), say::rests_on(&weight.mass))),
         grams_per_m2: weight.map(|weight| rounded(weight.per_area.grams_per_m2())),
-        words: states.chain(say::course(&study.size)).chain(lies).chain(weighs).collect(),
+        words: states
+            .chain(say::past_reach(&study.size, &study.piece, units))
+            .chain(say::course(&study.size))
+            .chain(lies)
+            .chain(weighs)
+            .collect(),
     }
 }
 

@@ -101,6 +101,12 @@ impl Piece {
         reach(&self.loom, self.foot())
     }
 
+    /// How far the far bar lies above that.
+    #[must_use]
+    pub fn beyond_reach(&self) -> Mm {
+        self.loom.clear_height.value - self.loom.reach()
+    }
+
     /// How far the near bar lies below the foot of the first row.
     #[must_use]
     pub fn foot(&self) -> Mm {

@@ -111,8 +111,8 @@ pub fn begins_again(these: &Range<u32>, of: &Range<u32>) -> Option<String> {
     Some(format!("row {} comes again as rows {}", of.start + 1, list(&begins)))
 }
 
-/// What is done at some of these rows alone: "before row 21: join slate ...", "after row 80: cut ...". What is measured
-/// alike at several rows is said once, and so are many joins of one yarn.
+/// What is done at some of these rows alone: "before row 21: join slate ...", "after row 80: cut ...". Many joins of one
+/// yarn are said once.
 #[must_use]
 pub fn at_their_rows(piece: &Piece, walk: &Walk, these: &Range<u32>, units: Units) -> Vec<String> {
     let own = these.clone().flat_map(|row| {
@@ -125,23 +125,10 @@ pub fn at_their_rows(piece: &Piece, walk: &Walk, these: &Range<u32>, units: Unit
         own.iter().filter(move |(_, _, step)| matches!(step, Step::Join { weft: w, .. } if *w == weft))
     };
     let mut said: Vec<String> = Vec::new();
-    // What is said for later rows too.
-    let mut measured: Vec<String> = Vec::new();
     let mut joined: Vec<WeftId> = Vec::new();
     for &(row, when, one) in &own {
         let words = step(one, piece, units);
         match *one {
-            Step::Measure { .. } => {
-                if measured.contains(&words) {
-                    continue;
-                }
-                let alike = own.iter().filter(|(_, _, other)| step(other, piece, units) == words);
-                said.push(format!(
-                    "before {}: {words}",
-                    numbers(&alike.map(|(row, _, _)| *row).collect::<Vec<_>>())
-                ));
-                measured.push(words);
-            }
             Step::Join { weft, .. } if joins(weft).count() >= MANY_JOINS => {
                 if joined.contains(&weft) {
                     continue;
@@ -152,7 +139,7 @@ pub fn at_their_rows(piece: &Piece, walk: &Walk, these: &Range<u32>, units: Unit
                 }
                 joined.push(weft);
             }
-            _ => said.push(format!("{when} {}: {words}", numbers(&[row]))),
+            _ => said.push(format!("{when} row {}: {words}", row + 1)),
         }
     }
     said
@@ -162,13 +149,6 @@ pub fn at_their_rows(piece: &Piece, walk: &Walk, these: &Range<u32>, units: Unit
 const MANY_JOINS: usize = 3;
 /// And so many at most, so that a row is found among them.
 const IN_ONE_BREATH: usize = 8;
-
-/// "row 3", "rows 3, 8 and 12".
-fn numbers(rows: &[u32]) -> String {
-    let numbers: Vec<String> = rows.iter().map(|row| (row + 1).to_string()).collect();
-    let numbers: Vec<&str> = numbers.iter().map(String::as_str).collect();
-    format!("{} {}", if rows.len() == 1 { "row" } else { "rows" }, list(&numbers))
-}
 
 /// What a section's heading says: the band, or the bands that come again in it; which of its places; its rows.
 #[must_use]
@@ -201,15 +181,30 @@ pub fn headed(piece: &Piece, section: &Section) -> [String; 2] {
     [name, format!("{nth}, {}", said_rows(&section.rows))]
 }
 
-/// How the width is measured and what to do then, in sentences: said once, where a row asks for it.
+/// How the cloth is measured in some rows, and what to do then, in sentences: said once, where any of them asks for it.
 #[must_use]
-pub fn measuring() -> [String; 3] {
-    let [narrower, wider] = super::off_width();
-    [
-        "Where it says to measure, lay the ruler along the last row, the warp tight.".to_owned(),
-        sentence(narrower),
-        sentence(wider),
-    ]
+pub fn measuring(piece: &Piece, walk: &Walk, rows: impl Iterator<Item = u32>, units: Units) -> Vec<String> {
+    let (mut measures, mut room) = (false, None);
+    for step in rows.filter_map(|row| walk.rows.get(row as usize)).flat_map(|row| &row.before) {
+        match step {
+            Step::Measure { .. } => measures = true,
+            Step::Room(found) => room = Some(found),
+            _ => {}
+        }
+    }
+    let mut said = Vec::new();
+    if measures {
+        said.push(
+            "Where it says to measure, lay the ruler along the last row, and then up along an end in the middle, the warp tight."
+                .to_owned(),
+        );
+        said.extend(super::off_width().into_iter().chain(super::off_height()).map(str::to_owned));
+    }
+    if let Some(room) = room {
+        said.push("What is open up to the far bar is measured along an end, from the last row.".to_owned());
+        said.extend(super::other_room(room, piece, units));
+    }
+    said
 }
 
 #[cfg(test)]

@@ -50,11 +50,14 @@ pub use row::{
     RowPhrase, comes_from, edge_note, over_ends, row_listed, row_phrases, row_words, unpick_words,
 };
 pub use size::{
-    course, finish, finished_examples, likely_sides, measures, sides, state, states, thickness_guessed,
-    wanted, weighs,
+    course, finish, finished_examples, likely_sides, measures, past_reach, sides, state, states,
+    thickness_guessed, wanted, weighs,
 };
 pub use stack::called;
-pub use step::{BEFORE_ROWS, FIRST_MET, edge_habit, gripped, header_of, off_width, step, turn};
+pub use step::{
+    BEFORE_ROWS, FIRST_MET, edge_habit, gripped, header_of, off_height, off_width, other_room, room_choice,
+    step, turn,
+};
 pub use warp::{TIED, WindingStep, notch_told, picture, wind, winding};
 pub use weaving::{far, left};
 pub use why::{holds_because, need_because, size_because};

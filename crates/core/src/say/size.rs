@@ -129,6 +129,21 @@ pub fn course(size: &Size) -> Vec<String> {
     said
 }
 
+/// That the upper end of what it may measure on the loom lies beyond a needle's reach, where it does: it can't be woven so
+/// long.
+#[must_use]
+pub fn past_reach(size: &Size, piece: &Piece, units: Units) -> Option<String> {
+    let (long, reach) = (size.on_loom.length, piece.reach());
+    (long.high > reach && reach > Mm::ZERO).then(|| {
+        format!(
+            "On the loom no more than {} can be woven{}: should its rows lie further apart than is likely, there is room for \
+             fewer.",
+            length(reach, units),
+            if piece.header.is_some() { " above the header" } else { "" }
+        )
+    })
+}
+
 /// What the cloth weighs: "The cloth weighs about 17 g (15 g to 19 g) without tails and fringe, about 2 kg for each square
 /// metre."
 #[must_use]

@@ -1,11 +1,13 @@
 //! What to do before and after a row, and what holds at the edge.
 
-use super::{Units, length, on_ruler, pass, side, weft, yarn};
+use super::{Units, counted, length, list, on_ruler, pass, side, weft, yarn};
 use crate::piece::{Piece, PlaceId};
 use crate::plan::WeftId;
 use crate::quantity::Mm;
+use crate::ruler::Choice;
 use crate::side::{Pass, Side};
-use crate::walk::{EdgeHabit, Grip, Step, Turn, TurnState, Walk};
+use crate::walk::{EdgeHabit, Grip, Room, Step, Turn, TurnState, Walk};
+use std::cmp::Ordering;
 
 /// What a header may be: woven with a yarn, or not.
 #[must_use]
@@ -18,7 +20,7 @@ pub fn header_of(yarn: Option<&str>) -> String {
 pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
     match *step {
         Step::Header { length: long, woven: Some((y, rows)) } => {
-            let rows = super::counted(rows, "row", "rows");
+            let rows = counted(rows, "row", "rows");
             format!(
                 "weave a header of {} with {}, about {rows}, over 1 and under 1: it spreads the warp, and comes out again",
                 length(long, units),
@@ -35,9 +37,17 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
         Step::HeaderOut => {
             "secure row 1, with a stitch round every two or three ends, then take the header out".into()
         }
-        Step::Measure { width } => {
-            format!("measure the width here: it should be {}", on_ruler(width, units))
+        Step::Measure { width, height, reach } => {
+            let reach = reach.map_or_else(String::new, |reach| {
+                format!("; a needle reaches no higher than {}", length(reach, units))
+            });
+            format!(
+                "measure here: it should be {} wide, and {} high from the foot of row 1{reach}",
+                on_ruler(width, units),
+                on_ruler(height, units)
+            )
         }
+        Step::Room(ref room) => self::room(room, piece, units),
         Step::Begin { weft: w, side: s, end, tail, cut } => {
             let cut = cut.map_or_else(String::new, |long| {
                 format!("; its needleful is {}", needleful(piece, w, long, units))
@@ -64,7 +74,7 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
             if past == 0 {
                 return format!("take up {name}, which waits at {edge}");
             }
-            let rows = super::counted(past, "row", "rows");
+            let rows = counted(past, "row", "rows");
             let up = length(up.max(Mm::ZERO), units);
             format!("take up {name} at {edge}, carried past {rows} ({up})")
         }
@@ -91,6 +101,74 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
             format!("cut {name} at {edge}, leaving a tail of {} to knot or darn in", length(tail, units))
         }
     }
+}
+
+/// What must be open up to the far bar, and for what.
+fn room(room: &Room, piece: &Piece, units: Units) -> String {
+    let place = &piece.places[room.place.0];
+    let follows = follows(room, piece, units);
+    let then = if follows.is_empty() {
+        String::new()
+    } else {
+        let follows: Vec<&str> = follows.iter().map(String::as_str).collect();
+        format!(", and then {} left for {}", on_ruler(room.left, units), list(&follows))
+    };
+    format!(
+        "measure what is open up to the far bar: it takes {}, {} more of {}{then}",
+        on_ruler(room.needed, units),
+        counted(room.to_come, "row", "rows"),
+        place.name
+    )
+}
+
+/// What follows a place up to the bar: "4 rows of hem", "1.5 cm that a needle can't reach".
+fn follows(room: &Room, piece: &Piece, units: Units) -> Vec<String> {
+    let above = &piece.places[room.place.0 + 1..];
+    let mut said: Vec<String> = match above {
+        // Each band that comes again and again would be a long list.
+        [_, _, _, _, ..] => {
+            let rows = above.iter().map(|place| place.rows).sum();
+            vec![format!(
+                "{} in {}",
+                counted(rows, "row", "rows"),
+                counted(above.len() as u32, "band", "bands")
+            )]
+        }
+        few => few
+            .iter()
+            .map(|place| format!("{} of {}", counted(place.rows, "row", "rows"), place.name))
+            .collect(),
+    };
+    let beyond = piece.beyond_reach();
+    if beyond > Mm::ZERO {
+        said.push(format!("{} that a needle can't reach", length(beyond, units)));
+    }
+    said
+}
+
+/// What to do where less or more is open than it takes: two sentences.
+#[must_use]
+pub fn other_room(room: &Room, piece: &Piece, units: Units) -> [String; 2] {
+    let band = &piece.places[room.place.0].name;
+    let rows = counted(room.turn, "row", "rows");
+    let high = length(room.turn_height, units);
+    [
+        format!("If less is open, weave fewer rows of {band}: {rows} for every {high} that is missing."),
+        format!("If more is open, there is room for more rows of {band}: {rows} for every {high}."),
+    ]
+}
+
+/// One of the numbers of rows there are to choose from where room must be left: "from 3.2 cm: 40 rows, 2 fewer".
+#[must_use]
+pub fn room_choice(choice: &Choice, room: &Room, piece: &Piece, units: Units) -> String {
+    let now = piece.places[room.place.0].rows;
+    let changed = match choice.rows.cmp(&now) {
+        Ordering::Less => format!("{} fewer", now - choice.rows),
+        Ordering::Equal => "as planned".to_owned(),
+        Ordering::Greater => format!("{} more", choice.rows - now),
+    };
+    let rows = counted(choice.rows, "row", "rows");
+    format!("from {}: {rows}, {changed}", length(choice.open, units))
 }
 
 /// What of a weft another is taken round: "foam", "the starting tail of foam".
@@ -155,6 +233,15 @@ pub fn off_width() -> [&'static str; 2] {
          don't pull at the turns.",
         "If it is wider, give the weft less slack: lay it in as a lower hill, and draw each turn snug round the \
          edge end.",
+    ]
+}
+
+/// What to do from here on where the cloth is lower or higher than it should be by now: two sentences.
+#[must_use]
+pub fn off_height() -> [&'static str; 2] {
+    [
+        "If it is lower, rows lie closer than was reckoned: comb them more lightly, or it will be shorter.",
+        "If it is higher, they lie further apart: comb them harder, or it will be longer.",
     ]
 }
 

@@ -1,7 +1,8 @@
 //! Why: what a figure of the second sentence is made of.
 
 use super::{
-    Units, about, course, goes_into, measures, rests_on, state, states, takes, thickness_guessed, weighs,
+    Units, about, course, goes_into, measures, past_reach, rests_on, state, states, takes, thickness_guessed,
+    weighs,
 };
 use crate::cloth::measures::Measures;
 use crate::cloth::size::Size;
@@ -81,6 +82,7 @@ pub fn size_because(
     let weighs = weight.map(|weight| weighs(weight, units));
     let measured = measured.map(|measured| measures(measured, units));
     lines
+        .chain(past_reach(size, piece, units))
         .chain(course(size))
         .chain(measured)
         .chain(weighs)

@@ -12,7 +12,7 @@ mod steps;
 mod turn;
 
 pub use again::{Told, again};
-pub use steps::Step;
+pub use steps::{Room, Step};
 pub use turn::{Goes, Grip, Hold, Turn, TurnState};
 
 use crate::habits::{Habit, Habits};

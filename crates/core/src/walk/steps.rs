@@ -2,7 +2,7 @@
 
 use super::{Grip, Hold, Thread, Turn};
 use crate::habits::{Habit, Habits};
-use crate::piece::Piece;
+use crate::piece::{Piece, PlaceId};
 use crate::plan::{WeftId, YarnId};
 use crate::quantity::{Estimate, Mm};
 use crate::side::{Pass, Side, Span};
@@ -20,11 +20,17 @@ pub enum Step {
     },
     /// The piece is woven: take the header out.
     HeaderOut,
-    /// Measure the width of the cloth at the fell.
+    /// Measure the width of the cloth at the fell, and its height.
     Measure {
         /// How wide it should be there, under tension.
         width: Estimate<Mm>,
+        /// How high the fell should stand above the foot of the first row.
+        height: Estimate<Mm>,
+        /// How high a needle reaches, where at the upper end of its spread the fell would stand higher.
+        reach: Option<Mm>,
     },
+    /// Measure what is open from the fell up to the far bar.
+    Room(Room),
     /// Begin a yarn here and leave a tail.
     Begin {
         /// The weft.
@@ -107,6 +113,23 @@ pub enum Step {
     },
 }
 
+/// What must be open up to the far bar for what is still to come.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Room {
+    /// The place whose number of rows says whether it is.
+    pub place: PlaceId,
+    /// Rows of it that are still to come.
+    pub to_come: u32,
+    /// What is needed up to the bar for those and for all that follows, with what a needle can't reach.
+    pub needed: Estimate<Mm>,
+    /// What of that must be left when they are woven.
+    pub left: Estimate<Mm>,
+    /// In how many rows each of its wefts has woven once.
+    pub turn: u32,
+    /// How high so many rows stand.
+    pub turn_height: Mm,
+}
+
 /// Up to how many rows a weft is carried past without a word: where two or three take turns, each is carried all the
 /// time. Common practice, no source.
 const SHORT_CARRY: u32 = 3;
@@ -123,6 +146,7 @@ impl Step {
             Step::Header { .. }
             | Step::HeaderOut
             | Step::Measure { .. }
+            | Step::Room(_)
             | Step::Beat { .. }
             | Step::Begin { .. }
             | Step::Join { .. }
@@ -140,6 +164,7 @@ impl Step {
             Step::Header { .. }
             | Step::HeaderOut
             | Step::Measure { .. }
+            | Step::Room(_)
             | Step::Beat { .. }
             | Step::Begin { .. }
             | Step::Join { .. }

@@ -131,6 +131,7 @@ impl Act {
             | Step::HeaderOut
             | Step::Join { .. }
             | Step::Measure { .. }
+            | Step::Room(_)
             | Step::Lead { .. }
             | Step::Beat { .. }
             | Step::Hill

@@ -15,7 +15,7 @@ const INDENT: usize = 6;
 /// The rows as they are printed.
 #[must_use]
 pub fn text(study: &Study, rows: &Rows, units: Units, hand: Hand) -> String {
-    let mut text = head(study, rows, &[]);
+    let mut text = head(study, rows, &[], units);
     let mut place: Option<PlaceId> = None;
     for row in &rows.rows {
         let here = study.piece.row(row.number - 1).place;
@@ -34,7 +34,7 @@ pub fn text(study: &Study, rows: &Rows, units: Units, hand: Hand) -> String {
 /// All rows, those that come again told once.
 #[must_use]
 pub fn short(study: &Study, rows: &Rows, units: Units, hand: Hand) -> String {
-    let mut text = head(study, rows, &say::AS_OTHERS);
+    let mut text = head(study, rows, &say::AS_OTHERS, units);
     let indent = " ".repeat(INDENT);
     for section in say::told_once(&study.piece, &study.walk, units) {
         text.push('\n');
@@ -59,16 +59,28 @@ pub fn short(study: &Study, rows: &Rows, units: Units, hand: Hand) -> String {
 }
 
 /// What is said above the rows.
-fn head(study: &Study, rows: &Rows, more: &[&str]) -> String {
+fn head(study: &Study, rows: &Rows, more: &[&str], units: Units) -> String {
     let before = [&say::BEFORE_ROWS, more].concat().join(" ");
     let mut text = format!("{}\n{}", strong("Rows"), paragraph("", &before));
     if rows.rows.first().is_some_and(|row| row.number == 1) {
         text.push_str(&paragraph("", &say::FIRST_MET.join(" ")));
         text.push_str(&paragraph("", "Before row 1 the warp is wound, as fellmark warp says."));
     }
-    let before = rows.rows.iter().flat_map(|row| &study.walk.rows[row.number as usize - 1].before);
-    if before.into_iter().any(|step| matches!(step, Step::Measure { .. })) {
-        text.push_str(&paragraph("", &say::measuring().join(" ")));
+    let these = || rows.rows.iter().map(|row| row.number - 1);
+    let measuring = say::measuring(&study.piece, &study.walk, these(), units);
+    if !measuring.is_empty() {
+        text.push_str(&paragraph("", &measuring.join(" ")));
+    }
+    let mut before = these().flat_map(|row| &study.walk.rows[row as usize].before);
+    if let Some(Step::Room(room)) = before.find(|step| matches!(step, Step::Room(_))) {
+        let band = &study.piece.places[room.place.0].name;
+        text.push_str(&paragraph(
+            "",
+            &format!(
+                "Then write so many rows into the plan at [band.{band}], as rows = 12 or with fellmark edit, and print the rows \
+                 from there on again: those that are woven stay as they are."
+            ),
+        ));
     }
     text
 }

@@ -20,6 +20,9 @@ pub(crate) fn text(study: &Study, units: Units) -> String {
         text.push_str(&paragraph(&format!("  {name:<24}"), &say::state(sides, units)));
     }
     text.push('\n');
+    if let Some(past) = say::past_reach(&study.size, &study.piece, units) {
+        text.push_str(&paragraph("", &past));
+    }
     text.push_str(&paragraph("", &say::course(&study.size).join(" ")));
     if let Some(measured) = measures(&study.piece, &study.cloth, &study.size, &study.habits) {
         text.push_str(&paragraph("", &say::measures(&measured, units)));
