@@ -236,6 +236,29 @@ test('where a needleful ends is said with the row in which it does, not as a ste
   await context.close();
 });
 
+test('of a yarn that runs out it is told where the needlefuls are cut, on which it depends', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  const { head } = await ask(page, `/api/pieces/${id}`);
+  await ask(page, `/api/pieces/${id}/edit`, { base: head, edit: { edit: 'yarn_have', yarn: 'foam', have: '3 m' } });
+  const { id: mine } = await ask(page, `/api/pieces/${id}/weavings`, {});
+  const { rows } = await ask(page, `/api/weavings/${mine}`);
+  const told = rows.flatMap((row) => row.before.filter((step) => step.do === 'scarce').map((step) => ({ row, step })));
+  assert.deepEqual(told.map(({ step }) => [step.yarn, step.last]), [['foam', false], ['foam', true]]);
+  const { row, step } = told[1];
+  assert.ok(row.before.some((one) => one.do === 'join' && one.weft === 'foam'), 'there a needleful is cut');
+  await woven(page, mine, first(row.number - 1));
+  await weave.at(page, server, mine);
+  await page.reload();
+  await page.waitForSelector('.still');
+  await next(page);
+  await until(page, `Before row ${row.number}: ${step.words}.`);
+  await accessible(page, 'scarce');
+  await until(page, `Row ${row.number} of`);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
 test('the screen moves only after the answer', async () => {
   const { page, context } = await device(browser, server);
   // The page's own time stands still: it goes on for the answer alone, and not since it has waited long enough.

@@ -52,6 +52,7 @@ fn of_sized(piece: Piece, habits: Habits, size: Size) -> Study {
     need::cut(&mut walk, &need);
     ruler::measure(&mut walk, &piece, &size, &habits);
     let findings = find(&piece, &habits, &walk, &cloth, &need, Some(&size));
+    stock::tell(&mut walk, &need, &findings);
     Study { habits, piece, walk, cloth, need, size, findings }
 }
 

@@ -45,7 +45,7 @@ pub fn read(json: &Value) -> Result<Cloth, String> {
                         return Err(format!("row {this}: begun twice"));
                     }
                 }
-                "carry" | "measure" | "room" | "header" | "join" | "beat" => {}
+                "carry" | "measure" | "room" | "scarce" | "header" | "join" | "beat" => {}
                 "lead" => {
                     let ends = list(step, "ends")?;
                     led = Some((text(step, "weft")?, count(&ends[0])? - 1..count(&ends[1])?));

@@ -17,12 +17,13 @@ pub struct RowLines {
 type Read<T> = Result<T, String>;
 
 /// What is done at one row alone and not at others that are woven as it is.
-const OF_ITS_ROW: [&str; 9] = [
+const OF_ITS_ROW: [&str; 10] = [
     "weave a header of ",
     "slip a strip of card ",
     "secure row 1, ",
     "measure here: ",
     "measure what is open ",
+    "look at what is left of ",
     "from here on comb ",
     "begin ",
     "join ",

@@ -50,7 +50,7 @@ struct Weaver {
 /// A needle that is taken round another: at which side of which end, its weft, whether under, what of which other.
 type Take = ((Side, u32), String, bool, Part, String);
 
-const STEPS: [&str; 15] = [
+const STEPS: [&str; 16] = [
     "lead ",
     "join ",
     "weave a header of ",
@@ -58,6 +58,7 @@ const STEPS: [&str; 15] = [
     "secure row 1, ",
     "measure here: ",
     "measure what is open ",
+    "look at what is left of ",
     "from here on ",
     "begin ",
     "take up ",
@@ -164,6 +165,7 @@ impl Weaver {
             "join ",
             "measure here: ",
             "measure what is open ",
+            "look at what is left of ",
             "from here on comb ",
             "weave a header of ",
             "slip a strip of card ",

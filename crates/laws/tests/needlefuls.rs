@@ -2,7 +2,10 @@
 
 use fellmark_core::need::{Join, Needleful};
 use fellmark_core::side::Span;
-use fellmark_laws::run::on_plans;
+use fellmark_core::sound::Kind;
+use fellmark_core::walk::Step;
+use fellmark_laws::plans::{self, Tape};
+use fellmark_laws::run::{on_plans, on_texts};
 use std::cell::Cell;
 
 #[test]
@@ -82,6 +85,68 @@ fn what_is_cut_is_what_the_weft_takes() {
         Ok(())
     });
     assert!(joined.get() > 100, "only {} are joined", joined.get());
+}
+
+/// A yarn that runs out or may is told of where its first needleful is cut, and where the one is cut that weaves the row.
+#[test]
+fn of_a_yarn_that_runs_out_the_last_needleful_is_told_where_it_is_cut() {
+    let (apart, together) = (Cell::new(0), Cell::new(0));
+    let little = |tape: &mut Tape<'_>| {
+        let have = tape.one_of(&["60 cm", "1 m", "2 m", "4 m", "8 m"]);
+        let size = "size = \"210 m per 100 g\"\n";
+        plans::text(tape).replacen(size, &format!("{size}have = \"{have}\"\n"), 1)
+    };
+    on_texts(54, 500, little, |case| {
+        let study = &case.study;
+        for need in &study.need.yarns {
+            let mut told: Vec<(u32, Option<u32>, bool, bool)> = Vec::new();
+            for (number, walked) in (0..).zip(&study.walk.rows) {
+                for (k, step) in walked.before.iter().enumerate() {
+                    if let Step::Scarce { yarn, row, surely, last } = *step
+                        && yarn == need.yarn
+                    {
+                        let cuts = |step: &Step| matches!(step, Step::Begin { .. } | Step::Join { .. });
+                        if !walked.before[k + 1..].iter().any(cuts) {
+                            return Err(format!("nothing is cut at row {}", number + 1));
+                        }
+                        told.push((number, row, surely, last));
+                    }
+                }
+            }
+            let finding = study.runs_out(need.yarn).map(|finding| &finding.kind);
+            let Some(&Kind::RunsOut { row, short, .. }) = finding else {
+                if !told.is_empty() {
+                    return Err("of a yarn of which there is enough".into());
+                }
+                continue;
+            };
+            let surely = short.low.mm() > 0.0;
+            let first = need.needlefuls.iter().map(|one| one.from_row).min();
+            // A weft's needlefuls follow each other: each reaches up to the next one's first row.
+            let weaves = |one: &&Needleful| {
+                let weft = row.map(|row| study.piece.row(row).weft);
+                let whose = need.needlefuls.iter().filter(|other| other.weft == one.weft);
+                let next = whose.map(|other| other.from_row).find(|&from| from > one.from_row);
+                weft == Some(one.weft)
+                    && row.is_some_and(|row| one.from_row <= row && next.is_none_or(|next| row < next))
+            };
+            let last = need.needlefuls.iter().find(weaves).map(|one| one.from_row);
+            let mut expected = Vec::new();
+            if first != last {
+                expected.extend(first.map(|at| (at, row, surely, false)));
+            }
+            expected.extend(last.map(|at| (at, row, surely, true)));
+            expected.sort();
+            told.sort();
+            if told != expected {
+                return Err(format!("{told:?}, not {expected:?}"));
+            }
+            let count = if expected.len() == 2 { &apart } else { &together };
+            count.set(count.get() + expected.len());
+        }
+        Ok(())
+    });
+    assert!(apart.get() > 20 && together.get() > 20, "{} and {} told", apart.get(), together.get());
 }
 
 #[test]

@@ -75,6 +75,7 @@ fn step_there(step: Step, ends: u32, turned: bool) -> Step {
         | Step::HeaderOut
         | Step::Measure { .. }
         | Step::Room(_)
+        | Step::Scarce { .. }
         | Step::Beat { .. }
         | Step::Hill
         | Step::Comb { .. } => step,

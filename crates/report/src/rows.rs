@@ -134,6 +134,17 @@ pub enum DoJson {
         /// The numbers of rows there are to choose from, fewest first.
         choices: Vec<RoomChoiceJson>,
     },
+    /// Look at what is left of a yarn before a needleful is cut.
+    Scarce {
+        /// The yarn.
+        yarn: String,
+        /// The row in which it runs out, or may; null where the warp takes more than there is.
+        row: Option<u32>,
+        /// Whether it surely does.
+        surely: bool,
+        /// Whether the needleful that is cut now is the last there is yarn for.
+        last: bool,
+    },
     /// Put the header in.
     Header {
         /// How much of the warp it takes.
@@ -396,6 +407,12 @@ fn of_step(step: &Step, row: u32, study: &Study, units: Units) -> StepJson {
             }
         }
         Step::Room(ref room) => of_room(room, piece, units),
+        Step::Scarce { yarn, row, surely, last } => DoJson::Scarce {
+            yarn: piece.yarns[yarn.0].name.clone(),
+            row: row.map(|row| row + 1),
+            surely,
+            last,
+        },
         Step::Begin { weft: w, side, end, tail, cut } => DoJson::Begin {
             weft: weft(w),
             side: say::side(side),

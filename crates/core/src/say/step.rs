@@ -48,6 +48,7 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
             )
         }
         Step::Room(ref room) => self::room(room, piece, units),
+        Step::Scarce { yarn: y, row, surely, last } => scarce(yarn(piece, y), row, surely, last),
         Step::Begin { weft: w, side: s, end, tail, cut } => {
             let cut = cut.map_or_else(String::new, |long| {
                 format!("; its needleful is {}", needleful(piece, w, long, units))
@@ -100,6 +101,24 @@ pub fn step(step: &Step, piece: &Piece, units: Units) -> String {
             let (name, edge) = (weft(piece, w), edge(piece, s, end));
             format!("cut {name} at {edge}, leaving a tail of {} to knot or darn in", length(tail, units))
         }
+    }
+}
+
+/// Too little of a yarn, where a needleful is cut of it.
+fn scarce(name: &str, row: Option<u32>, surely: bool, last: bool) -> String {
+    let row = row.map(|row| row + 1);
+    match (row, last) {
+        (Some(row), true) if surely => format!(
+            "look at what is left of {name}: this needleful is the last that it gives, and runs out in about row {row}"
+        ),
+        (Some(row), true) => format!(
+            "look at what is left of {name}: this needleful may be the last that it gives, up to about row {row}"
+        ),
+        (Some(row), false) if surely => {
+            format!("look at what is left of {name}: it runs out in about row {row}")
+        }
+        (Some(row), false) => format!("look at what is left of {name}: it may run out in about row {row}"),
+        (None, _) => format!("look at what is left of {name}: the warp takes more than there is"),
     }
 }
 

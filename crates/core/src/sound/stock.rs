@@ -6,12 +6,37 @@ use crate::habits::Habits;
 use crate::need::{Need, YarnNeed, row_lengths};
 use crate::piece::Piece;
 use crate::quantity::{Estimate, Mm};
-use crate::walk::Walk;
+use crate::walk::{Step, Walk};
 
 /// Yarns of which there is less than the upper end of what the piece may take: a fault where the least that it takes
 /// is more than there is, a warning where the likely need is, a note where only the spread reaches past it.
 pub fn findings(piece: &Piece, walk: &Walk, cloth: &Cloth, need: &Need, habits: &Habits) -> Vec<Finding> {
     need.yarns.iter().filter_map(|yarn| of_yarn(piece, walk, cloth, yarn, habits)).collect()
+}
+
+/// Tells it at the loom too, where a needleful is cut: before the first of a yarn that runs out or may, and before the one
+/// with which it does.
+pub(crate) fn tell(walk: &mut Walk, need: &Need, findings: &[Finding]) {
+    for finding in findings {
+        let Kind::RunsOut { yarn, short, row } = finding.kind else { continue };
+        let surely = short.low > Mm::ZERO;
+        let mine = || need.yarns.iter().filter(|need| need.yarn == yarn).flat_map(|need| &need.needlefuls);
+        // Several needles may take turns with it: the row says by its weft whose needleful it is.
+        let weft = row.and_then(|row| Some(walk.stretches.get(walk.rows.get(row as usize)?.stretch)?.weft));
+        let first = mine().map(|one| one.from_row).min();
+        let last = mine()
+            .filter(|one| weft == Some(one.weft) && row.is_some_and(|row| one.from_row <= row))
+            .map(|one| one.from_row)
+            .max();
+        let (Some(first), last) = (first, last) else { continue };
+        let told = [Some(first).filter(|_| last != Some(first)), last];
+        for (at, last) in told.into_iter().zip([false, true]) {
+            let Some(walked) = at.and_then(|at| walk.rows.get_mut(at as usize)) else { continue };
+            let cut =
+                walked.before.iter().position(|step| matches!(step, Step::Begin { .. } | Step::Join { .. }));
+            walked.before.insert(cut.unwrap_or(0), Step::Scarce { yarn, row, surely, last });
+        }
+    }
 }
 
 fn of_yarn(piece: &Piece, walk: &Walk, cloth: &Cloth, need: &YarnNeed, habits: &Habits) -> Option<Finding> {

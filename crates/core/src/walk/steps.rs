@@ -31,6 +31,17 @@ pub enum Step {
     },
     /// Measure what is open from the fell up to the far bar.
     Room(Room),
+    /// Look at what is left of a yarn before a needleful is cut of it: there is too little, or may be.
+    Scarce {
+        /// The yarn.
+        yarn: YarnId,
+        /// The row in which it runs out, or may; `None`: the warp already takes more than there is.
+        row: Option<u32>,
+        /// Whether it surely runs out.
+        surely: bool,
+        /// Whether the needleful that is cut is the one with which it does: the last that there is yarn for.
+        last: bool,
+    },
     /// Begin a yarn here and leave a tail.
     Begin {
         /// The weft.
@@ -147,6 +158,7 @@ impl Step {
             | Step::HeaderOut
             | Step::Measure { .. }
             | Step::Room(_)
+            | Step::Scarce { .. }
             | Step::Beat { .. }
             | Step::Begin { .. }
             | Step::Join { .. }
@@ -165,6 +177,7 @@ impl Step {
             | Step::HeaderOut
             | Step::Measure { .. }
             | Step::Room(_)
+            | Step::Scarce { .. }
             | Step::Beat { .. }
             | Step::Begin { .. }
             | Step::Join { .. }

@@ -132,6 +132,7 @@ impl Act {
             | Step::Join { .. }
             | Step::Measure { .. }
             | Step::Room(_)
+            | Step::Scarce { .. }
             | Step::Lead { .. }
             | Step::Beat { .. }
             | Step::Hill
