@@ -202,7 +202,14 @@ export class Hands {
           if (to === nearest.to) return;
           to = nearest.to;
           this.#rule(lay, nearest.border, [one]);
-          void this.#ask({ edit: 'stack_move', sequence: line.sequence, from: line.at, to });
+          void this.#ask({ edit: 'stack_move', sequence: line.sequence, from: line.at, to }, (told) => {
+            const would = lay.would(told) ?? lay.bands;
+            const mine = would.find(({ index }) => index === one.index) ?? one;
+            // The border at which it was let in, beside what it was carried past.
+            this.#rule(lay, mine.top < one.top ? mine.top : mine.bottom, [mine]);
+            this.#stand(would);
+            return told.words;
+          });
         },
         drop: () => to && { edit: 'stack_move', sequence: line.sequence, from: line.at, to },
         ready: found,

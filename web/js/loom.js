@@ -8,7 +8,7 @@ import { ROW_OF_A_FINGER, Touch } from './touch.js';
 
 /**
  * @typedef {{name: string, nth: number, of: number, first_row: number, rows: number, wefts: string[], edge_habit: string | null}} Place
- * @typedef {{places: Place[], tops: number[]}} Told what would come of a change; `tops` are the heights of the places' upper borders
+ * @typedef {{places: Place[], tops: number[], were: (number | null)[] | null}} Told what would come of a change; `tops` are the heights of the places' upper borders, `were` which places those were
  * @typedef {{number: number, rows: [number, number] | null, edge: 'left' | 'right' | null, grave: boolean, words: string}} Pin
  * @typedef {{id: string, rev: string, url: string, lines: boolean, lies: import('./cloth.js').Lies | null, ends: number, title: string, places: Place[], pins: Pin[], colours: Map<string, string>, back: boolean, size: string,
  *   touch: string, changes: boolean, picked: number, onBand: (index: number) => void, onLaid: (lay: import('./hands.js').Lay) => void, onNamed: (all: boolean) => void, onPin: (pin: Pin) => void}} Shown
@@ -133,14 +133,15 @@ export class Loom {
   }
 
   /**
-   * Where the bands would lie, as the server foresees it; nothing where they would be others, or in another order.
+   * Where the bands would lie, as the server foresees it; nothing where they would be others. One that would be woven more
+   * often has no number where it is not there yet.
    * @param {Told} told
    * @returns {import('./hands.js').Laid[] | null}
    */
-  would({ places, tops }) {
+  would({ places, tops, were }) {
     const now = this.#shown?.places ?? [];
-    if (places.length !== now.length || places.some(({ name }, index) => name !== now[index]?.name)) return null;
-    return places.map((place, index) => ({ place, index, top: this.#height(tops[index] ?? 0), bottom: this.#height(tops[index - 1] ?? 0) }));
+    if (!were && (places.length !== now.length || places.some(({ name }, index) => name !== now[index]?.name))) return null;
+    return places.map((place, k) => ({ place, index: were ? were[k] ?? -1 : k, top: this.#height(tops[k] ?? 0), bottom: this.#height(tops[k - 1] ?? 0) }));
   }
 
   /**

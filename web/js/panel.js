@@ -4,7 +4,7 @@ import { begun, fill, h, isRemade } from './dom.js';
 
 /**
  * @typedef {{words: string, check: import('./piece.js').Check, yarns: import('./basket.js').Line[], places: import('./loom.js').Place[],
- *   tops: number[], lengths: {words: string, bands: string[]} | null}} Preview
+ *   tops: number[], were: (number | null)[] | null, lengths: {words: string, bands: string[]} | null}} Preview
  * @typedef {'place' | 'index' | 'line' | 'new'} Follow
  * @typedef {{make: (edit: object, follow?: Follow) => Promise<boolean>, preview: (edit: object) => Promise<Preview>,
  *   fit: () => import('./change.js').Fit | Promise<import('./change.js').Fit>}} Ways

@@ -66,8 +66,19 @@ test('a band carried to the border of a repeat goes outside it; within the repea
   assert.equal(await page.locator('.hand-place').count(), 1, 'what is carried is marked, and not its twin');
   const line = await page.locator('.hand-border').boundingBox();
   assert.ok(Math.abs(line.y + line.height / 2 - top) < 3, `${line.y}, ${top}`);
+  // While the hand is on it the names stand in the order in which the bands would lie, and each bracket where its band would.
+  const lies = () => page.evaluate(() => [...document.querySelectorAll('.loom-bands li')].map((item) => [parseFloat(item.style.top), item.querySelector('.band-name').textContent])
+    .sort(([a], [b]) => b - a).map(([, name]) => name));
+  assert.deepEqual(await lies(), ['hem', 'pools', 'shoals', 'pools', 'shoals', 'hem', 'rising-tide']);
+  const foreseen = await Promise.all([0, 1, 2, 3, 4, 5, 6].map((index) => bracket(page, index)));
+  const mark = await page.locator('.hand-place').getAttribute('d');
+  const loom = await page.evaluate(() => document.querySelector('.hands').getBoundingClientRect().top);
+  const [, bottom2, top2] = /M[\d.]+ ([\d.]+)V([\d.]+)/.exec(mark).map(Number);
+  assert.ok(Math.abs(loom + top2 - foreseen[5].top) < 1.5 && Math.abs(loom + bottom2 - foreseen[5].bottom) < 1.5, 'what is carried is marked where it would lie');
   await page.mouse.up();
   await heard(page, `Moved hem above ${repeat}.`);
+  await page.waitForFunction((head) => document.querySelector('.loom').dataset.shown === head, (await shown(page, id)).head);
+  for (const index of [0, 1, 2, 3, 4, 5, 6]) assert.ok(Math.abs((await bracket(page, index)).top - foreseen[index].top) < 2, 'it lies where it was foreseen');
   assert.deepEqual(await names(page, id), ['hem', 'pools', 'shoals', 'pools', 'shoals', 'hem', 'rising-tide']);
   assert.deepEqual(wrong, []);
   await context.close();

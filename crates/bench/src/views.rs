@@ -7,7 +7,7 @@ use crate::standing::{self, WeavingLine};
 use crate::studies::{Known, ProblemJson, Studied};
 use fellmark_core::edit::drawn;
 use fellmark_core::piece::PlaceId;
-use fellmark_core::plan::{BandId, Edit};
+use fellmark_core::plan::{BandId, Edit, StackEdit};
 use fellmark_core::say::{self, Units};
 use fellmark_core::study::Study;
 use fellmark_core::warp;
@@ -131,8 +131,23 @@ pub(crate) struct PreviewJson<'a> {
     places: Vec<PlaceLine>,
     /// The height of each place's upper border over the foot of the first row, on the loom, in mm.
     tops: Vec<f64>,
+    /// Which of the places there are each was, from 0, where a line of the stack is moved; null for one that is woven more often
+    /// then. Null where none is moved, or where bands come or go.
+    were: Option<Vec<Option<usize>>>,
     /// What becomes of which band, where a length changes.
     lengths: Option<LengthsJson>,
+}
+
+fn were(now: &Known, would: &Known, edit: &Edit) -> Option<Vec<Option<usize>>> {
+    let Edit::Stack(list, StackEdit::Move { from, to }) = edit else { return None };
+    let were = fellmark_core::edit::were(
+        (&now.plan, &now.study.piece),
+        (&would.plan, &would.study.piece),
+        *list,
+        from,
+        to,
+    )?;
+    Some(were.into_iter().map(|place| place.map(|place| place.0)).collect())
 }
 
 /// The bands whose number of rows changes.
@@ -170,6 +185,7 @@ pub(crate) fn preview<'a>(
         yarns: yarns(&known.study, units),
         places: places(&known.study),
         tops: lies::tops(&known.study),
+        were: were(now, known, edit),
         lengths: lengths(now, known, edit),
     }
 }

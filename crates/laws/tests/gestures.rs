@@ -1,9 +1,10 @@
 //! Laws of gestures: a border that is drawn, one place that goes its own way, a fill whose neighbour makes room.
 
-use fellmark_core::edit::drawn;
-use fellmark_core::plan::{BandId, Extent};
+use fellmark_core::edit::{drawn, gaps, were};
+use fellmark_core::plan::{BandId, Edit, Extent, StackEdit, StackList};
+use fellmark_core::study::study;
 use fellmark_laws::plans;
-use fellmark_laws::run::{Case, on_texts};
+use fellmark_laws::run::{Case, on_plans, on_texts};
 use fellmark_note::apply;
 use fellmark_report::read_edit;
 use serde_json::json;
@@ -159,4 +160,51 @@ fn a_fill_gets_the_rows_its_border_is_drawn_to_as_nearly_as_its_neighbour_allows
         assert!(after.text.contains("length = \"fill\""), "{}", after.text);
         assert!(after.text.contains("[band.crest]"), "{}", after.text);
     }
+}
+
+/// A line that is carried takes its places with it, and all others keep their order: so each is followed to where it lies.
+#[test]
+fn each_place_is_followed_where_a_line_is_carried() {
+    let (moved, more) = (Cell::new(0), Cell::new(0));
+    on_plans(48, 400, |case| {
+        let (plan, piece) = (&case.plan, &case.study.piece);
+        for line in 0..plan.stack.len() {
+            for gap in gaps(plan, piece, StackList::Piece, &[line]) {
+                let edit =
+                    Edit::Stack(StackList::Piece, StackEdit::Move { from: vec![line], to: gap.to.clone() });
+                let Ok(after) = edit.apply(plan) else { continue };
+                let Ok(now) = study(&after) else { continue };
+                let Some(were) =
+                    were((plan, piece), (&after, &now.piece), StackList::Piece, &[line], &gap.to)
+                else {
+                    return Err(format!("{line} to {:?}: not told", gap.to));
+                };
+                if were.len() != now.piece.places.len() {
+                    return Err("another number of places".into());
+                }
+                let known: Vec<usize> = were.iter().flatten().map(|place| place.0).collect();
+                let mut all = known.clone();
+                all.sort_unstable();
+                if all != (0..piece.places.len()).collect::<Vec<_>>() {
+                    return Err(format!("{line} to {:?}: {were:?}", gap.to));
+                }
+                // What was woven of the line comes up together: at the top level its places lie side by side.
+                if gap.to.len() == 1 {
+                    let steps = known.windows(2).filter(|pair| pair[1] != pair[0] + 1).count();
+                    if steps > 3 {
+                        return Err(format!("{line} to {:?}: {were:?}", gap.to));
+                    }
+                }
+                for (place, was) in now.piece.places.iter().zip(&were) {
+                    if was.is_some_and(|was| piece.places[was.0].name != place.name) {
+                        return Err(format!("{line} to {:?}: another band", gap.to));
+                    }
+                }
+                moved.set(moved.get() + usize::from(known != (0..piece.places.len()).collect::<Vec<_>>()));
+                more.set(more.get() + usize::from(were.iter().any(Option::is_none)));
+            }
+        }
+        Ok(())
+    });
+    assert!(moved.get() > 300 && more.get() > 20, "{} moved, {} woven more often", moved.get(), more.get());
 }

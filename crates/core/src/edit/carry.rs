@@ -143,6 +143,78 @@ fn at_border(there: &[(usize, StackPath)], own: &[usize], places: usize) -> Vec<
     if places == 0 { Vec::new() } else { there.iter().enumerate().map(gap).collect() }
 }
 
+/// Which place of a piece each place was before a line of its stack was moved; `None` for one that is woven more often now.
+/// Nothing where that can't be told: where a band comes or goes because another has more room or less.
+///
+/// What is told of the line is in the words of [`crate::plan::StackEdit::Move`].
+#[must_use]
+pub fn were(
+    before: (&Plan, &Piece),
+    after: (&Plan, &Piece),
+    list: StackList,
+    from: &[usize],
+    to: &[usize],
+) -> Option<Vec<Option<PlaceId>>> {
+    let places = |(plan, piece): (&Plan, &Piece), line: &[usize]| {
+        let mut of_line = OfLine { plan, piece, wanted: list, line: line.to_vec(), mine: Vec::new() };
+        of_line.list(StackList::Piece, &plan.stack, &mut Vec::new(), false);
+        of_line.mine
+    };
+    let (was, is) = (places(before, from), places(after, &super::stack::lands(from, to)));
+    let numbers = |mine: bool| {
+        (0..).map(PlaceId).zip(&was).filter(move |(_, is_mine)| **is_mine == mine).map(|(place, _)| place)
+    };
+    let (mut carried, mut others) = (numbers(true), numbers(false));
+    let were: Vec<Option<PlaceId>> =
+        is.iter().map(|mine| if *mine { carried.next() } else { others.next() }).collect();
+    let names = |piece: &Piece, place: PlaceId| piece.places.get(place.0).map(|place| place.name.clone());
+    let same = |(k, place): (usize, &Option<PlaceId>)| {
+        place.map_or(is[k], |place| names(before.1, place) == names(after.1, PlaceId(k)))
+    };
+    (others.next().is_none() && were.iter().enumerate().all(same)).then_some(were)
+}
+
+/// Goes through the stack as it is woven, and tells of each place of the piece whether a line of one list holds it.
+struct OfLine<'a> {
+    plan: &'a Plan,
+    piece: &'a Piece,
+    wanted: StackList,
+    line: StackPath,
+    mine: Vec<bool>,
+}
+
+impl OfLine<'_> {
+    fn list(&mut self, list: StackList, entries: &[StackEntry], above: &mut StackPath, within: bool) {
+        for (at, entry) in entries.iter().enumerate() {
+            above.push(at);
+            let mine = within || (list == self.wanted && *above == self.line);
+            match entry {
+                StackEntry::Band(band) => {
+                    let here = self.piece.places.get(self.mine.len());
+                    if here.is_some_and(|place| place.band == *band) {
+                        self.mine.push(mine);
+                    }
+                }
+                StackEntry::Sequence(id) => {
+                    if let Some(sequence) = self.plan.sequences.get(id.0) {
+                        self.list(StackList::Sequence(*id), &sequence.entries, &mut Vec::new(), mine);
+                    }
+                }
+                StackEntry::Group { times, entries } => {
+                    for _ in 0..*times {
+                        let before = self.mine.len();
+                        self.list(list, entries, above, mine);
+                        if self.mine.len() == before {
+                            break;
+                        }
+                    }
+                }
+            }
+            above.pop();
+        }
+    }
+}
+
 /// What the upper border of a place moves when it is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Border {

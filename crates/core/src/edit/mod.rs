@@ -10,7 +10,7 @@ mod ways;
 mod write_out;
 
 pub(crate) use beat::{halves, halves_of};
-pub use carry::{Border, Gap, Height, borders, gaps};
+pub use carry::{Border, Gap, Height, borders, gaps, were};
 pub(crate) use length::at_most;
 pub use length::drawn;
 pub use stack::lands;
