@@ -6,8 +6,8 @@ use crate::edit::{at_most, halves_of};
 use crate::fit::fit;
 use crate::piece::Piece;
 use crate::plan::{
-    Band, BandId, Edges, Edit, EndsWanted, Extent, Header, Plan, Set, Source, Touch, TouchedRows, Wanted,
-    WeftId, YarnId,
+    Band, BandId, Edges, Edit, EndsWanted, Extent, Header, Plan, Set, Source, Touch,
+    TouchedRows, Wanted, WeftId, YarnId,
 };
 use crate::quantity::Mm;
 use crate::side::{Pass, Span};
@@ -329,8 +329,8 @@ fn shorter_header(plan: &Plan, lack: Mm) -> Option<Edit> {
     Some(Edit::Set(Set::Header(Some(Header { length, yarn: header.yarn }))))
 }
 
-/// A band with other yarns of the plan in place of one, those that are wefts already first. With one yarn for all its
-/// wefts it would be another band.
+/// A band with other yarns of the plan in place of one, those that are wefts already first, each doubled where that one is.
+/// With one yarn for all its wefts it would be another band.
 fn with_others(plan: &Plan, band: BandId, yarn: YarnId) -> Vec<Edit> {
     let here = &plan.bands[band.0];
     let wefts = match (&here.wefts, &here.source) {
@@ -338,24 +338,70 @@ fn with_others(plan: &Plan, band: BandId, yarn: YarnId) -> Vec<Edit> {
         (own, _) => own.clone().unwrap_or_default(),
     };
     let yarn_of = |weft: &WeftId| plan.wefts[weft.0].yarn;
-    let mut others: Vec<(YarnId, &str)> = Vec::new();
-    let needles = plan.wefts.iter().map(|weft| (weft.yarn, weft.name.as_str()));
-    // A yarn's name becomes a needle with it, unless it is that of another one.
-    let free = |(_, name): &(YarnId, &str)| !plan.wefts.iter().any(|weft| weft.name == *name);
-    let yarns = plan.yarns.iter().enumerate().map(|(k, known)| (YarnId(k), known.name.as_str())).filter(free);
-    for (other, name) in needles.chain(yarns) {
+    let mut others: Vec<YarnId> = Vec::new();
+    for other in plan.wefts.iter().map(|weft| weft.yarn).chain((0..plan.yarns.len()).map(YarnId)) {
         let taken = other == yarn || wefts.iter().any(|weft| yarn_of(weft) == other);
-        if !taken && !others.iter().any(|(known, _)| *known == other) {
-            others.push((other, name));
+        if !taken && !others.contains(&other) {
+            others.push(other);
         }
     }
-    let with = |(_, name): (YarnId, &str)| {
-        let names = wefts.iter().map(|weft| {
-            if yarn_of(weft) == yarn { name.to_owned() } else { plan.wefts[weft.0].name.clone() }
-        });
-        Edit::Set(Set::BandWefts(band, names.collect()))
+    let with = |other: YarnId| -> Option<Edit> {
+        let (mut names, mut edits, mut doubled) = (Vec::new(), Vec::new(), Vec::new());
+        for weft in &wefts {
+            let known = &plan.wefts[weft.0];
+            if known.yarn != yarn {
+                names.push(known.name.clone());
+                continue;
+            }
+            let needle = Needle::with(plan, other, known.doubled)?;
+            edits.extend(
+                needle.new.map(|name| Edit::NewWeft(name, other)).filter(|edit| !edits.contains(edit)),
+            );
+            if needle.lay_doubled && !doubled.contains(&needle.name) {
+                doubled.push(needle.name.clone());
+            }
+            names.push(needle.name);
+        }
+        edits.push(Edit::Set(Set::BandWefts(band, names)));
+        for name in doubled {
+            // Its number among the wefts is that which it has then.
+            let then = edits.iter().try_fold(plan.clone(), |plan, edit| edit.apply(&plan)).ok()?;
+            let weft = then.wefts.iter().position(|weft| weft.name == name)?;
+            edits.push(Edit::WeftDoubled(WeftId(weft), true));
+        }
+        Some(if edits.len() == 1 { edits.swap_remove(0) } else { Edit::Together(edits) })
     };
-    others.into_iter().take(2).map(with).collect()
+    others.into_iter().filter_map(with).take(2).collect()
+}
+
+/// A needle for a yarn that lies doubled on it, or single.
+struct Needle {
+    /// Its name.
+    name: String,
+    /// The same where it must be put in by that name first.
+    new: Option<String>,
+    /// Whether it must be doubled.
+    lay_doubled: bool,
+}
+
+impl Needle {
+    /// The one there is, or the yarn's own, or another; `None` where none can be called so.
+    fn with(plan: &Plan, yarn: YarnId, doubled: bool) -> Option<Needle> {
+        let carry = || plan.wefts.iter().filter(|weft| weft.yarn == yarn);
+        if let Some(known) = carry().find(|weft| weft.doubled == doubled) {
+            return Some(Needle { name: known.name.clone(), new: None, lay_doubled: false });
+        }
+        let own = &plan.yarns[yarn.0].name;
+        let free = |name: &str| {
+            plan.wefts.iter().all(|weft| weft.name != name) && plan.yarns.iter().all(|yarn| yarn.name != name)
+        };
+        // A yarn's name becomes a needle with it, unless it is that of another one.
+        if carry().next().is_none() && plan.wefts.iter().all(|weft| weft.name != *own) {
+            return Some(Needle { name: own.clone(), new: None, lay_doubled: doubled });
+        }
+        let name = format!("{} {own}", if doubled { "doubled" } else { "single" });
+        free(&name).then(|| Needle { name: name.clone(), new: Some(name), lay_doubled: doubled })
+    }
 }
 
 /// A binding point in the middle of a float.

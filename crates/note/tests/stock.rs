@@ -68,6 +68,46 @@ fn a_yarn_that_runs_out_has_remedies_that_are_enough() {
     assert!(other, "{words:?}");
 }
 
+/// A weft that lies doubled is not made thinner by another yarn, nor one that lies single thicker.
+#[test]
+fn a_remedy_that_weaves_with_another_yarn_keeps_the_needle_doubled() {
+    use fellmark_core::plan::{Edit, Set};
+    use fellmark_core::remedy::Trials;
+    let mat = include_str!("../../../examples/tideline-mat.toml");
+    let line = mat.lines().find(|line| line.starts_with("have")).unwrap();
+    // One band of foam alone, of which there is little. Slate and reed have no needle yet.
+    let (head, _) = mat.split_once("[weft.foam]").unwrap();
+    let head = head.replace(line, "have = \"2 m\"");
+    for doubled in [true, false] {
+        let text = format!(
+            "{head}[weft.foam]\ndoubled = {doubled}\n[band.hem]\nwefts = [\"foam\"]\nweave = \"plain\"\nrows = 30\n\
+             [piece]\nbands = [\"hem\"]\n"
+        );
+        let plan = read(&text).unwrap().plan;
+        let known = study(&plan).unwrap();
+        let found = known.findings.iter().find(|found| matches!(found.kind, Kind::RunsOut { .. })).unwrap();
+        let others: Vec<Edit> = Trials::new(&plan, &known)
+            .remedies(found)
+            .into_iter()
+            .filter(|edit| {
+                let wefts = |edit: &Edit| matches!(edit, Edit::Set(Set::BandWefts(..)));
+                wefts(edit) || matches!(edit, Edit::Together(all) if all.iter().any(wefts))
+            })
+            .collect();
+        assert!(!others.is_empty(), "{doubled}");
+        for edit in others {
+            let after = study(&read(&fellmark_note::apply(&text, &edit).unwrap()).unwrap().plan).unwrap();
+            let strands = |study: &fellmark_core::study::Study| -> Vec<u32> {
+                let rows = study.piece.rows.iter().filter(|row| row.place.0 == 0);
+                rows.map(|row| study.piece.wefts[row.weft.0].strands).collect()
+            };
+            assert_eq!(strands(&after)[..4], strands(&known)[..4], "{}", say::edit(&edit, &plan));
+            let told = say::edit(&edit, &plan);
+            assert_eq!(told.contains("doubled"), doubled, "{told}");
+        }
+    }
+}
+
 /// A hank that was weighed counts, and is told to where its label says a fifth more or less (common practice, no source).
 #[test]
 fn a_hank_far_from_its_label_is_told_and_counts() {
