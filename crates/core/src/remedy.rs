@@ -4,9 +4,10 @@
 
 use crate::edit::{at_most, halves_of};
 use crate::fit::fit;
+use crate::loom::StrandsAct;
 use crate::piece::Piece;
 use crate::plan::{
-    Band, BandId, Edges, Edit, EndsWanted, Extent, Header, Plan, Set, Source, Touch,
+    Band, BandId, ColourRun, Edges, Edit, EndsWanted, Extent, Header, LoomKeys, Plan, Set, Source, Touch,
     TouchedRows, Wanted, WeftId, YarnId,
 };
 use crate::quantity::Mm;
@@ -126,6 +127,7 @@ impl<'a> Trials<'a> {
                 edits.extend(beaten(plan, *band, halves_of(plan, *lie)));
                 edits
             }
+            Kind::OpenSett { weft, .. } => firmer(plan, *weft),
             Kind::OpenBeat { band, ratio } => {
                 let now = plan.beat_of(*band).map(|beat| beat.value.apart());
                 let halves = now.map_or(0, |apart| halves_of(plan, apart * (FIRM / ratio)));
@@ -266,6 +268,40 @@ fn helps(before: &[Finding], after: &[Finding], finding: &Finding) -> bool {
 
 fn is_gone(after: &[Finding], finding: &Finding) -> bool {
     !after.iter().any(|now| now.kind.is_about_same(&finding.kind))
+}
+
+/// Edits that let a cloth slide no more whose ends stand far apart: one more strand of warp to the end, two ends in a notch
+/// where there is one, or a thicker yarn of the plan on the needle. A doubled weft is no help: its strands lie side by side.
+fn firmer(plan: &Plan, weft: WeftId) -> Vec<Edit> {
+    let loom = |keys: LoomKeys| Edit::Set(Set::Loom(keys));
+    let strands = plan.loom.strands_per_end();
+    let one_more = loom(LoomKeys { strands: Some(strands + 1), ..LoomKeys::default() });
+    let per_notch = |edit: &Edit| edit.apply(plan).map_or(0, |changed| changed.loom.ends_per_notch());
+    // Strands that the needle parts are ends of their own: one more of them is another warp.
+    let one_more = (per_notch(&one_more) == 1).then_some(one_more);
+    let two = (plan.loom.ends_per_notch() == 1 && strands == 1).then(|| two_in_a_notch(plan));
+    let yarn = &plan.yarns[plan.wefts[weft.0].yarn.0];
+    let mut thicker: Vec<YarnId> = (0..plan.yarns.len())
+        .map(YarnId)
+        .filter(|other| plan.yarns[other.0].diameter() > yarn.diameter())
+        .collect();
+    thicker.sort_by(|a, b| plan.yarns[a.0].diameter().mm().total_cmp(&plan.yarns[b.0].diameter().mm()));
+    let others = thicker.into_iter().map(|other| Edit::Set(Set::WeftYarn(weft, other)));
+    one_more.into_iter().chain(two).chain(others).collect()
+}
+
+/// Two ends in each notch, for as wide a warp with stripes as wide.
+fn two_in_a_notch(plan: &Plan) -> Edit {
+    let act = LoomKeys { strands: Some(2), strands_act: Some(StrandsAct::AsEnds), ..LoomKeys::default() };
+    let mut edits = vec![Edit::Set(Set::Loom(act))];
+    if plan.warp.order.len() > 1 {
+        let wider = plan.warp.order.iter().map(|run| ColourRun { ends: run.ends.saturating_mul(2), ..*run });
+        edits.push(Edit::Set(Set::WarpOrder(wider.collect())));
+    }
+    if let EndsWanted::Count(ends) = plan.warp.ends {
+        edits.push(Edit::WarpEnds(ends.saturating_mul(2)));
+    }
+    Edit::Together(edits)
 }
 
 /// A band beaten to so many halves of a row in a centimetre or an inch.

@@ -2,7 +2,7 @@
 //! the text itself; those that leave least come first.
 
 use fellmark_core::remedy::remedies;
-use fellmark_core::sound::{Finding, Severity};
+use fellmark_core::sound::{Finding, Kind, Severity};
 use fellmark_laws::run::{Case, on_plans};
 use std::cell::Cell;
 
@@ -69,4 +69,37 @@ fn what_only_moves_a_finding_is_no_remedy() {
     let case = Case::written(include_str!("../../../examples/lichen-coaster.toml"));
     let [tail] = case.study.findings.as_slice() else { panic!("{:?}", case.study.findings) };
     assert_eq!(remedies(&case.plan, &case.study, tail), []);
+}
+
+/// Ends that stand far apart stand closer with another strand, or with two of them in a notch; a doubled weft lies flat.
+#[test]
+fn a_cloth_that_slides_has_its_ends_brought_together() {
+    let text = "schema = 1\nname = \"Open\"\n[loom]\nnotches = 30\npitch = \"6 mm\"\nturn-to-turn = \"24 cm\"\n\
+                clear-height = \"22 cm\"\n[yarn.reed]\ncolour = \"#a88b4c\"\nsize = \"140 m per 100 g\"\nfibre = \"cotton\"\n\
+                [yarn.foam]\ncolour = \"#e3e9de\"\nsize = \"7 wraps per cm\"\nfibre = \"wool\"\n\
+                [warp]\nends = 14\norder = [\"7 reed\", \"7 foam\"]\n[band.shore]\nwefts = [\"foam\"]\nweave = \"plain\"\n\
+                rows = 40\n[piece]\nbands = [\"shore\"]\n";
+    let case = Case::written(text);
+    let slides = |case: &Case| {
+        case.study.findings.iter().find(|finding| matches!(finding.kind, Kind::OpenSett { .. })).cloned()
+    };
+    let found = slides(&case).expect("ends 6 mm apart are far for yarns of 1 to 2 mm");
+    let all = remedies(&case.plan, &case.study, &found);
+    assert!(!all.is_empty());
+    let mut closer = false;
+    for edit in all {
+        let after = Case::of(fellmark_note::apply(text, &edit).unwrap()).unwrap();
+        assert!(slides(&after).is_none(), "{edit:?}");
+        if after.study.piece.ends.len() == 28 {
+            closer = true;
+            // As wide, with stripes as wide.
+            let stripe = |case: &Case| {
+                let first = case.study.piece.ends[0].yarn;
+                let ends = case.study.piece.ends.iter().take_while(|end| end.yarn == first).count();
+                case.study.piece.spacing().mm() * ends as f64
+            };
+            assert!((stripe(&after) - stripe(&case)).abs() < 1e-9, "{}", after.text);
+        }
+    }
+    assert!(closer, "two ends in a notch are half as far apart");
 }
