@@ -743,3 +743,24 @@ fn what_is_met_first_is_explained_there_and_an_odd_end_has_its_notch_named() {
     assert!(warp.contains("(ends 1 to 7, every second end)"), "{warp}");
     assert!(warp.contains("2 strands lie in each notch, but one in notch 22, the last:"), "{warp}");
 }
+
+/// On the page the border of a fill is drawn, and what lies beside it makes room; what is said of it here is its own.
+#[test]
+fn a_length_that_is_said_of_a_fill_becomes_its_own() {
+    let mat = example("tideline-mat");
+    let before = fs::read_to_string(&mat).unwrap();
+    assert!(before.contains("length = \"fill\""));
+    let length = r#"{"edit": "length", "band": "rising-tide", "rows": 41}"#;
+    for edit in [
+        length.to_owned(),
+        format!(r#"{{"edit": "together", "edits": [{{"edit": "warp_ends", "ends": 22}}, {length}]}}"#),
+    ] {
+        let done = fellmark(["edit", mat.to_str().unwrap(), &edit]);
+        assert_eq!(done.code, 0, "{}", done.err);
+        // As a band of two wefts it has whole pairs; all others stay as they are.
+        let expected = before.replace("length = \"fill\"", "rows = 42");
+        let ends = if edit == length { "ends = 24" } else { "ends = 22" };
+        assert_eq!(done.out, expected.replace("ends = 24", ends));
+        assert!(done.err.contains("42 rows of rising-tide"), "{}", done.err);
+    }
+}

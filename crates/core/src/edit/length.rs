@@ -3,7 +3,7 @@
 use super::EditError;
 use crate::habits::Habits;
 use crate::piece::{self, Piece};
-use crate::plan::{BandId, Change, Extent, Plan, bounds};
+use crate::plan::{BandId, Change, Edit, Extent, Plan, bounds};
 use crate::quantity::{Mm, Typed};
 
 /// What is less by this is hardly less: a ruler's finest mark and a little.
@@ -25,6 +25,31 @@ pub(super) fn changes(plan: &Plan, band: BandId, rows: u32) -> Result<Vec<Change
         return Ok(Vec::new());
     }
     Ok(vec![Change::BandExtent(band, extent)])
+}
+
+/// An edit as it is meant where it is said, and not drawn by hand: a length that is said of a fill is its own from then on.
+#[must_use]
+pub fn said(edit: &Edit, plan: &Plan) -> Edit {
+    match edit {
+        Edit::Length(band, rows @ 1..=bounds::ROWS)
+            if band.0 < plan.bands.len() && plan.extent_of(*band) == Some(&Extent::Fill) =>
+        {
+            Edit::BandRows(*band, whole_turns(plan, *band, *rows))
+        }
+        Edit::Together(edits) => {
+            // What one of them is about may come with those before it.
+            let mut plan = plan.clone();
+            let each = edits.iter().map(|edit| {
+                let edit = said(edit, &plan);
+                if let Ok(after) = edit.apply(&plan) {
+                    plan = after;
+                }
+                edit
+            });
+            Edit::Together(each.collect())
+        }
+        edit => edit.clone(),
+    }
 }
 
 /// The band whose length changes when the border of one is drawn to so many rows, and to how many rows, as whole

@@ -12,7 +12,7 @@ mod write_out;
 pub(crate) use beat::{halves, halves_of};
 pub use carry::{Border, Gap, Height, borders, gaps, were};
 pub(crate) use length::at_most;
-pub use length::drawn;
+pub use length::{drawn, said};
 pub use stack::lands;
 pub(crate) use stack::{places_of, stays};
 pub use ways::{lowered, raised};

@@ -32,6 +32,8 @@ pub(crate) fn apply(
             .map_err(|error| error.in_units(fellmark_note::units_of(&text)))
             .with_context(which)
             .map_err(flat)?;
+        // No border is drawn here.
+        let edit = fellmark_core::edit::said(&edit, &plan);
         text = fellmark_note::apply(&text, &edit)
             .map_err(|error| unfit(&error))
             .with_context(which)
