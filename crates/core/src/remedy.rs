@@ -4,6 +4,7 @@
 
 use crate::edit::{at_most, halves_of};
 use crate::fit::fit;
+use crate::habits::Habits;
 use crate::loom::StrandsAct;
 use crate::piece::Piece;
 use crate::plan::{
@@ -280,12 +281,12 @@ fn firmer(plan: &Plan, weft: WeftId) -> Vec<Edit> {
     // Strands that the needle parts are ends of their own: one more of them is another warp.
     let one_more = (per_notch(&one_more) == 1).then_some(one_more);
     let two = (plan.loom.ends_per_notch() == 1 && strands == 1).then(|| two_in_a_notch(plan));
-    let yarn = &plan.yarns[plan.wefts[weft.0].yarn.0];
-    let mut thicker: Vec<YarnId> = (0..plan.yarns.len())
-        .map(YarnId)
-        .filter(|other| plan.yarns[other.0].diameter() > yarn.diameter())
-        .collect();
-    thicker.sort_by(|a, b| plan.yarns[a.0].diameter().mm().total_cmp(&plan.yarns[b.0].diameter().mm()));
+    let habits = Habits::of(plan);
+    let thick = |yarn: YarnId| habits.diameter(&plan.yarns[yarn.0]);
+    let now = thick(plan.wefts[weft.0].yarn);
+    let mut thicker: Vec<YarnId> =
+        (0..plan.yarns.len()).map(YarnId).filter(|&other| thick(other) > now).collect();
+    thicker.sort_by(|&a, &b| thick(a).mm().total_cmp(&thick(b).mm()));
     let others = thicker.into_iter().map(|other| Edit::Set(Set::WeftYarn(weft, other)));
     one_more.into_iter().chain(two).chain(others).collect()
 }

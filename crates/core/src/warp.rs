@@ -4,7 +4,7 @@
 use crate::habits::{Habit, Habits};
 use crate::piece::Piece;
 use crate::plan::{WarpPath, YarnId};
-use crate::quantity::Mm;
+use crate::quantity::{Estimate, Mm};
 
 /// One of the two notched bars.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -363,6 +363,17 @@ pub fn at_bars(piece: &Piece, winding: &Winding, woven: Mm) -> [AtBar; 2] {
         at(Bar::Near, below, count(&|block| block.loops_near)),
         at(Bar::Far, clear - below - woven, count(&|block| block.loops_far)),
     ]
+}
+
+/// How much of each end stays unwoven at the near bar and at the far one, with what turns round them, or goes on behind the
+/// frame as far as it is cut.
+#[must_use]
+pub fn unwoven(piece: &Piece, habits: &Habits, woven: Estimate<Mm>) -> [Estimate<Mm>; 2] {
+    let winding = wind(piece, habits);
+    let open = |woven: Mm| at_bars(piece, &winding, woven).map(|bar| bar.open);
+    // The taller the cloth is the less stays above it.
+    let [likely, low, high] = [woven.likely, woven.high, woven.low].map(open);
+    [0, 1].map(|bar| Estimate { likely: likely[bar], low: low[bar], high: high[bar], basis: woven.basis })
 }
 
 /// Distance between the centres of the outermost ends.

@@ -764,3 +764,29 @@ fn a_length_that_is_said_of_a_fill_becomes_its_own() {
         assert!(done.err.contains("42 rows of rising-tide"), "{}", done.err);
     }
 }
+
+/// An end is cloth and what is bare at either bar: together as long as from turn to turn.
+#[test]
+fn how_much_warp_stays_unwoven_is_told_with_the_size() {
+    for name in ["tideline-mat", "tideline-bookmark"] {
+        let plan = example(name);
+        let plan = plan.to_str().unwrap();
+        let json: serde_json::Value = serde_json::from_str(&fellmark(["size", plan, "--json"]).out).unwrap();
+        let of = |value: &serde_json::Value, end: &str| value[end].as_f64().unwrap();
+        let (near, far) = (&json["unwoven"]["near_mm"], &json["unwoven"]["far_mm"]);
+        let woven = &json["on_loom"]["length_mm"];
+        let all = of(near, "likely") + of(far, "likely") + of(woven, "likely");
+        let text = fs::read_to_string(plan).unwrap();
+        let line = text.lines().find(|line| line.starts_with("turn-to-turn")).unwrap();
+        let cm: f64 = line.split('"').nth(1).unwrap().trim_end_matches(" cm").parse().unwrap();
+        assert!((all - cm * 10.0).abs() < 0.01, "{name}: {all}, {cm} cm");
+        // What lies looser leaves less above it.
+        assert!(of(far, "low") <= of(far, "likely") && of(far, "likely") <= of(far, "high"), "{far}");
+        let words = json["words"].as_array().unwrap().iter().filter_map(|words| words.as_str());
+        let words = words.filter(|words| words.contains("unwoven")).collect::<Vec<_>>();
+        assert_eq!(words.len(), 1);
+        let printed = fellmark(["size", plan]).out.split_whitespace().collect::<Vec<_>>().join(" ");
+        let why = fellmark(["check", plan, "--why"]).out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(printed.contains(words[0]) && why.contains(words[0]), "{printed}\n{why}");
+    }
+}

@@ -16,6 +16,7 @@ use fellmark_core::sound::floats::{self, Float, Floats};
 use fellmark_core::sound::{Finding, Kind, Severity, Unlike, to_mend};
 use fellmark_core::study::Study;
 use fellmark_core::walk::TurnState;
+use fellmark_core::warp;
 use serde::Serialize;
 use serde_json::{Value, json};
 
@@ -231,6 +232,7 @@ pub fn told(study: &Study, units: Units) -> Told {
                 need::weight(piece, need, size, habits).as_ref(),
                 measures(piece, &study.cloth, size, habits).as_ref(),
                 habits,
+                warp::unwoven(piece, habits, size.on_loom.length),
                 units,
             ),
             need: say::need_because(need, piece, units),

@@ -8,6 +8,7 @@ use fellmark_core::plan::{Finish, Wanted};
 use fellmark_core::quantity::{Estimate, Gram, Mm};
 use fellmark_core::say::{self, Units};
 use fellmark_core::study::Study;
+use fellmark_core::warp;
 use serde::Serialize;
 
 /// What `size --json` prints.
@@ -27,6 +28,8 @@ pub struct Size {
     pub finished: SidesJson,
     /// The finished size that the plan asks for, if it does.
     pub wanted: Option<WantedJson>,
+    /// How much of each end stays unwoven when it is woven, at the near bar and at the far one.
+    pub unwoven: UnwovenJson,
     /// What makes the difference.
     pub course: CourseJson,
     /// What the finished cloth measures; null where nothing is woven.
@@ -37,6 +40,15 @@ pub struct Size {
     pub grams_per_m2: Option<f64>,
     /// The same in words.
     pub words: Vec<String>,
+}
+
+/// Bare warp at the bars, with what turns round them or goes behind the frame.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct UnwovenJson {
+    /// At the near bar, with what a header takes.
+    pub near_mm: EstimateJson,
+    /// At the far bar.
+    pub far_mm: EstimateJson,
 }
 
 /// Width and length.
@@ -97,6 +109,8 @@ pub fn size(study: &Study, units: Units) -> Size {
     let weighs = weight.map(|weight| say::weighs(&weight, units));
     let measured = measures(&study.piece, &study.cloth, &study.size, &study.habits);
     let lies = measured.map(|measured| say::measures(&measured, units));
+    let open = warp::unwoven(&study.piece, &study.habits, study.size.on_loom.length);
+    let [near_mm, far_mm] = open.map(EstimateJson::mm);
     let states = say::states(&study.size).into_iter();
     let states = states.map(|(name, sides)| format!("{}: {}.", name, say::state(sides, units)));
     Size {
@@ -112,6 +126,7 @@ pub fn size(study: &Study, units: Units) -> Size {
         released: SidesJson::of(released),
         finished: SidesJson::of(finished),
         wanted: study.piece.wanted.map(WantedJson::of),
+        unwoven: UnwovenJson { near_mm, far_mm },
         course: CourseJson {
             spring_back: rounded(course.spring_back),
             from_stretch: rounded(course.from_stretch),
@@ -126,6 +141,7 @@ pub fn size(study: &Study, units: Units) -> Size {
         grams_per_m2: weight.map(|weight| rounded(weight.per_area.grams_per_m2())),
         words: states
             .chain(say::past_reach(&study.size, &study.piece, units))
+            .chain([say::unwoven(open, &study.piece, units)])
             .chain(say::course(&study.size))
             .chain(lies)
             .chain(weighs)

@@ -51,7 +51,7 @@ pub use row::{
 };
 pub use size::{
     course, finish, finished_examples, likely_sides, measures, past_reach, sides, state, states,
-    thickness_guessed, wanted, weighs,
+    thickness_guessed, unwoven, wanted, weighs,
 };
 pub use stack::called;
 pub use step::{

@@ -6,7 +6,7 @@ use crate::cloth::size::{Course, Dimensions, Size};
 use crate::habits::Habits;
 use crate::need::Weight;
 use crate::piece::Piece;
-use crate::plan::{Finish, Wanted, YarnId};
+use crate::plan::{Finish, Wanted, WarpPath, YarnId};
 use crate::quantity::{Estimate, Gram, Mm};
 use crate::yarn::{Hardness, Yarn};
 
@@ -142,6 +142,18 @@ pub fn past_reach(size: &Size, piece: &Piece, units: Units) -> Option<String> {
             if piece.header.is_some() { " above the header" } else { "" }
         )
     })
+}
+
+/// How much warp stays unwoven: "Of each end 1.4 cm stay unwoven at the near bar and about 3.5 cm (2.4 to 4.5) at the far one,
+/// with what turns round the bars."
+#[must_use]
+pub fn unwoven(open: [Estimate<Mm>; 2], piece: &Piece, units: Units) -> String {
+    let [near, far] = open.map(|open| spread(open, units));
+    let behind = match piece.path {
+        WarpPath::Zigzag => "with what turns round the bars",
+        WarpPath::Round => "with what goes behind the frame, half of it to each",
+    };
+    format!("Of each end {near} stays unwoven at the near bar and {far} at the far one, {behind}.")
 }
 
 /// What the cloth weighs: "The cloth weighs about 17 g (15 g to 19 g) without tails and fringe, about 2 kg for each square

@@ -2,7 +2,7 @@
 
 use super::{
     Units, about, course, goes_into, measures, past_reach, rests_on, state, states, takes, thickness_guessed,
-    weighs,
+    unwoven, weighs,
 };
 use crate::cloth::measures::Measures;
 use crate::cloth::size::Size;
@@ -10,6 +10,7 @@ use crate::habits::Habits;
 use crate::hang;
 use crate::need::{Need, Weight, YarnNeed};
 use crate::piece::Piece;
+use crate::quantity::{Estimate, Mm};
 use crate::sound::{Finding, Kind};
 use crate::walk::{TurnState, Walk};
 
@@ -75,6 +76,7 @@ pub fn size_because(
     weight: Option<&Weight>,
     measured: Option<&Measures>,
     habits: &Habits,
+    open: [Estimate<Mm>; 2],
     units: Units,
 ) -> Vec<String> {
     let states = states(size);
@@ -83,6 +85,7 @@ pub fn size_because(
     let measured = measured.map(|measured| measures(measured, units));
     lines
         .chain(past_reach(size, piece, units))
+        .chain([unwoven(open, piece, units)])
         .chain(course(size))
         .chain(measured)
         .chain(weighs)

@@ -5,6 +5,7 @@ use fellmark_core::cloth::measures::measures;
 use fellmark_core::need;
 use fellmark_core::say::{self, Units};
 use fellmark_core::study::Study;
+use fellmark_core::warp;
 
 pub(crate) fn text(study: &Study, units: Units) -> String {
     let mut text = format!(
@@ -23,6 +24,8 @@ pub(crate) fn text(study: &Study, units: Units) -> String {
     if let Some(past) = say::past_reach(&study.size, &study.piece, units) {
         text.push_str(&paragraph("", &past));
     }
+    let open = warp::unwoven(&study.piece, &study.habits, study.size.on_loom.length);
+    text.push_str(&paragraph("", &say::unwoven(open, &study.piece, units)));
     text.push_str(&paragraph("", &say::course(&study.size).join(" ")));
     if let Some(measured) = measures(&study.piece, &study.cloth, &study.size, &study.habits) {
         text.push_str(&paragraph("", &say::measures(&measured, units)));
