@@ -211,7 +211,9 @@ impl Weaver {
         if let Some(rest) = line.strip_prefix("before it ") {
             return self.loose(rest);
         }
-        if line.contains(", rows ") || line.contains(", row ") {
+        // A heading has the numbers of its rows; what is said at the top speaks of rows too.
+        let numbered = |words: &str| line.split(words).skip(1).any(|rest| rest.starts_with(char::is_numeric));
+        if numbered(", rows ") || numbered(", row ") {
             return self.heading(line);
         }
         if self.reading.cloth.rows.is_empty() { Ok(()) } else { Err("not understood".into()) }
