@@ -41,6 +41,7 @@ fn key_is_same(set: &Set, base: &Plan, head: &Plan) -> bool {
         Set::Finish(_) => base.finish == head.finish,
         Set::Finished(_) => base.finished == head.finished,
         Set::LongestFloat(_) => base.longest_float == head.longest_float,
+        Set::Needleful(_) => base.habits == head.habits,
         Set::Loom(_) => base.loom == head.loom,
         Set::Header(ref header) => {
             let yarn = header.as_ref().and_then(|header| header.yarn);

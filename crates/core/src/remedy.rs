@@ -2,7 +2,7 @@
 //! with it the finding is gone, nothing graver has come in its place, and less is left to mend than before. Those
 //! that leave least come first, and among equals those that change least.
 
-use crate::edit::{at_most, halves_of};
+use crate::edit::{at_most, halves_of, unit_of};
 use crate::fit::fit;
 use crate::habits::Habits;
 use crate::loom::StrandsAct;
@@ -11,7 +11,7 @@ use crate::plan::{
     Band, BandId, ColourRun, Edges, Edit, EndsWanted, Extent, Header, LoomKeys, Plan, Set, Source, Touch,
     TouchedRows, Wanted, WeftId, YarnId,
 };
-use crate::quantity::Mm;
+use crate::quantity::{Mm, Typed};
 use crate::side::{Pass, Span};
 use crate::sound::{Finding, Kind, Severity, Strand};
 use crate::study::{Study, findings, is_loose_enough};
@@ -128,6 +128,7 @@ impl<'a> Trials<'a> {
                 edits.extend(beaten(plan, *band, halves_of(plan, *lie)));
                 edits
             }
+            Kind::ShortNeedleful { of_two, .. } => longer_needlefuls(plan, *of_two),
             Kind::OpenSett { weft, .. } => firmer(plan, *weft),
             Kind::OpenBeat { band, ratio } => {
                 let now = plan.beat_of(*band).map(|beat| beat.value.apart());
@@ -269,6 +270,18 @@ fn helps(before: &[Finding], after: &[Finding], finding: &Finding) -> bool {
 
 fn is_gone(after: &[Finding], finding: &Finding) -> bool {
     !after.iter().any(|now| now.kind.is_about_same(&finding.kind))
+}
+
+/// Needlefuls for two rows or twice as many, in steps that are easily measured off.
+fn longer_needlefuls(plan: &Plan, of_two: Mm) -> Vec<Edit> {
+    let (unit, one) = unit_of(&plan.loom.turn_to_turn.typed);
+    // A hand's breadth, or the unit where that is more.
+    let step = (Mm::new(100.0) / one).ceil();
+    let up = |length: Mm| {
+        let count = (length / one / step).ceil() * step;
+        Edit::Set(Set::Needleful(Some(Typed::new(one * count, format!("{count}{unit}")))))
+    };
+    vec![up(of_two), up(of_two * 2.0)]
 }
 
 /// Edits that let a cloth slide no more whose ends stand far apart: one more strand of warp to the end, two ends in a notch

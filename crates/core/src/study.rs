@@ -8,7 +8,7 @@ use crate::need::{self, Need};
 use crate::piece::{self, Piece, PieceError};
 use crate::plan::{Plan, YarnId};
 use crate::ruler;
-use crate::sound::{self, Finding, Kind, asked, stock};
+use crate::sound::{self, Finding, Kind, asked, needlefuls, stock};
 use crate::walk::{self, Walk};
 
 /// A plan, studied.
@@ -122,6 +122,7 @@ fn find(
     findings.extend(size.and_then(|size| sound::fit::may_not(piece, cloth, size)));
     findings.extend(size.into_iter().flat_map(|size| asked::findings(piece, size)));
     findings.extend(stock::findings(piece, walk, cloth, need, habits));
+    findings.extend(needlefuls::findings(piece, walk, cloth, need, habits));
     findings.sort_by_key(|finding| finding.severity);
     findings
 }

@@ -126,7 +126,7 @@ pub fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
             let second = if tape.once_in(2) { vec![weft.clone(), yarn] } else { vec![other] };
             json!({"edit": "band_wefts", "band": band, "wefts": second})
         }
-        19 => match tape.up_to(5) {
+        19 => match tape.up_to(6) {
             0 => json!({"edit": "name", "name": "Saltings \"two\""}),
             1 => json!({"edit": "use", "use": "hanging"}),
             2 => json!({"edit": "shows", "shows": "back"}),
@@ -134,6 +134,10 @@ pub fn edit(tape: &mut Tape<'_>, plan: &Plan, ends: u32) -> Value {
             4 => {
                 let sizes = [Some("11 cm x 9 cm"), Some("11 cm wide"), Some("9 cm long"), None];
                 json!({"edit": "finished", "size": tape.one_of(&sizes)})
+            }
+            5 => {
+                let length = tape.one_of(&[Some("1.5 m"), Some("40 in"), None]);
+                json!({"edit": "needleful", "length": length})
             }
             _ => {
                 json!({"edit": "longest_float", "length": if tape.once_in(2) { json!("9 mm") } else { Value::Null }})

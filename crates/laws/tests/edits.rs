@@ -130,6 +130,7 @@ fn about(json: &Value, plan: &Plan) -> Vec<String> {
         }
         "piece_edges" => vec![".edges".to_owned()],
         "longest_float" => vec![".longest-float".to_owned()],
+        "needleful" => vec![".habits".to_owned()],
         kind if kind.starts_with("stack") => vec![stack],
         kind => {
             debug_assert!(!plan.name.is_empty());

@@ -1,11 +1,14 @@
 //! How the needles are loaded.
 
-use fellmark_core::need::{Join, Needleful};
+use fellmark_core::habits::Habit;
+use fellmark_core::need::{Join, Needleful, row_lengths};
+use fellmark_core::plan::WeftId;
+use fellmark_core::remedy::remedies;
 use fellmark_core::side::Span;
-use fellmark_core::sound::Kind;
+use fellmark_core::sound::{Finding, Kind};
 use fellmark_core::walk::Step;
 use fellmark_laws::plans::{self, Tape};
-use fellmark_laws::run::{on_plans, on_texts};
+use fellmark_laws::run::{Case, on_plans, on_texts};
 use std::cell::Cell;
 
 #[test]
@@ -147,6 +150,64 @@ fn of_a_yarn_that_runs_out_the_last_needleful_is_told_where_it_is_cut() {
         Ok(())
     });
     assert!(apart.get() > 20 && together.get() > 20, "{} and {} told", apart.get(), together.get());
+}
+
+/// By the rule that a row is begun only with so many widths of yarn left: where a needleful as long as is comfortable has not
+/// that much after a row, it is told, and a longer one is offered; where it has, each needleful weaves on.
+#[test]
+fn a_needleful_too_short_for_its_rows_is_told_and_a_longer_one_offered() {
+    let (short, mended, long) = (Cell::new(0), Cell::new(0), Cell::new(0));
+    let wide = |tape: &mut Tape<'_>| {
+        let needleful = tape.one_of(&["20 cm", "30 cm", "45 cm", "60 cm"]);
+        let text = plans::text(tape);
+        let text = text.replacen("needleful = \"1.2 m\"\n", "", 1).replacen("needleful = \"50 cm\"\n", "", 1);
+        let key = format!("needleful = \"{needleful}\"\n");
+        match text.contains("[habits]\n") {
+            true => text.replacen("[habits]\n", &format!("[habits]\n{key}"), 1),
+            false => format!("{text}\n[habits]\n{key}"),
+        }
+    };
+    on_texts(55, 300, wide, |case| {
+        let study = &case.study;
+        let (piece, habits) = (&study.piece, &study.habits);
+        let [longest, rest] = [Habit::Needleful, Habit::NeedleRest].map(|habit| habits.length(habit).mm());
+        let lengths = row_lengths(piece, &study.walk, &study.cloth, habits);
+        for weft in (0..piece.wefts.len()).map(WeftId) {
+            let rows = (0..piece.row_count()).filter(|&row| piece.row(row).weft == weft);
+            // What the row takes, what is left of one and a half widths beyond another row, and the rest on the needle.
+            let is_short = |row: &u32| {
+                let width = piece.spacing().mm() * f64::from(piece.crossings(*row).span().len() - 1);
+                lengths[*row as usize].sum().mm() + width * 0.5 + rest > longest
+            };
+            let goes_on = |row: &u32| {
+                study
+                    .walk
+                    .stretches
+                    .iter()
+                    .any(|stretch| stretch.rows.contains(row) && stretch.rows.last() != Some(row))
+            };
+            let expected = rows.filter(goes_on).any(|row| is_short(&row));
+            let about = |finding: &&Finding| matches!(finding.kind, Kind::ShortNeedleful { weft: w, .. } if w == weft);
+            let found = study.findings.iter().find(about);
+            if found.is_some() != expected {
+                return Err(format!("{found:?}, and expected: {expected}"));
+            }
+            let Some(found) = found else {
+                long.set(long.get() + 1);
+                continue;
+            };
+            short.set(short.get() + 1);
+            for edit in remedies(&case.plan, study, found) {
+                let after = Case::of(fellmark_note::apply(&case.text, &edit).map_err(|e| format!("{e:?}"))?)?;
+                if after.study.findings.iter().any(|now| now.kind.is_about_same(&found.kind)) {
+                    return Err(format!("{edit:?} leaves it"));
+                }
+                mended.set(mended.get() + 1);
+            }
+        }
+        Ok(())
+    });
+    assert!(short.get() > 30 && mended.get() > 15 && long.get() > 30, "{short:?}, {mended:?}, {long:?}");
 }
 
 #[test]

@@ -458,6 +458,11 @@ fn facts(kind: &Kind, piece: &Piece) -> Value {
         Kind::OtherSize { across, wanted, likely } => json!({
             "across": across, "wanted_mm": mm(wanted), "likely_mm": mm(likely),
         }),
+        Kind::ShortNeedleful { weft: w, longest, takes, of_two: _ } => json!({
+            "weft": weft(w),
+            "needleful_mm": rounded(longest.mm()),
+            "takes_mm": rounded(takes.mm()),
+        }),
         Kind::RunsOut { yarn: y, short, row } => json!({
             "yarn": yarn(y), "short_mm": EstimateJson::mm(*short), "row": row.map(|row| row + 1),
         }),

@@ -137,7 +137,7 @@ pub(crate) fn at_most(most: Mm, like: &str) -> Option<Typed<Mm>> {
 }
 
 /// What stands after the number of a typed length, and how long one of it is.
-pub(super) fn unit_of(typed: &str) -> (String, Mm) {
+pub(crate) fn unit_of(typed: &str) -> (String, Mm) {
     let number_ends =
         typed.char_indices().rev().find(|(_, c)| c.is_numeric()).map_or(0, |(at, c)| at + c.len_utf8());
     let unit = typed.get(number_ends..).unwrap_or_default();

@@ -11,7 +11,7 @@ mod write_out;
 
 pub(crate) use beat::{halves, halves_of};
 pub use carry::{Border, Gap, Height, borders, gaps, were};
-pub(crate) use length::at_most;
+pub(crate) use length::{at_most, unit_of};
 pub use length::{drawn, said};
 pub use stack::lands;
 pub(crate) use stack::{places_of, stays};
@@ -291,6 +291,7 @@ fn set_fits(set: &Set, plan: &Plan) -> Result<(), EditError> {
         | Set::Finish(_)
         | Set::Finished(_)
         | Set::LongestFloat(_)
+        | Set::Needleful(_)
         | Set::Header(None)
         | Set::Loom(_)
         | Set::WarpWidth(_)

@@ -9,7 +9,7 @@ mod needleful;
 mod row;
 mod weight;
 
-pub use needleful::{Join, Needleful};
+pub use needleful::{Join, Needleful, holds};
 pub use row::{RowLength, row_lengths};
 pub use weight::{Weight, weight};
 

@@ -37,6 +37,18 @@ pub struct Join {
     pub ends: Span,
 }
 
+/// What must be left beyond a row itself for it to be begun.
+fn spare(piece: &Piece, row: u32, habits: &Habits) -> Mm {
+    let width = piece.spacing() * f64::from(piece.crossings(row).span().len() - 1);
+    width * (habits.ratio(Habit::RowReserve) - 1.0)
+}
+
+/// What a needleful must hold, without a tail, to weave so many rows that are like this one and be joined in the next.
+#[must_use]
+pub fn holds(piece: &Piece, row: u32, length: RowLength, rows: u32, habits: &Habits) -> Mm {
+    length.sum() * f64::from(rows) + spare(piece, row, habits) + habits.length(Habit::NeedleRest)
+}
+
 /// Yarn in one overlap.
 pub(super) fn overlap(piece: &Piece, habits: &Habits) -> Mm {
     piece.spacing() * habits.ratio(Habit::JoinEnds)
@@ -106,11 +118,7 @@ fn share_out(
     let mut all = Vec::new();
     let rest = habits.length(Habit::NeedleRest);
     let tail = habits.length(Habit::Tail);
-    // What must be left beyond a row itself for it to be begun.
-    let spare = |row: u32| {
-        let width = piece.spacing() * f64::from(piece.crossings(row).span().len() - 1);
-        width * (habits.ratio(Habit::RowReserve) - 1.0)
-    };
+    let spare = |row: u32| spare(piece, row, habits);
     let mut rows = stretch.rows.iter().copied().peekable();
     let mut is_joined = false;
     while let Some(first) = rows.next() {

@@ -5,6 +5,7 @@ use super::{
     Band, BandId, Beat, Edges, EndsWanted, Extent, Known, Plan, Reading, Set, Source, StackEntry, StackList,
     Touch, Weft, WeftId, WrittenRow, YarnId,
 };
+use crate::habits::Habit;
 use crate::quantity::Typed;
 use crate::side::{Side, Span};
 use crate::weave::{Runs, Step};
@@ -216,6 +217,11 @@ impl Set {
             Set::Finish(finish) => plan.finish = *finish,
             Set::Finished(wanted) => plan.finished.clone_from(wanted),
             Set::LongestFloat(length) => plan.longest_float.clone_from(length),
+            Set::Needleful(length) => {
+                plan.habits.retain(|(habit, _)| *habit != Habit::Needleful);
+                plan.habits.extend(length.as_ref().map(|length| (Habit::Needleful, length.value.mm())));
+                plan.habits.sort_by_key(|(habit, _)| Habit::ALL.iter().position(|known| known == habit));
+            }
             Set::Loom(keys) => {
                 let loom = &mut plan.loom;
                 if keys.name.is_some() {

@@ -88,6 +88,8 @@ pub enum Set {
     Finished(Option<Typed<Wanted>>),
     /// The longest float that will do (`longest-float`); `None`: the usual for what it is for.
     LongestFloat(Option<Typed<Mm>>),
+    /// The longest needleful that is comfortable (`habits.needleful`); `None`: the usual.
+    Needleful(Option<Typed<Mm>>),
     /// The frame (the keys of `loom` that are named).
     Loom(LoomKeys),
     /// How wide the warp is on the loom (`warp.width`, in place of `warp.ends`).

@@ -255,6 +255,10 @@ fn of_set(set: &Set, plan: &Plan) -> Clause {
             clause(("allow", "allowed"), format!("floats of {}", length.typed))
         }
         Set::LongestFloat(None) => clause(("allow", "allowed"), "floats as long as is usual"),
+        Set::Needleful(Some(length)) => {
+            clause(("cut", "cut"), format!("needlefuls of up to {}", length.typed))
+        }
+        Set::Needleful(None) => clause(("cut", "cut"), "needlefuls as long as is usual"),
         Set::Loom(keys) => loom(keys),
         Set::WarpWidth(width) => clause(MAKE, format!("the warp {} wide", width.typed)),
         Set::WarpOrder(order) => {

@@ -242,6 +242,13 @@ fn words(finding: &Finding, piece: &Piece, units: Units) -> String {
             )
         }
         Kind::RunsOut { yarn: y, short, row } => runs_out(yarn(piece, *y), *short, *row, units),
+        Kind::ShortNeedleful { weft: w, longest, takes, .. } => format!(
+            "A needleful of {} is too short for rows of {} as wide as these: a row, with the way to a join in the next, \
+             takes {}, so that it is joined in every row. Cut longer ones.",
+            super::cut(*longest, units),
+            weft(piece, *w),
+            super::cut(*takes, units)
+        ),
         Kind::ColoursAlike { yarns: (one, other), bands, likeness, lightness, .. } => {
             let pair = format!("{} and {}", yarn(piece, *one), yarn(piece, *other));
             super::colour::alike(&pair, &bands_of(piece, bands), likeness, *lightness)

@@ -11,6 +11,7 @@ pub mod edge;
 pub mod fit;
 pub mod floats;
 pub mod layers;
+pub(crate) mod needlefuls;
 pub mod openings;
 pub mod repeats;
 pub mod resolved;
@@ -343,6 +344,17 @@ pub enum Kind {
         /// The row in which it runs out, or may; `None`: the warp already takes more.
         row: Option<u32>,
     },
+    /// A needleful as long as is comfortable does not carry a weft from a row into the next.
+    ShortNeedleful {
+        /// The weft.
+        weft: WeftId,
+        /// How long a needleful may be.
+        longest: Mm,
+        /// What it takes for one row and the way to a join in the next.
+        takes: Mm,
+        /// The same for two rows, with a tail.
+        of_two: Mm,
+    },
     /// Two yarns that both show in a band are hard to tell apart by their colours.
     ColoursAlike {
         /// The yarns.
@@ -412,6 +424,7 @@ impl Kind {
             Kind::ShrinksUnlike { .. } => "shrinks_unlike",
             Kind::OtherSize { .. } => "other_size",
             Kind::RunsOut { .. } => "runs_out",
+            Kind::ShortNeedleful { .. } => "short_needleful",
             Kind::ColoursAlike { .. } => "colours_alike",
         }
     }
@@ -461,7 +474,8 @@ impl Kind {
             | (WeightsDisagree { yarn: a, .. }, WeightsDisagree { yarn: x, .. })
             | (RunsOut { yarn: a, .. }, RunsOut { yarn: x, .. }) => a == x,
             (ColoursAlike { yarns: a, .. }, ColoursAlike { yarns: x, .. }) => a == x,
-            (OpenSett { weft: a, .. }, OpenSett { weft: x, .. }) => a == x,
+            (OpenSett { weft: a, .. }, OpenSett { weft: x, .. })
+            | (ShortNeedleful { weft: a, .. }, ShortNeedleful { weft: x, .. }) => a == x,
             (ShrinksUnlike { how: a, .. }, ShrinksUnlike { how: x, .. }) => a == x,
             (OtherSize { across: a, .. }, OtherSize { across: x, .. }) => a == x,
             (OneEnd, OneEnd)

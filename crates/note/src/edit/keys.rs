@@ -39,6 +39,15 @@ fn set_key(sheet: &Sheet<'_>, plan: &Plan, set: &Set) -> Option<String> {
         Set::Finished(None) => sheet.cut(&[], "finished"),
         Set::LongestFloat(Some(length)) => top("longest-float", &length.typed),
         Set::LongestFloat(None) => sheet.cut(&[], "longest-float"),
+        Set::Needleful(Some(length)) => {
+            let value = toml_text(&length.typed);
+            if sheet.has(&["habits"]) {
+                return sheet.set(&["habits"], "needleful", &value, None);
+            }
+            Some(sheet.add_table(&[], "[habits]", &[format!("needleful = {value}")]))
+        }
+        Set::Needleful(None) if !sheet.has(&["habits"]) => Some(sheet.text().to_owned()),
+        Set::Needleful(None) => sheet.cut(&["habits"], "needleful"),
         Set::Loom(keys) => set_loom(sheet, keys),
         Set::WarpWidth(width) => sheet.set(&["warp"], "width", &toml_text(&width.typed), Some("ends")),
         Set::WarpOrder(order) => {

@@ -166,6 +166,12 @@ pub enum EditJson {
         #[serde(deserialize_with = "or_null")]
         length: Option<String>,
     },
+    /// The longest needleful that is comfortable.
+    Needleful {
+        /// A length; null: the usual.
+        #[serde(deserialize_with = "or_null")]
+        length: Option<String>,
+    },
     /// Keys of the frame.
     Loom(LoomJson),
     /// How wide the warp is on the loom.

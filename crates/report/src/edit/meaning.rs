@@ -178,6 +178,9 @@ impl Names<'_> {
             EditJson::LongestFloat { length: text } => {
                 Edit::Set(Set::LongestFloat(text.as_ref().map(length).transpose()?))
             }
+            EditJson::Needleful { length: text } => {
+                Edit::Set(Set::Needleful(text.as_ref().map(length).transpose()?))
+            }
             EditJson::Loom(keys) => Edit::Set(Set::Loom(loom(keys)?)),
             EditJson::WarpWidth { width } => Edit::Set(Set::WarpWidth(length(width)?)),
             EditJson::WarpOrder { order } => Edit::Set(Set::WarpOrder(self.order(order)?)),
@@ -419,6 +422,9 @@ fn set_json(set: &Set, plan: &Plan) -> EditJson {
         Set::Finished(size) => EditJson::Finished { size: size.as_ref().map(|size| size.typed.clone()) },
         Set::LongestFloat(length) => {
             EditJson::LongestFloat { length: length.as_ref().map(|length| length.typed.clone()) }
+        }
+        Set::Needleful(length) => {
+            EditJson::Needleful { length: length.as_ref().map(|length| length.typed.clone()) }
         }
         Set::Loom(keys) => EditJson::Loom(loom_json(keys)),
         Set::WarpWidth(width) => EditJson::WarpWidth { width: width.typed.clone() },

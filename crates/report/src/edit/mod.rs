@@ -143,6 +143,7 @@ mod tests {
             (r#""edit": "yarn_price", "yarn": "reed""#, "price", known(Known::Price(None))),
             (r#""edit": "finished""#, "size", Edit::Set(Set::Finished(None))),
             (r#""edit": "longest_float""#, "length", Edit::Set(Set::LongestFloat(None))),
+            (r#""edit": "needleful""#, "length", Edit::Set(Set::Needleful(None))),
             (r#""edit": "header""#, "length", Edit::Set(Set::Header(None))),
         ] {
             let null = format!("{{{kind}, \"{field}\": null}}");
