@@ -259,7 +259,7 @@ pub fn off_width() -> [&'static str; 2] {
 #[must_use]
 pub fn off_height() -> [&'static str; 2] {
     [
-        "If it is lower, rows lie closer than was reckoned: comb them more lightly, or it will be shorter.",
+        "If it is lower, its rows lie closer than was reckoned: comb them more lightly, or it will be shorter.",
         "If it is higher, they lie further apart: comb them harder, or it will be longer.",
     ]
 }
