@@ -120,6 +120,10 @@ export async function showAlong(root, id) {
   const read = h('button', { class: 'plain', onclick: () => aloud() }, 'Read aloud');
   const stop = h('button', { class: 'plain', onclick: () => pause() }, 'Stop here');
   const how = h('button', { class: 'plain', onclick: () => settings() }, 'Settings');
+  // What a finger or a mouse pressed is not what a pedal presses next.
+  const handBack = (/** @type {MouseEvent} */ { detail }) => detail > 0 && next.focus({ preventScroll: true });
+  for (const one of [last, read]) one.addEventListener('click', handBack);
+  how.addEventListener('click', (event) => document.querySelector('dialog')?.addEventListener('close', () => handBack(event)));
   const live = h('p', { class: 'unseen', role: 'status', 'aria-live': 'assertive', 'aria-atomic': 'true', id: 'row-said' });
   const main = h('main', { class: 'along', id: 'main' },
     h('header', {}, count, band, turned, left, kept, aside), fell.element, body,
@@ -189,7 +193,6 @@ export async function showAlong(root, id) {
     const row = current();
     // A pedal that is pressed once too often leaves what comes next to be read.
     if (!row || !mayEdit()) return;
-    part = 0;
     back = 0;
     edited = '';
     if (step + 1 < screens(row).length) {
@@ -204,7 +207,6 @@ export async function showAlong(root, id) {
 
   async function backward() {
     if (busy || !mayEdit()) return;
-    part = 0;
     if (unpicking) {
       unpicking = false;
       return show();
@@ -306,6 +308,7 @@ export async function showAlong(root, id) {
     const rows = weaving.rows.length;
     // Who follows is where the weaver is.
     const rests = stopped && mayEdit();
+    fill(read, setting('aloud') === 'part' ? 'Read on' : 'Read aloud');
     const out = unpicking && mayEdit() ? weaving.rows.find(({ number }) => number === toTakeOut()) : undefined;
     unpicking = out !== undefined;
     main.classList.toggle('is-still', rests || !row);
@@ -348,10 +351,13 @@ export async function showAlong(root, id) {
   }
 
   /** @param {Screen} screen */
+  const whenOf = ({ row, step: only }) => (only && row.after.includes(only) ? 'After row' : only ? 'Before row' : 'Row');
+
+  /** @param {Screen} screen */
   function one({ row, step: only }) {
     const rows = weaving.rows.length;
     const all = screens(row);
-    const when = only && row.after.includes(only) ? 'After row' : only ? 'Before row' : 'Row';
+    const when = whenOf({ row, step: only });
     fill(count, `${when} `, h('b', {}, String(row.number)), h('span', { class: 'quiet' }, ` of ${rows}`));
     fill(band, begun(only ? BELONGS[only.do] ?? row.band : row.band));
     fill(next, 'Done');
@@ -394,7 +400,6 @@ export async function showAlong(root, id) {
       lists: () => [...new Map(weaving.rows.slice(lowest - 1, lowest - 1 + many).map((one) => [JSON.stringify(one.phrases.map(({ runs, times_words: times }) => [runs.map(({ ends }) => String(ends).length), times])), one])).values()].map(listed),
     });
     tell([`Row ${row.number} of ${rows}. ${row.weft} ${row.comes}: ${row.words}.`, ...within.map(({ words }) => `${begun(words)}.`)].join(' '));
-    if (setting('aloud') === 'row') aloud();
   }
 
   /**
@@ -455,24 +460,38 @@ export async function showAlong(root, id) {
   /** @param {string} words */
   function tell(words) {
     // Said once, however often it is drawn.
-    if (live.textContent !== words) live.textContent = words;
+    if (live.textContent === words) return;
+    live.textContent = words;
+    part = 0;
+    if (setting('aloud') !== 'asked') aloud();
   }
 
-  function aloud() {
+  /**
+   * What there is to hear, part by part, and where it stands.
+   * @returns {{words: string, mark?: Element}[]}
+   */
+  function heard() {
     const row = current();
-    if (!row || !canRead()) return;
-    const screen = screens(row)[step];
-    const parts = screen?.step ? [
-      { words: screen.step.words, mark: body.querySelector('.do') ?? undefined },
+    const own = row && (mayEdit() ? screens(row)[Math.min(step, screens(row).length - 1)] : { row, step: null });
+    const screen = unpicking || (stopped && mayEdit()) ? null : own;
+    if (!row || !screen) return [{ words: live.textContent ?? '' }];
+    const number = `${whenOf(screen)} ${row.number}`;
+    return screen.step ? [
+      { words: `${number}: ${screen.step.words}`, mark: body.querySelector('.do') ?? undefined },
       ...advice(screen.step).map((words, k) => ({ words, mark: body.querySelectorAll('.advice')[k] })),
     ] : [
-      { words: `${row.weft} ${row.comes}`, mark: body.querySelector('.banner') ?? undefined },
+      { words: `${number}: ${row.weft} ${row.comes}`, mark: body.querySelector('.banner') ?? undefined },
       ...row.phrases.map((phrase, k) => ({
         words: [phrase.runs.map(({ pass, ends }) => `${pass} ${ends}`).join(', '), phrase.times_words ?? ''].join(' '),
         mark: body.querySelectorAll('.runs > li')[k],
       })),
       ...row.before.filter(isWithin).map(({ words }, k) => ({ words, mark: body.querySelectorAll('.within')[k] })),
     ];
+  }
+
+  function aloud() {
+    if (!canRead()) return;
+    const parts = heard();
     for (const one of body.querySelectorAll('.spoken')) one.classList.remove('spoken');
     if (setting('aloud') === 'part') {
       const mine = parts[part % parts.length];

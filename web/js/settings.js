@@ -15,6 +15,7 @@ const ALL = {
   contrast: { label: 'Contrast', choices: [['usual', 'usual'], ['high', 'high']] },
   drawn: { label: 'Pieces drawn as', choices: [['cloth', 'cloth'], ['lines', 'lines']] },
   aloud: { label: 'Read aloud', choices: [['asked', 'when I ask'], ['row', 'each row'], ['part', 'part by part']] },
+  pace: { label: 'It is read', choices: [['usual', 'calmly'], ['slow', 'slowly'], ['quick', 'quickly']] },
 };
 
 /** @type {Record<string, string>} */
