@@ -19,6 +19,9 @@ const OFFERED: usize = 5;
 /// Sizes that differ by less than this part of what is wanted are about the same: they are foreseen no better.
 const ABOUT: f64 = 0.05;
 
+/// How much further off than the nearest a choice may be that is offered because its repeats come out: a fifth.
+const EVEN_WITHIN: f64 = 0.2;
+
 /// Edits that bring a piece near a finished size, and what comes of them.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Choice {
@@ -67,6 +70,12 @@ impl Choice {
     /// reaches the nearest is nearest. Width and length count as the two sides of a right angle.
     #[must_use]
     pub fn off(&self, wanted: Wanted) -> f64 {
+        let [across, along] = self.sides_off(wanted);
+        (across * across + along * along).sqrt()
+    }
+
+    /// How far off it is across and along, each by itself.
+    fn sides_off(&self, wanted: Wanted) -> [f64; 2] {
         let part = |off: Option<Mm>, wanted: Option<Mm>| match (off, wanted) {
             (Some(off), Some(wanted)) if wanted > Mm::ZERO => {
                 let comes_to = wanted + off;
@@ -74,8 +83,14 @@ impl Choice {
             }
             _ => 0.0,
         };
-        let (across, along) = (part(self.wider, wanted.width), part(self.longer, wanted.length));
-        (across * across + along * along).sqrt()
+        [part(self.wider, wanted.width), part(self.longer, wanted.length)].map(f64::abs)
+    }
+
+    /// Whether it is no further off than another by more than this, nor across nor along.
+    fn is_as_near(&self, other: &Choice, wanted: Wanted, within: f64) -> bool {
+        let near = |(mine, its): (f64, f64)| mine <= its + within;
+        self.off(wanted) <= other.off(wanted) + within
+            && self.sides_off(wanted).into_iter().zip(other.sides_off(wanted)).all(near)
     }
 
     /// Whether another with as many ends is better in something and in nothing worse: nobody would take this one.
@@ -91,27 +106,30 @@ impl Choice {
             && (flaws.clone().any(|(mine, its)| its < mine) || beside && other.off(wanted) < self.off(wanted))
     }
 
+    /// How many repeats don't come out across its ends.
+    fn uneven(&self) -> usize {
+        let is = |finding: &&Finding| matches!(finding.kind, Kind::RepeatsUneven { .. });
+        self.study.findings.iter().filter(is).count()
+    }
+
+    /// What is to be mended of the cloth. Yarn that runs out is none of it: more can be had, and what a choice takes is told.
     fn errors(&self) -> usize {
-        to_mend(&self.study.findings).count()
+        to_mend(&self.study.findings).filter(|finding| !matches!(finding.kind, Kind::RunsOut { .. })).count()
     }
 
     /// What weighs more than how near it comes, among those that come near; less is better.
     fn flaws(&self) -> [usize; 6] {
-        let count = |is: fn(&Kind) -> bool| self.study.findings.iter().filter(|f| is(&f.kind)).count();
+        // What only wants care, such as a tail that holds a turn, is no flaw.
+        let flaws = || self.study.findings.iter().filter(|finding| finding.severity != Severity::Note);
+        let count = |is: fn(&Kind) -> bool| flaws().filter(|f| is(&f.kind)).count();
         [
             self.errors(),
             count(|kind| {
-                matches!(
-                    kind,
-                    Kind::LooseTurns { .. }
-                        | Kind::UnwrappedEdge { .. }
-                        | Kind::HeldByTail { .. }
-                        | Kind::FallsApart { .. }
-                )
+                matches!(kind, Kind::LooseTurns { .. } | Kind::UnwrappedEdge { .. } | Kind::FallsApart { .. })
             }),
             // What disappoints, and then what doesn't come out: that is told in `new` too.
             self.new.iter().filter(|finding| finding.severity != Severity::Note).count() + self.kept,
-            count(|kind| matches!(kind, Kind::RepeatsUneven { .. })),
+            self.uneven(),
             usize::from(!self.whole_repeats),
             self.rank,
         ]
@@ -123,22 +141,39 @@ impl Choice {
 fn ranked(mut choices: Vec<Choice>, wanted: Wanted) -> Vec<Choice> {
     let errors = choices.iter().map(Choice::errors).min().unwrap_or(0);
     choices.retain(|choice| choice.errors() == errors);
-    let nearest = choices.iter().map(|choice| choice.off(wanted)).fold(f64::INFINITY, f64::min);
-    choices.retain(|choice| choice.off(wanted) <= nearest + ABOUT);
+    let Some(nearest) = nearest(&choices, wanted).cloned() else { return choices };
+    choices.retain(|choice| choice.is_as_near(&nearest, wanted, ABOUT));
     // What was found first changes less, and stays first among equals.
     choices.sort_by(|a, b| a.flaws().cmp(&b.flaws()).then(a.off(wanted).total_cmp(&b.off(wanted))));
     choices
 }
 
+fn nearest(choices: &[Choice], wanted: Wanted) -> Option<&Choice> {
+    choices.iter().min_by(|a, b| a.off(wanted).total_cmp(&b.off(wanted)))
+}
+
+/// Of the choices with the fewest repeats that don't come out, and no more to mend than others, the one that comes nearest.
+fn most_even(choices: &[Choice], wanted: Wanted) -> Option<&Choice> {
+    let key = |choice: &Choice| (choice.errors(), choice.uneven());
+    let least = choices.iter().map(key).min()?;
+    choices
+        .iter()
+        .filter(|choice| key(choice) == least)
+        .min_by(|a, b| a.off(wanted).total_cmp(&b.off(wanted)))
+}
+
 /// Choices of ends and rows with which the finished piece comes near to what is wanted, the best first: at most five,
-/// the nearest of all among them. None if the plan makes no piece, or if nothing is wanted.
+/// the nearest of all among them, and last the nearest whose repeats come out where none of the others' do. None if the plan
+/// makes no piece, or if nothing is wanted.
 #[must_use]
 pub fn fit(plan: &Plan, wanted: Wanted) -> Vec<Choice> {
     let Ok(now) = study(plan) else { return Vec::new() };
     if now.piece.rows.is_empty() || (wanted.width.is_none() && wanted.length.is_none()) {
         return Vec::new();
     }
-    let all = ranked(Search::new(plan, &now, wanted).choices(), wanted);
+    let tried = Search::new(plan, &now, wanted).choices();
+    let even = most_even(&tried, wanted).cloned();
+    let all = ranked(tried, wanted);
     let worse = |choice: &Choice| all.iter().any(|other| choice.is_worse_than(other, wanted));
     let mut found: Vec<Choice> = Vec::new();
     for choice in all.iter().filter(|choice| !worse(choice)) {
@@ -156,7 +191,44 @@ pub fn fit(plan: &Plan, wanted: Wanted) -> Vec<Choice> {
             offered.push(choice);
         }
     }
+    if let (Some(even), Some(nearest)) = (even, self::nearest(&offered, wanted))
+        && even.is_as_near(nearest, wanted, EVEN_WITHIN)
+        && offered.iter().all(|other| other.uneven() > even.uneven())
+    {
+        offered.push(even);
+    }
     offered
+}
+
+/// Why no choice comes near.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Limit {
+    /// No more than so much can be woven, and the choices have it.
+    Reach(Mm),
+    /// The frame has notches for no more than so many ends, and the choices have them.
+    Notches(u32),
+}
+
+/// What of the frame keeps choices from being as large as is wanted.
+#[must_use]
+pub fn limits(choices: &[Choice], wanted: Wanted) -> Vec<Limit> {
+    if choices.is_empty() || choices.iter().any(|choice| choice.comes_near(wanted)) {
+        return Vec::new();
+    }
+    let smaller = |off: Option<Mm>, wanted: Option<Mm>| {
+        off.zip(wanted).is_some_and(|(off, wanted)| off < wanted * -ABOUT)
+    };
+    let piece = &choices[0].study.piece;
+    let most = piece.loom.most_ends();
+    let narrow = choices.iter().all(|choice| smaller(choice.wider, wanted.width));
+    let wide = choices.iter().any(|choice| choice.study.piece.end_count() == most);
+    let short = choices.iter().all(|choice| smaller(choice.longer, wanted.length));
+    let long = |choice: &Choice| {
+        choice.study.size.on_loom.length.likely >= choice.study.piece.reach() * (1.0 - 2.0 * ABOUT)
+    };
+    let notches = (narrow && wide).then_some(Limit::Notches(most));
+    let reach = (short && choices.iter().any(long)).then_some(Limit::Reach(piece.reach()));
+    notches.into_iter().chain(reach).collect()
 }
 
 /// What a study has to mend or to look at, and where its repeats don't come out: numbers of ends are chosen here. That it is another size than the plan asks for is told by

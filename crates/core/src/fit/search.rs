@@ -1,6 +1,6 @@
 //! Where to look for choices, and how much.
 
-use super::{Choice, flawed, ranked, takes};
+use super::{Choice, flawed, most_even, ranked, takes};
 use crate::cloth::size::{self, Likely};
 use crate::habits::Habits;
 use crate::piece;
@@ -14,7 +14,7 @@ use crate::weave::lcm;
 /// number of steps and no time: the answer is the same on any machine.
 const CROSSINGS: u64 = 40_000_000;
 /// The most and the fewest simulations.
-const TRIES: (u64, u64) = (16, 120);
+const TRIES: (u64, u64) = (16, 240);
 /// Numbers of ends that are looked at on either side of the nearest: a repeat, but no more than this.
 const WINDOW: u32 = 12;
 /// Numbers of ends for which rows are looked for.
@@ -175,9 +175,14 @@ impl<'a> Search<'a> {
             found.extend(tried.iter().filter(|choice| !choice.edits.is_empty()).cloned());
         }
         let first = tried.first().map(|choice| choice.edits.clone());
+        let even = most_even(&tried, Wanted { length: None, ..self.wanted }).map(|even| even.edits.clone());
         let ranked = ranked(tried, Wanted { length: None, ..self.wanted }).into_iter();
         let mut widths: Vec<Vec<Edit>> = ranked.take(WIDTHS - 1).map(|choice| choice.edits).collect();
-        widths.extend(first.filter(|first| !widths.contains(first)));
+        for known in [first, even].into_iter().flatten() {
+            if !widths.contains(&known) {
+                widths.push(known);
+            }
+        }
         widths
     }
 
@@ -298,7 +303,9 @@ impl<'a> Search<'a> {
         let mut numbers: Vec<(u32, bool)> = Vec::new();
         for by in [repeat, turn] {
             let below = nearest / by * by;
-            for rows in [below, below.saturating_add(by)] {
+            // One turn less, too: a piece that just fits by its mean rows may have ends on which it lies higher.
+            let less = if by == turn { below.saturating_sub(by) } else { below };
+            for rows in [below, below.saturating_add(by), less] {
                 let fits = rows > 0 && rows <= highest && numbers.iter().all(|&(known, _)| known != rows);
                 if fits {
                     numbers.push((rows, rows.is_multiple_of(repeat)));

@@ -2,7 +2,7 @@
 
 use super::{Units, counted, length, on_ruler, sentence};
 use crate::cloth::size::Size;
-use crate::fit::Choice;
+use crate::fit::{Choice, Limit, limits};
 use crate::plan::{Finish, Plan, Wanted};
 use crate::quantity::Mm;
 
@@ -23,6 +23,16 @@ pub fn fitted(finish: Finish, wanted: Wanted, now: &Size, choices: &[Choice], un
         said.push("Nothing is woven, so nothing can be made to fit.".to_owned());
     } else if !choices.iter().any(|choice| choice.comes_near(wanted)) {
         said.push("These come as near as anything that was tried on this frame.".to_owned());
+        said.extend(limits(choices, wanted).into_iter().map(|limit| match limit {
+            Limit::Reach(reach) => format!(
+                "No more than {} can be woven on it: a frame with a greater clear height takes a longer piece.",
+                length(reach, units)
+            ),
+            Limit::Notches(most) => format!(
+                "It has notches for {}: a wider frame, or one with notches farther apart, takes a wider piece.",
+                counted(most, "end", "ends")
+            ),
+        }));
     }
     said
 }
