@@ -2,6 +2,7 @@
 
 use super::abreast::abreast;
 use super::header::Header;
+use super::look::Look;
 use super::noise::{hash2, signed, unsigned};
 use super::ramp::rounded;
 use super::scene::Scene;
@@ -60,19 +61,23 @@ pub(super) fn draw(scene: &Scene<'_>, canvas: &Canvas, inner: Inner, out: &mut [
     });
 }
 
-/// How far a hair may reach, in px.
+/// How far a hair may reach, in px; 0 where all are too fine to be seen.
 pub(super) fn reach(scene: &Scene<'_>) -> f32 {
-    let longest =
-        scene.looks.iter().filter(|look| look.hairs > 0.0).map(|look| look.hair).fold(0.0, f32::max);
-    reaches(longest * scene.view.scale as f32)
+    let seen = |look: &&Look| look.hairs > 0.0 && shows(look, scene.view.scale as f32) > 0.0;
+    let longest = scene.looks.iter().filter(seen).map(|look| look.hair).reduce(f32::max);
+    longest.map_or(0.0, |long| reaches(long * scene.view.scale as f32))
+}
+
+/// How much a hair shows: what is much finer than a pixel is left to the streaks.
+fn shows(look: &Look, scale: f32) -> f32 {
+    look.hair_shows * ((THICK * scale).min(1.0) * 1.25 - 0.25)
 }
 
 /// Px between hairs, their length, and how much they show; `None` if they don't.
 fn measures(scene: &Scene<'_>, pen: &Pen) -> Option<(f32, f32, f32)> {
     let look = scene.looks.get(pen.ramp)?;
     let scale = scene.view.scale as f32;
-    // What is much finer than a pixel is left to the streaks.
-    let shows = look.hair_shows * ((THICK * scale).min(1.0) * 1.25 - 0.25);
+    let shows = shows(look, scale);
     // Where each shows little, fewer show more: the eye sees the same.
     let of = (ENOUGH / shows.max(1e-3)).floor().clamp(1.0, 3.0);
     (look.hairs > 0.0 && shows > 0.0).then(|| (scale / look.hairs * of, look.hair * scale, shows * of))
