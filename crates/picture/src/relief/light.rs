@@ -1,7 +1,7 @@
 //! How much light a point of a strand sends to the eye: a soft lamp from the top left, the sky, twist and
 //! fibres. Everything is per strand but a handful of numbers, so that a run of pixels goes through in one loop.
 
-use super::abreast::{WIDE, block, blocks_of};
+use super::abreast::{WIDE, block, blocks, blocks_of};
 use super::columns::Part;
 use super::look::Look;
 use super::noise::{FIBRE_LONG, FIBRE_ROUND, FIBRES, LONG, SLOW};
@@ -114,14 +114,17 @@ pub(super) struct Bench {
 }
 
 impl Bench {
-    /// Looks up the plies and fibres of so many pixels, among the plies of all yarns.
+    /// Looks up the plies and fibres of so many pixels, among the plies of all yarns; in whole blocks.
     #[inline(always)]
     pub(super) fn look_up(&mut self, all_plies: &[[f32; 2]], count: usize) {
         let fibres = &**FIBRES;
-        let places = self.twist.iter().zip(&self.fibre).take(count);
-        for ((plies, streak), (&at, &place)) in self.plies.iter_mut().zip(&mut self.streak).zip(places) {
-            *plies = all_plies.get(at as usize).copied().unwrap_or_default();
-            *streak = fibres[place as usize & (FIBRE_LONG * FIBRE_ROUND - 1)];
+        let places = blocks(&self.twist, count.div_ceil(WIDE)).iter().zip(self.fibre.as_chunks::<WIDE>().0);
+        let found = blocks_of(&mut self.plies).zip(blocks_of(&mut self.streak));
+        for ((plies, streak), (at, place)) in found.zip(places) {
+            for k in 0..WIDE {
+                plies[k] = all_plies.get(at[k] as usize).copied().unwrap_or_default();
+                streak[k] = fibres[place[k] as usize & (FIBRE_LONG * FIBRE_ROUND - 1)];
+            }
         }
     }
 

@@ -1,6 +1,7 @@
 //! From the foremost strands to colours: runs of pixels of one strand are lit together.
 
 use super::abreast::{WIDE, abreast, block};
+use super::columns::each;
 use super::light::{Bench, Course, Run, Shape, Spot};
 use super::ramp::{self, mix};
 use super::scene::Scene;
@@ -78,9 +79,7 @@ impl Shades {
             let pen = &canvas.pens[pen as usize];
             self.finish(scene, canvas, pen, line, from as usize..to as usize);
         }
-        for (colour, &step) in self.colours[line..line + count].iter_mut().zip(&self.steps) {
-            *colour = scene.colours.get(step as usize).copied().unwrap_or_default();
-        }
+        coloured(&scene.colours, &self.steps, &mut self.colours[line..line + count]);
     }
 
     /// Begins to light a run; the line begins at a pixel of the canvas.
@@ -221,6 +220,15 @@ fn runs(line: &[u32], runs: &mut Vec<(u32, u32, u32)>) {
         }
     }
     runs.push((pen, from, line.len() as u32));
+}
+
+/// The colours of steps among those of all ramps.
+#[inline(always)]
+fn coloured(all: &[u32], steps: &[u32], colours: &mut [u32]) {
+    for (colours, steps) in colours.chunks_mut(WIDE).zip(steps.as_chunks::<WIDE>().0) {
+        let found: [u32; WIDE] = each(|k| all.get(steps[k] as usize).copied().unwrap_or_default());
+        colours.copy_from_slice(&found[..colours.len()]);
+    }
 }
 
 /// The steps of light that is known.
