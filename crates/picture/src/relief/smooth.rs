@@ -62,6 +62,8 @@ impl Shades {
             (near::<u32, N>(&canvas.id, at), near::<f32, N>(&canvas.u, at), near::<f32, N>(&canvas.z, at));
         let own: [u32; N] = near(&self.colours, at);
         let mut colour = own;
+        // Read here, or eight lanes would each look it up by themselves.
+        let close = self.close;
         // Up, down, left, right; rows end up and down, ends left and right.
         let sides = [
             (at + width, &canvas.rows, 1.0),
@@ -77,8 +79,8 @@ impl Shades {
             let of_kind = |id: u32| (id >= kind.start) & (id < kind.end);
             let (its_u, its_z) = (near::<f32, N>(&canvas.u, beside), near::<f32, N>(&canvas.z, beside));
             let its_colour: [u32; N] = near(&self.colours, beside);
-            // How wide a gap between the two is, over what is left of the pixel, below 0 if they touch; how much of the pixel
-            // stays its own; how much stays where the other reaches in.
+            // How wide a gap between the two is, 0 if they touch; how much of the pixel stays its own; how much stays where
+            // the other reaches in.
             let (mut gaps, mut keeps, mut entered) = ([0.0; N], [0.0; N], [0.0; N]);
             for k in 0..N {
                 // How far within their own edges the two pixels lie, where these face each other.
@@ -92,9 +94,9 @@ impl Shades {
                 let meets = differs & !apart & !alike(own[k], its_colour[k]);
                 let last = meets & ends_here & (reach > 0.0) & (rest > 0.0);
                 let enters = meets & other_ends_here & (its_z[k] > z[k]) & (0.0..0.5).contains(&in_it);
-                let dives = meets & !last & !enters & ((its_z[k] - z[k]).abs() < self.close);
+                let dives = meets & !last & !enters & ((its_z[k] - z[k]).abs() < close);
                 let crevice = apart & (rest > 0.0);
-                gaps[k] = if crevice { least(gap / rest, 1.0) } else { TOUCHES };
+                gaps[k] = if crevice { gap } else { 0.0 };
                 let share = if last { 0.5 + reach } else { 1.0 };
                 // Where one dives into the other there is no edge: the pixels beside share a little.
                 let share = if dives { 0.8 } else { share };
@@ -102,11 +104,12 @@ impl Shades {
                 entered[k] = if enters { in_it } else { 1.0 };
             }
             let mut second = its_colour;
-            if gaps.iter().any(|&gap| gap >= 0.0) {
-                // A gap finer than a pixel shows as a crevice.
+            if gaps.iter().any(|&gap| gap > 0.0) {
+                // A gap finer than a pixel shows as a crevice, by its share of what is left of the pixel.
                 for k in 0..N {
-                    let deep = mix(dim(own[k]), its_colour[k], gaps[k]);
-                    second[k] = if gaps[k] >= 0.0 { deep } else { its_colour[k] };
+                    let share = least(gaps[k] / (0.5 - u[k] * sign), 1.0);
+                    let deep = mix(dim(own[k]), its_colour[k], share);
+                    second[k] = if gaps[k] > 0.0 { deep } else { its_colour[k] };
                 }
             }
             if keeps.iter().any(|&share| share < 1.0) {
@@ -124,9 +127,6 @@ impl Shades {
         colour
     }
 }
-
-/// No gap.
-const TOUCHES: f32 = -1.0;
 
 /// Neighbours in a line.
 #[inline(always)]
