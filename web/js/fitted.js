@@ -112,10 +112,15 @@ function row(body, room, words, columns, { key, lists, draw }) {
   body.dataset.strip = band.strip ? '' : 'none';
   const mine = Math.floor(Math.min(roomy([words]), band.size * STEADY));
   body.classList.remove('bare');
-  for (const gives of [0, 1, 2]) {
-    body.dataset.gives = String(gives);
-    const way = mine >= LEAST ? ways(room, words, columns).find((one) => holdsAt(body, room, words, one, mine)) : undefined;
-    if (way) return mine;
+  // The strip goes from no row that has room for it, whatever the longest of its band needs; nor for letters that are large as it is.
+  const far = Math.ceil(Math.max(FAR, band.size));
+  const tries = band.strip ? [{ strip: '', size: mine }] : [{ strip: '', size: mine }, ...(far < mine ? [{ strip: '', size: far }] : []), { strip: 'none', size: mine }];
+  for (const { strip, size } of mine >= LEAST ? tries : []) {
+    body.dataset.strip = strip;
+    for (const gives of [0, 1, 2]) {
+      body.dataset.gives = String(gives);
+      if (ways(room, words, columns).some((one) => holdsAt(body, room, words, one, size))) return size;
+    }
   }
   // What belongs to this row alone takes its room too.
   let own = best(body, room, words, columns);

@@ -8,7 +8,7 @@ import { first, woven } from './weave.mjs';
 
 const SCREENS = {
   phone: SIZES.phone, 'a phone with its bars': { width: 390, height: 664 }, 'a small phone': { width: 360, height: 640 },
-  'the smallest phone': { width: 320, height: 568 }, 'on its side': { width: 844, height: 390 }, 'a small one on its side': { width: 667, height: 375 },
+  'the smallest phone': { width: 320, height: 568 }, 'on its side': { width: 844, height: 390 }, 'a small one on its side': { width: 667, height: 375 }, 'a low one on its side': { width: 740, height: 360 },
   tablet: SIZES.tablet, desktop: SIZES.desktop, 'a phone enlarged to twice its size': { width: 195, height: 422 },
 };
 // The least that is read an arm away, in pixels: 26 px are 0.4 degrees at 50 cm. (from memory: print is read well from 0.2 degrees)
@@ -100,6 +100,14 @@ async function looked(least) {
   const words = room.firstElementChild;
   if (room.scrollHeight > room.clientHeight + 1 || room.scrollWidth > room.clientWidth + 1) wrong.push('the row’s words have too little room');
   if (parseFloat(getComputedStyle(words).fontSize) < least) wrong.push(`the letters are small: ${getComputedStyle(words).fontSize}`);
+  // On its side a phone has the row as it lies beside the words, wherever they leave that half empty: it takes about 130 px.
+  const drawn = main.querySelector('.strip');
+  if (drawn && !drawn.checkVisibility() && innerWidth > innerHeight && innerHeight <= 560) {
+    const { left, width, bottom } = document.querySelector('.step').getBoundingClientRect();
+    const reach = Math.max(...letters.filter(({ of }) => words.contains(of)).map(({ right }) => right));
+    const beside = Math.max(...letters.filter(({ of }) => of.closest('.step') && !words.contains(of)).map((one) => one.bottom));
+    if (reach < left + width * 0.52 && beside + 130 < bottom) wrong.push('half the screen is empty, and the row is not drawn there');
+  }
   if (document.documentElement.scrollWidth > innerWidth) wrong.push('the page is wider than its window');
   if (!document.fonts.check('20px "Atkinson Hyperlegible Next"')) wrong.push('the letters are not the page’s own');
   if (tight && document.documentElement.dataset.print !== 'large' && innerWidth >= 390 && innerHeight >= 664) wrong.push('the smaller actions lie below a window that has the room');
