@@ -25,7 +25,8 @@ const known = new Map();
 /**
  * Makes what is to be read as large as its room allows. It has the first claim on the room: where the letters would be too
  * small, what else there is gives way one thing after the other (`data-gives`, and the strip last: `data-strip`; the style
- * says what goes). Where that isn't enough, first the smaller actions lie below the window (`tight`), and then the page scrolls.
+ * says what goes). Where that isn't enough, what is said of a step scrolls over all its buttons (`flows`); of a row, first the
+ * smaller actions lie below the window (`tight`), and then the page scrolls.
  * @param {HTMLElement} body
  * @param {number[]} columns to try
  * @param {Like} [like]
@@ -37,7 +38,9 @@ export function fitted(body, columns, like) {
   if (!room || !words || !main) return;
   const fit = like ? () => row(body, room, words, columns, like) : () => step(body, room, words);
   main.classList.remove('tight', 'scrolls');
+  flow(body, words, false);
   const size = fit();
+  if (!like && size < LEAST && Math.min(window.innerWidth, window.innerHeight) >= TINY) return flow(body, words, true);
   if (size >= (Math.min(window.innerWidth, window.innerHeight) < TINY ? SMALL : LEAST)) return;
   main.classList.add('tight');
   if (fit() > size * 1.1) return;
@@ -45,6 +48,30 @@ export function fitted(body, columns, like) {
   if (fit() > 0) return;
   main.classList.add('tight', 'scrolls');
   set(words, { columns: 1, below: true }, LEAST);
+}
+
+/** The step that is being read where it scrolls. */
+let flowing = '';
+
+/**
+ * A step of which more is said than there is room for: it is read as it scrolls, and its buttons stay where they are.
+ * @param {HTMLElement} body
+ * @param {HTMLElement} words
+ * @param {boolean} flows
+ */
+function flow(body, words, flows) {
+  body.classList.toggle('flows', flows);
+  body.toggleAttribute('tabindex', flows);
+  if (!flows) return;
+  // Who hears it must come to it by key, to scroll it.
+  body.tabIndex = 0;
+  body.dataset.gives = '1';
+  set(words, { columns: 1, below: true }, SMALL);
+  if (words.scrollWidth > words.clientWidth) set(words, { columns: 1, below: true }, LEAST);
+  // Drawn again in between it is not read from its beginning.
+  const step = body.textContent ?? '';
+  if (step !== flowing) body.scrollTop = 0;
+  flowing = step;
 }
 
 /**

@@ -84,7 +84,8 @@ async function looked(least) {
     letters.push({ words: `the picture ${of.parentElement.className}`, of, left, right, top, bottom });
   }
   const over = (a, b) => Math.min(a.right, b.right) - Math.max(a.left, b.left) > 1 && Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 1;
-  const scrolls = main.classList.contains('scrolls');
+  // What is said of a step may scroll over its buttons.
+  const scrolls = main.classList.contains('scrolls') || main.querySelector('.step').classList.contains('flows');
   const button = main.querySelector('.next').getBoundingClientRect();
   letters.forEach((a, k) => {
     for (const b of letters.slice(k + 1)) {

@@ -1,0 +1,109 @@
+// What belongs on a screen is on it: what is said of a step, the buttons that go with it, and what closes a sheet.
+import { after, before, test } from 'node:test';
+import assert from 'node:assert/strict';
+import { SIZES, ask, device, go, heard, launch } from './browser.mjs';
+import { start } from './server.mjs';
+import { first, woven } from './weave.mjs';
+
+const SIDEWAYS = [{ width: 844, height: 390 }, { width: 740, height: 360 }, { width: 667, height: 375 }];
+const UPRIGHT = [SIZES.phone, { width: 390, height: 664 }, { width: 360, height: 640 }];
+
+let server, browser;
+before(async () => {
+  [server, browser] = [await start(), await launch()];
+});
+after(async () => {
+  await browser.close();
+  await server.stop();
+});
+
+const settings = (page, kept) => page.evaluate((kept) => localStorage.setItem('fellmark.settings', JSON.stringify(kept)), kept);
+
+/** A weaving that has come to the row before which a step is asked for. */
+async function reached(page, example, what) {
+  const { id: piece } = await ask(page, '/api/pieces', { example });
+  const { id } = await ask(page, `/api/pieces/${piece}/weavings`, {});
+  const { rows } = await ask(page, `/api/weavings/${id}`);
+  const asked = rows.find(({ before }) => before.some((step) => !step.routine && step.do === what));
+  assert.ok(asked, `${example} has a step ${what}`);
+  if (asked.number > 1) await woven(page, id, first(asked.number - 1));
+  await page.evaluate((id) => ['going', 'wound'].forEach((key) => sessionStorage.setItem(`fellmark.${key}.${id}`, '1')), id);
+  await go(page, server, '#/');
+  await go(page, server, `#/weave/${id}`);
+  for (const step of asked.before.filter(({ routine, do: other }) => !routine && other !== 'join')) {
+    if (step.do === what) return asked.number;
+    await page.evaluate(() => document.querySelector('.next').click());
+  }
+  return asked.number;
+}
+
+/** What of a step can't be come to, and which of its buttons are not on the screen. Runs in the page. */
+async function missing() {
+  await new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)));
+  const body = document.querySelector('.step');
+  const wrong = [];
+  const footer = document.querySelector('.along > footer').getBoundingClientRect();
+  for (const button of document.querySelectorAll('.along > footer :is(button, a)')) {
+    if (!button.checkVisibility()) continue;
+    const { left, top, right, bottom } = button.getBoundingClientRect();
+    if (left < -1 || top < 0 || right > innerWidth + 1 || bottom > innerHeight + 1) wrong.push(`“${button.textContent}” is not on the screen`);
+  }
+  for (const said of body.querySelectorAll('.do, .advice, .ways, .banner p')) {
+    if (!said.checkVisibility()) continue;
+    for (const block of ['start', 'end']) {
+      said.scrollIntoView({ block, behavior: 'instant' });
+      const range = document.createRange();
+      range.selectNodeContents(said);
+      const lines = [...range.getClientRects()].filter(({ width }) => width > 0);
+      const line = block === 'start' ? lines[0] : lines.at(-1);
+      const seen = document.elementFromPoint((line.left + line.right) / 2, (line.top + line.bottom) / 2);
+      if (!seen || !(said.contains(seen) || seen.contains(said)) || line.bottom > footer.top + 1) wrong.push(`the ${block} of “${said.textContent}” is not seen`);
+    }
+  }
+  body.scrollTop = 0;
+  return wrong;
+}
+
+test('all that is said of a step can be read, and its buttons are on the screen', { timeout: 240_000 }, async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const found = [];
+  for (const [example, what] of [['tideline-mat', 'measure'], ['tideline-mat', 'room'], ['marsh-light-panel', 'measure']]) {
+    for (const units of ['cm', 'inch']) {
+      await settings(page, { print: 'large', units });
+      await page.reload();
+      await reached(page, example, what);
+      for (const [print, hand] of [['usual', 'right'], ['large', 'right'], ['large', 'left']]) {
+        for (const size of [...SIDEWAYS, ...UPRIGHT]) {
+          await page.setViewportSize(size);
+          await page.evaluate(([print, hand]) => {
+            Object.assign(document.documentElement.dataset, { print, hand });
+            window.dispatchEvent(new Event('resize'));
+          }, [print, hand]);
+          for (const one of await page.evaluate(missing)) found.push(`${example}, ${what}, ${size.width} x ${size.height}, ${print} print, ${hand} hand, ${units}: ${one}`);
+        }
+      }
+      await page.setViewportSize(SIZES.phone);
+    }
+  }
+  assert.deepEqual([...found, ...wrong], []);
+  await context.close();
+});
+
+test('a step of the winding has its buttons on the screen, on a small phone in large print', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  await settings(page, { print: 'large' });
+  await page.setViewportSize({ width: 360, height: 640 });
+  const { id: piece } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  const { id } = await ask(page, `/api/pieces/${piece}/weavings`, {});
+  await page.evaluate((id) => sessionStorage.setItem(`fellmark.going.${id}`, '1'), id);
+  await page.reload();
+  await go(page, server, `#/weave/${id}`);
+  const found = [];
+  for (let k = 0; k < 8 && await page.getByRole('button', { name: 'The warp is wound' }).isVisible(); k += 1) {
+    for (const one of await page.evaluate(missing)) found.push(`step ${k + 1}: ${one}`);
+    await page.waitForTimeout(120);
+    await page.click('.next');
+  }
+  assert.deepEqual([...found, ...wrong], []);
+  await context.close();
+});
