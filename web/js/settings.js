@@ -105,7 +105,7 @@ export function openSettings(...more) {
     h('h2', { id: 'settings-title' }, 'How you read it'),
     h('p', { class: 'quiet' }, 'Kept on this device. It changes no side, no row and no finding.'),
     Object.entries(ALL).map(([name, { label, choices }]) => choice(label, choices, setting(name), (value) => choose(name, value))),
-    ...more, close);
+    ...more, h('div', { class: 'closes' }, close));
   document.body.append(dialog);
   dialog.showModal();
 }

@@ -107,3 +107,26 @@ test('a step of the winding has its buttons on the screen, on a small phone in l
   assert.deepEqual([...found, ...wrong], []);
   await context.close();
 });
+
+test('what closes the settings is on the screen, whole', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  const { id: piece } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  const { id } = await ask(page, `/api/pieces/${piece}/weavings`, {});
+  await page.evaluate((id) => ['going', 'wound'].forEach((key) => sessionStorage.setItem(`fellmark.${key}.${id}`, '1')), id);
+  await go(page, server, `#/weave/${id}`);
+  await page.click('text=Settings');
+  for (const print of ['usual', 'large']) {
+    for (const size of [...UPRIGHT, ...SIDEWAYS]) {
+      await page.setViewportSize(size);
+      await page.evaluate((print) => Object.assign(document.documentElement.dataset, { print }), print);
+      const inside = await page.evaluate(() => {
+        const sheet = document.querySelector('.sheet').getBoundingClientRect();
+        const done = document.querySelector('.sheet .needle').getBoundingClientRect();
+        return done.top >= sheet.top && done.bottom <= Math.min(sheet.bottom, innerHeight) && done.height > 0;
+      });
+      assert.ok(inside, `${size.width} x ${size.height}, ${print} print`);
+    }
+  }
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
