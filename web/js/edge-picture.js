@@ -279,7 +279,7 @@ export function tailed(row, step, rowOf, yarnOf) {
       // How long the tail is, and where it is cut.
       s('path', { class: 'ruled', d: `M${x(ruled - by)} ${top}H${x(ruled + by)}M${x(ruled)} ${top}V${foot}M${x(ruled - by)} ${foot}H${x(ruled + by)}` }),
       begins ? s('g') : s('path', { class: 'ruled', d: `M${x(tail.at) - thick} ${foot - thick * 0.55}L${x(tail.at) + thick} ${foot + thick * 0.55}M${x(tail.at) - thick} ${foot + thick * 0.55}L${x(tail.at) + thick} ${foot - thick * 0.55}` }),
-      word({ ...ground, x: (at) => x(at) }, step.tail_words ?? '', Math.min(ruled + letters * 1.6 + by, edge - letters * 1.4), (top + foot) / 2 + letters * 0.4),
+      ...(step.tail_words ? [word(ground, step.tail_words, ruled + by + 8 + typeset(step.tail_words, letters * 1.05, wide).wide / 2, Math.min((top + foot) / 2 + letters * 0.4, lower - thick / 2 - letters * 0.35))] : []),
       tag(ground, mine, weft, [3, out + 3], y, true),
     ];
   });

@@ -130,3 +130,41 @@ test('what closes the settings is on the screen, whole', async () => {
   assert.deepEqual(wrong, []);
   await context.close();
 });
+
+test('how long a tail is stands clear of its measure and of the row', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  for (const example of ['marsh-light-panel', 'tideline-mat', 'kelp-headband']) {
+    for (const hand of ['left', 'right']) {
+      await settings(page, { print: 'large', units: 'inch', hand });
+      await page.reload();
+      await page.setViewportSize(SIZES.phone);
+      await reached(page, example, 'begin');
+      for (const size of [SIZES.phone, { width: 360, height: 640 }, { width: 844, height: 390 }, SIZES.tablet, SIZES.desktop]) {
+        await page.setViewportSize(size);
+        const over = await page.evaluate(async () => {
+          await new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)));
+          const picture = document.querySelector('.edge-picture.begin');
+          if (!picture?.checkVisibility() || !picture.querySelector('svg')) return [];
+          const word = picture.querySelector('.word');
+          const { left, right, top, bottom } = word.getBoundingClientRect();
+          const air = (bottom - top) * 0.2;
+          const { left: from, right: to } = picture.querySelector('svg').getBoundingClientRect();
+          const wrong = left < from || right > to ? ['it is cut off'] : [];
+          for (const other of picture.querySelectorAll('.ruled, .strand, .rows-below, .tag rect, .needle-shape')) {
+            const box = other.getBoundingClientRect();
+            const half = parseFloat(other.getAttribute('stroke-width') ?? '0') / 2;
+            // A yarn that bends down has its tail to the outside: only where it is drawn does it count.
+            const points = other instanceof SVGPathElement && other.getTotalLength() > 0
+              ? Array.from({ length: 200 }, (_, k) => other.getPointAtLength((other.getTotalLength() * k) / 199)).map(({ x, y }) => [x + from, y + picture.querySelector('svg').getBoundingClientRect().top])
+              : [[box.left, box.top], [box.right, box.bottom], [(box.left + box.right) / 2, (box.top + box.bottom) / 2]];
+            if (points.some(([x, y]) => x > left - half && x < right + half && y > top + air - half && y < bottom - air + half)) wrong.push(`it lies on ${other.getAttribute('class')}`);
+          }
+          return wrong.map((one) => `“${word.textContent}”: ${one}`);
+        });
+        assert.deepEqual(over, [], `${example}, ${hand} hand, ${size.width} x ${size.height}`);
+      }
+    }
+  }
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
