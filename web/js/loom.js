@@ -16,6 +16,7 @@ import { ROW_OF_A_FINGER, Touch } from './touch.js';
 
 const FINGER = 44; // pixels that a finger needs, and so a name or a pin
 const LEAST_TALL = 380; // pixels of a loom beside which other things stand
+const NAMES = 34; // pixels from the loom to the bands' names
 const CLOSER = 2; // times as large as whole, and more where the window has room
 const MOST_PIXELS = 12e6; // of a picture: a tall one would be more than a phone's canvas can hold
 
@@ -207,7 +208,7 @@ export class Loom {
     const narrow = width < 560;
     // Pins at an edge need their room beside the cloth.
     const pinned = (/** @type {boolean} */ atLeft) => !shown.back && shown.pins.some(({ rows, edge }) => rows && (edge === 'left') === atLeft);
-    const [left, right] = narrow ? [pinned(true) ? 40 : 0, pinned(false) ? 166 : 128] : [62, 210];
+    const [left, right] = narrow ? [pinned(true) ? 40 : 0, pinned(false) ? 166 : 128] : [62, Math.max(210, this.#names)];
     const [loom, cloth] = [drawn.loom(), drawn.cloth()];
     // On a narrow page the sides of the frame are left out: the cloth counts.
     const by = 5;
@@ -249,7 +250,7 @@ export class Loom {
     this.#height = (mm) => y(drawn.y(mm));
     this.#sides = {
       cloth: [start + (cloth.x - box.x) * scale, start + (cloth.x + cloth.width - box.x) * scale],
-      names: start + wood + (narrow ? (pinned(false) ? 56 : 24) : 34),
+      names: start + wood + (narrow ? (pinned(false) ? 56 : 24) : NAMES),
     };
     fill(this.ruler, narrow ? [] : drawn.measures().map(({ y: at, words }) => {
       const label = h('span', {}, words);
@@ -258,6 +259,12 @@ export class Loom {
       return label;
     }));
     this.#name();
+    // The longest name has its room too, with the yarns beside it.
+    const longest = narrow ? 0 : Math.max(0, ...[...this.bands.querySelectorAll('li:not(.unnamed)')].map((one) => /** @type {HTMLElement} */ (one).offsetWidth + NAMES + 4));
+    if (longest > Math.max(210, this.#names)) {
+      this.#names = longest;
+      return this.#lay();
+    }
     this.#pin();
     this.#draw();
     this.#stands = { scale, x: start - box.x * scale, y: -box.y * scale };
@@ -292,6 +299,9 @@ export class Loom {
     const at = (/** @type {number} */ scrolled, /** @type {number} */ seen, /** @type {number} */ from) => (scrolled + seen / 2 - from) / stands.scale;
     return { scale: stands.scale, x: at(room.scrollLeft, room.clientWidth, stands.x), y: at(room.scrollTop, room.clientHeight, stands.y) };
   }
+
+  /** What the bands' names need beside the loom, in pixels: of what is shown, or was. */
+  #names = 0;
 
   /** Pixels to the millimetre, and where the picture's first millimetre is. @type {{scale: number, x: number, y: number} | null} */
   #stands = null;

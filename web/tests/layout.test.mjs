@@ -168,3 +168,32 @@ test('how long a tail is stands clear of its measure and of the row', async () =
   assert.deepEqual(wrong, []);
   await context.close();
 });
+
+test('Undo stays where it is whatever is said beside it, and the names of the bands are seen whole in true size', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  await go(page, server, `#/piece/${id}`);
+  const place = () => page.evaluate(() => {
+    const [undo, all] = ['[data-key=undo]', '.done'].map((one) => document.querySelector(one).getBoundingClientRect());
+    return [undo.left, undo.top - all.top].map(Math.round);
+  });
+  const stood = await place();
+  await page.getByText('in true size').click();
+  await page.waitForTimeout(300);
+  const cut = await page.evaluate(() => {
+    const room = document.querySelector('.loom-room');
+    return [...document.querySelectorAll('.loom-bands li:not(.unnamed)')].filter((one) => one.getBoundingClientRect().right > room.getBoundingClientRect().right).map(({ textContent }) => textContent);
+  });
+  assert.deepEqual(cut, []);
+  await page.getByText('changes this row').click();
+  await page.focus('.loom-picture');
+  await page.keyboard.press('Space');
+  await heard(page, 'in row');
+  await page.waitForSelector('[data-key=undo]:enabled');
+  assert.deepEqual(await place(), stood);
+  await page.click('[data-key=undo]');
+  await page.waitForSelector('[data-key=undo]:disabled');
+  assert.deepEqual(await place(), stood);
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
