@@ -325,7 +325,7 @@ export async function showPiece(root, id) {
       check && piece.lies && setting('drawn') === 'cloth' && !back && mayEdit() ? choice('A finger on the cloth', MODES, touch, (value) => {
         touch = value;
         draw();
-      }) : null,
+      }) : check && piece.lies && mayEdit() ? h('p', { class: 'quiet no-touch' }, 'A finger changes crossings on the front, drawn as cloth.') : null,
       choice('As', [['cloth', 'cloth'], ['lines', 'lines']], setting('drawn'), (value) => choose('drawn', value)));
     fill(files,
       h('a', { class: 'plain', href: at`/api/pieces/${id}/plan.toml`, download: '' }, 'Save as file'),

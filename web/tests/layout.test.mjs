@@ -197,3 +197,21 @@ test('Undo stays where it is whatever is said beside it, and the names of the ba
   assert.deepEqual(wrong, []);
   await context.close();
 });
+
+test('where crossings can’t be touched it is said where they can', async () => {
+  const { page, wrong, context } = await device(browser, server, { size: 'desktop' });
+  const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  await go(page, server, `#/piece/${id}`);
+  const [choice, said] = [page.getByRole('group', { name: 'A finger on the cloth' }), page.getByText('A finger changes crossings on the front, drawn as cloth.')];
+  assert.deepEqual([await choice.isVisible(), await said.count()], [true, 0]);
+  for (const [away, again] of [['lines', 'cloth'], ['the back', 'the front']]) {
+    await page.locator('.views').getByText(away, { exact: true }).click();
+    await said.waitFor();
+    assert.equal(await choice.count(), 0, away);
+    await page.locator('.views').getByText(again, { exact: true }).click();
+    await choice.waitFor();
+    assert.equal(await said.count(), 0, again);
+  }
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
