@@ -263,7 +263,8 @@ export class Loom {
     const longest = narrow ? 0 : Math.max(0, ...[...this.bands.querySelectorAll('li:not(.unnamed)')].map((one) => /** @type {HTMLElement} */ (one).offsetWidth + NAMES + 4));
     if (longest > Math.max(210, this.#names)) {
       this.#names = longest;
-      return this.#lay();
+      this.#lay();
+      return;
     }
     this.#pin();
     this.#draw();
