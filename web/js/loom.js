@@ -197,6 +197,7 @@ export class Loom {
     this.#draw();
   }
 
+  /** @returns {void} */
   #lay() {
     const [shown, drawn] = [this.#shown, this.#drawn];
     if (!shown || !drawn || !this.element.isConnected) return;
