@@ -40,12 +40,17 @@ test('a band carried to the border of a repeat goes outside it; within the repea
   const [x, y] = await middle(hem(page));
   // Over the whole loom, as a hand goes; each gap is met, and each is told as what it is.
   const told = new Set();
+  let asked = 0;
+  page.on('request', (request) => (asked += request.url().includes('/preview') ? 1 : 0));
+  for (const over of ['requestfinished', 'requestfailed']) page.on(over, (request) => (asked -= request.url().includes('/preview') ? 1 : 0));
   await page.mouse.move(x, y);
   await page.mouse.down();
   const { bottom } = await page.locator('.loom').boundingBox().then((box) => ({ bottom: box.y + box.height }));
   for (let at = y; at < bottom; at += 5) {
     await page.mouse.move(x, at);
-    await page.waitForTimeout(40);
+    await page.waitForTimeout(30);
+    // However slowly it is answered.
+    for (let k = 0; asked > 0 && k < 100; k += 1) await page.waitForTimeout(20);
     told.add(await words(page));
   }
   for (const one of [`move hem above ${repeat}`, `move hem into ${repeat}, above shoals: it is woven twice`, `move hem into ${repeat}, below pools: it is woven twice`, `move hem below ${repeat}`, 'move hem to the bottom']) {

@@ -1,0 +1,126 @@
+// What is heard while weaving, at the reader's own pace, and which button a pedal presses.
+import { after, before, beforeEach, test } from 'node:test';
+import assert from 'node:assert/strict';
+import { ask, device, launch } from './browser.mjs';
+import { start } from './server.mjs';
+import * as weave from './weave.mjs';
+
+const { next, reached, until } = weave;
+
+let server, browser, weaving, helper;
+before(async () => {
+  [server, browser] = [await start(), await launch()];
+  helper = await device(browser, server);
+});
+after(async () => {
+  await browser.close();
+  await server.stop();
+});
+beforeEach(async () => {
+  const { id } = await ask(helper.page, '/api/pieces', { example: 'tideline-mat' });
+  weaving = (await ask(helper.page, `/api/pieces/${id}/weavings`, {})).id;
+});
+
+const at = (page) => weave.at(page, server, weaving);
+
+test('reading aloud takes part after part and marks it', async () => {
+  const { page, context } = await device(browser, server);
+  await page.addInitScript(() => {
+    const heard = [];
+    Object.defineProperty(globalThis, 'heard', { value: heard });
+    Object.defineProperty(globalThis, 'SpeechSynthesisUtterance', { value: class { constructor(words) { this.words = words; } } });
+    Object.defineProperty(globalThis, 'speechSynthesis', { value: { cancel() {}, speak(one) {
+      heard.push([one.words, document.querySelectorAll('.spoken').length]);
+      setTimeout(() => one.onend(), 5);
+    } } });
+  });
+  await at(page);
+  await page.reload();
+  await reached(page, 'Before row 1');
+  await next(page);
+  await page.tap('text=Read aloud');
+  await page.waitForFunction(() => globalThis.heard.length === 2);
+  assert.deepEqual(await page.evaluate(() => globalThis.heard), [['Row 1: slate from the right', 1], ['under 1, over 1 twelve times', 1]]);
+  await context.close();
+});
+
+/** What would be heard of a weaving where the reader has chosen how it is read. */
+async function listening(settings) {
+  const { page, context } = await device(browser, server);
+  await page.addInitScript((kept) => {
+    localStorage.setItem('fellmark.settings', JSON.stringify(kept));
+    const heard = [];
+    Object.defineProperty(globalThis, 'heard', { value: heard });
+    Object.defineProperty(globalThis, 'SpeechSynthesisUtterance', { value: class { constructor(words) { this.words = words; } } });
+    Object.defineProperty(globalThis, 'speechSynthesis', { value: { cancel() {}, speak(one) {
+      heard.push({ words: one.words, rate: one.rate });
+      setTimeout(() => one.onend(), 5);
+    } } });
+  }, settings);
+  await at(page);
+  await page.reload();
+  await reached(page, 'Before row 1');
+  return { page, context, heard: () => page.evaluate(() => globalThis.heard.map(({ words }) => words)) };
+}
+
+test('who has each row read hears every step and every row, each once and with its number', async () => {
+  const { page, context, heard } = await listening({ aloud: 'row', pace: 'slow' });
+  const shown = [];
+  for (let k = 0; k < 14; k += 1) {
+    await page.waitForFunction((many) => globalThis.heard.length > many, k === 0 ? 0 : shown.at(-1).from);
+    const from = (await heard()).length;
+    shown.push({ count: (await page.textContent('.count')).replace(/ of .*/, ''), from });
+    await next(page);
+    // The row's acknowledgement and its notice draw it again.
+    await page.waitForTimeout(120);
+  }
+  const all = await heard();
+  for (const { count } of shown) {
+    const said = all.filter((words) => words.startsWith(`${count}: `));
+    const times = shown.filter((one) => one.count === count).length;
+    assert.equal(said.length, times, `${count}: ${JSON.stringify(all)}`);
+    assert.equal(new Set(said).size, said.length, 'each once');
+  }
+  assert.ok(all.some((words) => /^Before row \d+: cross at the /.test(words)), JSON.stringify(all));
+  const rates = await page.evaluate(() => [...new Set(globalThis.heard.map(({ rate }) => rate))]);
+  assert.deepEqual(rates, [0.65], 'as slowly as was chosen');
+  await context.close();
+});
+
+test('part by part the first part of a row comes by itself, and the others one by one', async () => {
+  const { page, context, heard } = await listening({ aloud: 'part' });
+  await next(page);
+  await reached(page, 'Row 1');
+  const from = (await heard()).length;
+  assert.equal((await heard()).at(-1), 'Row 1: slate from the right');
+  await page.waitForTimeout(100);
+  assert.equal((await heard()).length, from, 'no further part before it is asked for');
+  await page.tap('text=Read on');
+  await page.waitForFunction((many) => globalThis.heard.length === many + 1, from);
+  assert.equal((await heard()).at(-1), 'under 1, over 1 twelve times');
+  await context.close();
+});
+
+test('a pedal goes on with the rows after a finger has pressed another button', async () => {
+  const { page, context } = await device(browser, server);
+  await at(page);
+  await reached(page, 'Before row 1');
+  await until(page, 'Row 3 of');
+  await page.tap('text=Back');
+  await reached(page, 'Row 2');
+  await page.keyboard.press('Space');
+  await reached(page, 'Row 3');
+  await page.tap('text=Settings');
+  await page.tap('dialog .needle');
+  await page.waitForFunction(() => !document.querySelector('dialog'));
+  await page.keyboard.press('Space');
+  await reached(page, 'Row 4');
+  await page.tap('text=Read aloud');
+  await page.keyboard.press('Space');
+  await reached(page, 'Row 5');
+  // Who goes by keyboard has the button that has the focus.
+  await page.focus('text=Back');
+  await page.keyboard.press('Space');
+  await reached(page, 'Row 4');
+  await context.close();
+});
