@@ -90,6 +90,8 @@ export class Laid {
  *   all: boolean, grown: number, parts: [number, number, number, number][]}} About
  */
 
+const AGAIN = 400; // milliseconds until a picture that was lost is asked for again
+
 /** A canvas with a picture of cloth, of which only what differs is asked for again. */
 export class ClothCanvas {
   #look = '';
@@ -116,11 +118,17 @@ export class ClothCanvas {
     const mine = ++this.#turn;
     const from = look === this.#look ? at`&from=${this.#now}` : '';
     // A whole picture may come in a fraction of the size.
-    const came = await fetch(`${path}&ground=${ground}${from}`, { headers: { accept: 'image/jpeg, image/png' } }).then(async (response) => {
+    const ask = () => fetch(`${path}&ground=${ground}${from}`, { headers: { accept: 'image/jpeg, image/png' } }).then(async (response) => {
       const about = JSON.parse(response.headers.get('x-picture') ?? 'null');
       return response.ok && about ? { about, image: await createImageBitmap(await response.blob()) } : null;
       // Where nothing answers, that is said in words by who asks for those.
     }).catch(() => null);
+    let came = await ask();
+    // An answer that is lost on its way is asked for again: nothing else would bring the picture.
+    for (let times = 0; !came && times < 2 && mine === this.#turn; times += 1) {
+      await new Promise((done) => setTimeout(done, AGAIN));
+      if (mine === this.#turn) came = await ask();
+    }
     if (!came) return false;
     const { about, image } = came;
     if (mine !== this.#turn) return false;

@@ -268,3 +268,17 @@ test('who comes to the cloth by key is told of its keys; what was said goes when
   assert.deepEqual(wrong, []);
   await context.close();
 });
+
+test('a picture whose answer is lost on its way is asked for again', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  let lost = 0;
+  await page.route('**/picture?*', async (route) => {
+    lost += 1;
+    await (lost === 1 ? route.abort() : route.continue());
+  });
+  await go(page, server, `#/piece/${id}`);
+  await pictured(page, '');
+  assert.ok(lost > 1);
+  await context.close();
+});
