@@ -30,7 +30,8 @@ async function mat(size) {
 
 /** Waits until the picture is that of another revision than `rev`. */
 async function pictured(page, rev) {
-  await page.waitForFunction((rev) => (document.querySelector('.loom')?.dataset.shown ?? rev) !== rev, rev);
+  // On a machine that does much else a picture may take its time.
+  await page.waitForFunction((rev) => (document.querySelector('.loom')?.dataset.shown ?? rev) !== rev, rev, { timeout: 150_000 });
 }
 
 /** Where the middle of a crossing lies on the page, which is scrolled so that it is seen. */
