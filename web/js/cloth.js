@@ -104,6 +104,9 @@ export class ClothCanvas {
     this.canvas = h('canvas', { class: 'cloth', 'aria-hidden': 'true' });
   }
 
+  /** The picture that was asked for last, until it has come. @type {{which: string, shown: Promise<boolean>} | null} */
+  #awaited = null;
+
   /**
    * Shows a picture.
    * @param {string} path with its question; the page's ground is added to it
@@ -114,11 +117,35 @@ export class ClothCanvas {
   async show(path, look, now) {
     const ground = evening() ? 'evening' : 'day';
     look += ` ${ground}`;
-    if (look === this.#look && now === this.#now) return true;
+    const which = `${look} ${now}`;
+    // What is laid out anew while its picture is on the way asks for no second one.
+    if (this.#awaited?.which === which) return this.#awaited.shown;
     const mine = ++this.#turn;
+    this.#awaited = null;
+    if (look === this.#look && now === this.#now) return true;
     const from = look === this.#look ? at`&from=${this.#now}` : '';
+    const shown = this.#ask(`${path}&ground=${ground}${from}`, mine).then((came) => {
+      if (mine === this.#turn) this.#awaited = null;
+      if (!came) return false;
+      const { about, image } = came;
+      if (mine === this.#turn) this.#paint(about, image);
+      image.close();
+      if (mine !== this.#turn) return false;
+      [this.#look, this.#now, this.about] = [look, now, about];
+      return true;
+    });
+    this.#awaited = { which, shown };
+    return shown;
+  }
+
+  /**
+   * @param {string} path
+   * @param {number} mine the turn that it is asked in
+   * @returns {Promise<{about: About, image: ImageBitmap} | null>}
+   */
+  async #ask(path, mine) {
     // A whole picture may come in a fraction of the size.
-    const ask = () => fetch(`${path}&ground=${ground}${from}`, { headers: { accept: 'image/jpeg, image/png' } }).then(async (response) => {
+    const ask = () => fetch(path, { headers: { accept: 'image/jpeg, image/png' } }).then(async (response) => {
       const about = JSON.parse(response.headers.get('x-picture') ?? 'null');
       return response.ok && about ? { about, image: await createImageBitmap(await response.blob()) } : null;
       // Where nothing answers, that is said in words by who asks for those.
@@ -129,13 +156,7 @@ export class ClothCanvas {
       await new Promise((done) => setTimeout(done, AGAIN));
       if (mine === this.#turn) came = await ask();
     }
-    if (!came) return false;
-    const { about, image } = came;
-    if (mine !== this.#turn) return false;
-    this.#paint(about, image);
-    image.close();
-    [this.#look, this.#now, this.about] = [look, now, about];
-    return true;
+    return came;
   }
 
   /**
