@@ -45,6 +45,32 @@ fn any_number_of_threads_and_any_region_give_the_same_pixels() {
     }
 }
 
+/// Wherever the pieces of which a picture is made begin: what is measured from where one begins is rounded its own way, and
+/// then a pixel beside an edge may be of another strand.
+#[test]
+fn strips_that_begin_anywhere_are_parts_of_the_whole() {
+    for plan in [
+        include_str!("../../../examples/marsh-light-panel.toml"),
+        include_str!("../../../examples/tideline-mat.toml"),
+    ] {
+        let study = studied(plan);
+        let options = Picture { state: State::Finished, scale: Scale::Width(777), ..Picture::default() };
+        let all = made(&study, &options);
+        for wide in [67, 200, 259] {
+            for x in (0..all.width).step_by(wide) {
+                let region = Some(Region { x, y: 0, width: wide as u32, height: all.height });
+                let part = made(&study, &Picture { region, ..options.clone() });
+                let long = part.width as usize * 3;
+                let lines = part.rgb.chunks(long).zip(all.rgb.chunks(all.width as usize * 3));
+                for (line, (part, all)) in lines.enumerate() {
+                    let from = x as usize * 3;
+                    assert!(part == &all[from..from + long], "{}: {x}, line {line}", study.piece.name);
+                }
+            }
+        }
+    }
+}
+
 #[test]
 fn at_every_crossing_lies_what_the_grid_says() {
     let study = studied(&plan(12, BANDS));

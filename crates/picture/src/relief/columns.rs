@@ -99,10 +99,12 @@ impl Stretch {
     /// Fills columns from a picture's column on: for each measure a slice, then that for the tilt.
     #[inline(always)]
     fn fill(&self, column: i32, all: [&mut [f32]; MEASURES + 1]) {
-        let begin = column as f32 + 0.5 - self.begins;
+        // Each column is measured from its own number, so that it is the same in whichever piece it lies.
+        let begins = self.begins - 0.5;
         let [y, up, down, z, thick, tilt] = all;
         for chunk in 0..tilt.len() / TOGETHER {
-            let at: [f32; TOGETHER] = each(|k| (begin + (chunk * TOGETHER + k) as i32 as f32) * self.short);
+            let at: [f32; TOGETHER] =
+                each(|k| ((column + (chunk * TOGETHER + k) as i32) as f32 - begins) * self.short);
             put(y, chunk, self.cubic(0, &at));
             put(up, chunk, self.cubic(1, &at));
             put(down, chunk, self.cubic(2, &at));
@@ -189,7 +191,7 @@ impl Columns {
         self.room(all);
         self.count += all;
         let ends = (place(0) - shape.start, place(count - 1) - shape.start);
-        let noise = Noise { skin, seed, fade: 2.0 / step, ends, along: left as f32 + 0.5 - shape.start };
+        let noise = Noise { skin, seed, fade: 2.0 / step, ends, column: left, start: shape.start - 0.5 };
         abreast!({
             self.stretches(begin, nodes, &place, (shape.first, step), left..right);
             self.unevenness(begin..begin + all, &noise);
@@ -263,20 +265,22 @@ struct Noise<'a> {
     seed: f32,
     /// How soon it may after its ends.
     fade: f32,
-    /// Where it begins and ends, and its first column: px along it.
+    /// Where it begins and ends: px along it.
     ends: (f32, f32),
-    along: f32,
+    /// The picture's column that comes first, and the number of that whose middle is its start.
+    column: i32,
+    start: f32,
 }
 
 /// Each slice by itself, so that none is taken to overlap another.
 #[inline(always)]
 fn uneven(up: &mut [f32], down: &mut [f32], vary: &mut [f32], noise: &Noise<'_>) {
-    let Noise { skin, seed, fade, ends: (first, last), along } = *noise;
+    let Noise { skin, seed, fade, ends: (first, last), column, start } = *noise;
     let slow = &**SLOW;
     let count = vary.len();
     let (up, down) = (&mut up[..count], &mut down[..count]);
     for k in 0..count {
-        let along = along + k as i32 as f32;
+        let along = (column + k as i32) as f32 - start;
         vary[k] = 1.0 + skin.vary * skin.slow_in(slow, along, seed + 0.37);
         let slub = skin.slub * least(most(least(along - first, last - along) * fade, 0.0), 1.0);
         let fine = 0.55 * skin.slow_in(slow, along * 2.7, seed + 0.71);

@@ -20,19 +20,17 @@ pub(super) struct Edging<'a> {
     pub(super) study: &'a Study,
     pub(super) drawn: Cloth<'a>,
     pub(super) edges: Vec<Edge>,
-    /// How far a tail hangs out, in mm.
-    pub(super) tail: f64,
+    /// How far a tail hangs out, in mm; `None`: tails are darned in.
+    pub(super) tail: Option<f64>,
 }
 
 impl<'a> Edging<'a> {
     /// The edges of a piece in its state: when it is finished its tails are darned in.
     pub(super) fn new(study: &'a Study, state: State) -> Edging<'a> {
         let drawn = Cloth::new(study, Surface::Front, None);
-        let mut edges = lanes::edges(&drawn);
-        if state == State::Finished {
-            edges.iter_mut().for_each(|edge| edge.tails.clear());
-        }
-        Edging { study, drawn, edges, tail: TAIL.min(study.habits.length(Habit::Tail).mm()) }
+        let edges = lanes::edges(&drawn);
+        let hangs = TAIL.min(study.habits.length(Habit::Tail).mm());
+        Edging { study, drawn, edges, tail: (state != State::Finished).then_some(hangs) }
     }
 
     pub(super) fn drawn(&self) -> &Cloth<'a> {
@@ -48,28 +46,31 @@ impl<'a> Edging<'a> {
         };
         let widest = self.drawn.broadest;
         let of = |e: &Edge| {
-            let tails = if e.tails.is_empty() { 0.0 } else { self.tail };
+            let tails = if e.tails.is_empty() { 0.0 } else { self.tail.unwrap_or_default() };
             (self.drawn.end_at(e.end) - edge) * out + e.past + tails + widest
         };
         self.edges.iter().filter(|e| e.side == side).map(of).fold(widest, f64::max)
     }
 
-    /// Adds their yarn to a scene, and how its rows end.
+    /// Adds their yarn to a scene, and how its rows end. Where a tail is darned in it is seen going round the edge end.
     pub(super) fn add(&self, scene: &mut Scene<'_>) {
         scene.stubs = self.stubs(scene);
         for edge in &self.edges {
             let passes = self.passes(scene, edge);
             for (one, passes) in edge.loops.iter().zip(&passes.loops) {
                 let hairpin = self.hairpin(scene, edge, one, passes);
-                let parts = hairpin.as_ref().map(|way| way.len() / 2);
+                let folds = hairpin.is_some();
                 let way = hairpin.unwrap_or_else(|| self.loop_way(scene, edge, one, passes));
                 let joins = (one.turn.since, Some(one.turn.row));
-                self.push(scene, way, edge.side, joins, (Shown::Turn(one.turn.row), parts));
+                self.push(scene, way, edge.side, joins, (Shown::Turn(one.turn.row), folds));
             }
             for tail in &edge.tails {
                 let passes = passes.tails.iter().filter(|pass| pass.row == tail.row);
-                let way = self.tail_way(scene, edge, tail, passes);
-                self.push(scene, way, edge.side, (tail.row, None), (Shown::Tail(tail.row), None));
+                let way = match self.tail {
+                    Some(long) => self.tail_way(scene, edge, tail, scene.view.px(long), passes),
+                    None => self.darned_way(scene, edge, tail),
+                };
+                self.push(scene, way, edge.side, (tail.row, None), (Shown::Tail(tail.row), false));
             }
         }
     }
@@ -78,25 +79,28 @@ impl<'a> Edging<'a> {
         self.study.piece.row(row).weft.0
     }
 
-    /// Adds the strands that go along a way, side by side; it goes on from one row and maybe into another, and where
-    /// it comes back behind itself it is drawn in two parts.
+    /// Adds the strands that go along a way, side by side; it goes on from one row and maybe into another. Then it is drawn
+    /// leg by leg, for one may come to lie over the other; it may fold so that it comes back behind itself.
     fn push(
         &self,
         scene: &mut Scene<'_>,
         way: Vec<Point>,
         side: Side,
         (row, into): (u32, Option<u32>),
-        (shown, parts): (Shown, Option<usize>),
+        (shown, folds): (Shown, bool),
     ) {
         let weft = scene.wefts[self.weft(row)];
         let strands = weft.strands;
+        let farthest = (0..way.len())
+            .max_by(|&a, &b| (way[a].x * outward(side) as f32).total_cmp(&(way[b].x * outward(side) as f32)));
         for nth in 0..strands {
             let off = (nth as f32 + 0.5) / strands as f32 * 2.0 - 1.0;
             let mut line = beside(&way, off);
             line.iter_mut().for_each(|p| p.half /= strands as f32);
             let grain = self.grain(scene, &line, weft.yarn, side, (row, into), nth);
             let tube = Tube::new(line, weft.yarn, grain, shown).joined((true, into.is_some()));
-            match parts {
+            let tube = if folds { tube.folded() } else { tube };
+            match into.and(farthest) {
                 Some(at) => scene.tubes.extend(tube.parted(at)),
                 None => scene.tubes.push(tube),
             }

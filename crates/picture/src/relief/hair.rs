@@ -93,7 +93,7 @@ fn row(scene: &Scene<'_>, pen: &Pen, ground: &mut Ground<'_>) {
     for number in numbers {
         let seed = hash2(pen.seed, number as u32);
         let at = (number as f32 + unsigned(seed)) * every + start;
-        let Some(k) = ((at - x0).floor() >= 0.0).then_some((at - x0) as usize).filter(|&k| k < count) else {
+        let Some(k) = usize::try_from(at.floor() as i32 - first).ok().filter(|&k| k < count) else {
             continue;
         };
         // Where the row lies behind the warp nobody sees it.
@@ -119,15 +119,18 @@ fn end(scene: &Scene<'_>, pen: &Pen, ground: &mut Ground<'_>) {
     let beyond = ground.canvas.beyond;
     let Shown::End(number) = pen.shown else { return };
     let limits = scene.way(number).limits();
-    let (foot, low) = (scene.view.y(0.0), ground.canvas.y0 as f32 - beyond as f32);
+    let (foot, lowest) = (scene.view.y(0.0), ground.canvas.y0 - beyond as i32);
+    let low = lowest as f32;
     let all = ground.canvas.height + 2 * beyond;
     let lines = all as f32;
     let numbers = ((low - foot) / every).floor() as i32..((low + lines - foot) / every).ceil() as i32;
     for number in numbers {
         let seed = hash2(pen.seed, number as u32);
         let at = (number as f32 + unsigned(seed)) * every + foot;
-        let inside = at >= low && at < low + lines && at > limits.0 && at < limits.1;
-        let Some(k) = inside.then_some((at - low) as usize).filter(|&k| k < all) else { continue };
+        if at <= limits.0 || at >= limits.1 {
+            continue;
+        }
+        let Some(k) = usize::try_from(at.floor() as i32 - lowest).ok().filter(|&k| k < all) else { continue };
         let u = signed(hash2(seed, 1)) * 0.97;
         let half = 1.0 / ground.canvas.rises.inv[from + k];
         let root = (ground.canvas.rises.x[from + k] - u * half, at);
@@ -150,12 +153,13 @@ fn tube(scene: &Scene<'_>, tube: &Tube, ground: &mut Ground<'_>) {
     if !ground.near(middle, reaches(long) + (right - left).max(high - low) / 2.0) {
         return;
     }
-    let mut before = tube.of.before;
-    for pair in tube.points.windows(2) {
+    let mut before = 0.0;
+    for (nth, pair) in tube.points.windows(2).enumerate() {
         let (a, b) = (pair[0], pair[1]);
         let (x, y) = (b.x - a.x, b.y - a.y);
         let way = (x * x + y * y).sqrt();
-        if way < 1e-3 {
+        if nth < tube.part.0 || nth >= tube.part.1 || way < 1e-3 {
+            before += way;
             continue;
         }
         for number in (before / every) as u32..=((before + way) / every) as u32 {

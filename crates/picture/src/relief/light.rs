@@ -146,8 +146,9 @@ impl Bench {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Run<'a> {
     pub(super) shape: Shape<'a>,
-    /// Px of yarn before the first of them.
-    pub(super) along: f32,
+    /// The picture's number of the first of them (of all of them where they lie across an end), and where its length is 0.
+    pub(super) first: i32,
+    pub(super) start: f32,
     pub(super) from: usize,
     pub(super) count: usize,
 }
@@ -271,7 +272,9 @@ impl Skin {
         let half = most(early.half + bump * 0.25, 0.0);
         let (h2, h4) = (half * half, half * half * half * half);
         let shine = h4 * h4 * h4 * h2 * self.gloss;
-        base * shade * vary * (1.0 + streak * self.streak) + shine * sun * shade * 0.9
+        // What shines is the fibres too.
+        let fibre = 1.0 + streak * self.streak;
+        (base * vary + shine * sun * 0.9 * fibre) * fibre * shade
     }
 
     /// Begins to light a run; its yarn's plies are at a place among those of all. Its places across it become how far within
@@ -301,18 +304,17 @@ impl Skin {
             let within = count - at;
             match run.shape {
                 Shape::Row(row) => {
-                    let along = run.along + at as i32 as f32;
                     // Each by itself: what a closure does might not go abreast.
                     let reach = (block(row.up, at), block(row.down, at));
                     let lies = (reach, block(row.thick, at), block(row.tilt, at));
                     *vary = *block(row.vary, at);
-                    let place = (seed, along, own);
+                    let place = (seed, (run.first + at as i32, run.start), own);
                     self.begin_row(course, place, lies, within, u, twist, fibre, lit, open, half);
                 }
                 Shape::End { round, tilt, half: wide, vary: one } => {
                     *vary = [one; WIDE];
                     let lies = (round, tilt, wide);
-                    let place = (seed, run.along, own);
+                    let place = (seed, run.first as f32 + 0.5 - run.start, own);
                     self.begin_end(course, place, lies, within, u, twist, fibre, lit, open, half);
                 }
             }
@@ -327,7 +329,7 @@ impl Skin {
     fn begin_row(
         &self,
         course: Course,
-        (seed, along, own): (f32, f32, u32),
+        (seed, (first, start), own): (f32, (i32, f32), u32),
         ((up, down), thick, tilt): (Reach<'_>, &[f32; WIDE], &[f32; WIDE]),
         within: usize,
         us: &mut [f32; WIDE],
@@ -337,11 +339,13 @@ impl Skin {
         open: &mut [f32; WIDE],
         half: &mut [f32; WIDE],
     ) {
+        // Each px is measured from its own number, so that it is the same in whichever piece its run begins.
+        let start = start - 0.5;
         for k in 0..WIDE {
             let u = us[k];
             // One over how far it reaches on this side.
             let inv = up[k] + (down[k] - up[k]) * f32::from_bits((u.to_bits() >> 31) * 0x3f80_0000);
-            let (round, along) = (thick[k] * inv, along + k as i32 as f32);
+            let (round, along) = (thick[k] * inv, (first + k as i32) as f32 - start);
             let spot = Spot { u, round, tilt: tilt[k], along, vary: 1.0, sky: 1.0, sun: 1.0 };
             let early = self.early(course, seed, spot);
             (twist[k], fibre[k]) = (early.twist + own, early.fibre);

@@ -81,13 +81,13 @@ const LINEN: Look = Look {
 
 const SILK: Look = Look {
     plies: 2,
-    lead: 5.0,
-    groove: 0.5,
-    streak: 0.1,
-    vary: 0.03,
+    lead: 3.6,
+    groove: 0.85,
+    streak: 0.38,
+    vary: 0.05,
     slub: 0.02,
     wrap: 0.1,
-    gloss: 1.05,
+    gloss: 0.8,
     hairs: 0.0,
     hair: 0.3,
     hair_shows: 0.2,

@@ -132,12 +132,10 @@ fn rows(mark: &mut Mark, scene: &Scene<'_>, laid: &Laid, canvas: &Canvas) {
     };
     for tube in scene.tubes.iter().filter(|tube| near(tube.bounds)) {
         mark.add(scene.yarn_marks[tube.yarn]);
-        mark.add(u64::from(tube.joins.0) | u64::from(tube.joins.1) << 1);
+        mark.add(u64::from(tube.joins.0) | u64::from(tube.joins.1) << 1 | u64::from(tube.folds) << 2);
         mark.all(&[tube.grain.seed, tube.grain.along, tube.grain.pace, tube.grain.vary.0, tube.grain.vary.1]);
-        mark.pair(tube.of.before, tube.of.long);
-        mark.add(
-            u64::from(tube.of.joins.0) | u64::from(tube.of.joins.1) << 1 | u64::from(tube.of.parted) << 2,
-        );
+        mark.add(tube.part.0 as u64);
+        mark.add(tube.part.1 as u64);
         if let Some((seed, along)) = tube.grain.into {
             mark.pair(seed, along);
         }

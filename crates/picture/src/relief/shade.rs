@@ -102,15 +102,15 @@ impl Shades {
             Kind::Row { first: begins, from: begin, start, .. } => {
                 let first = canvas.x0 + (line - y * canvas.width + from) as i32;
                 let shape = Shape::Row(canvas.columns.part(begin + (first - begins) as usize, all));
-                let run = Run { shape, along: first as f32 + 0.5 - start, from, count };
+                let run = Run { shape, first, start, from, count };
                 skin.begin((Course::ROW, seed), &run, pen.ramp, &mut self.bench, us);
             }
             Kind::End { from: begin, round, .. } => {
                 let rises = &canvas.rises;
                 let at = begin + canvas.beyond + y;
                 let (tilt, vary, half) = (rises.tilt[at], rises.vary[at], 1.0 / rises.inv[at]);
-                let along = (canvas.y0 + y as i32) as f32 + 0.5 - scene.view.y(0.0);
-                let run = Run { shape: Shape::End { round, tilt, half, vary }, along, from, count };
+                let (first, start) = (canvas.y0 + y as i32, scene.view.y(0.0));
+                let run = Run { shape: Shape::End { round, tilt, half, vary }, first, start, from, count };
                 skin.begin((Course::END, seed), &run, pen.ramp, &mut self.bench, us);
             }
         }

@@ -4,10 +4,13 @@ use super::edges::{Edging, deepen, lengths};
 use super::scene::Scene;
 use super::stubs::Pass;
 use super::tube::{Point, curve, part};
-use super::turns::DIVES;
+use super::turns::{DIVES, leg};
 use crate::cloth::outward;
 use crate::edge::lanes::{Edge, Tail};
 use fellmark_core::side;
+
+/// How far beyond its row a tail bends that is darned in, over half of its width.
+const BENDS: f32 = 0.1;
 
 impl Edging<'_> {
     /// A tail: out past all lanes, then hanging down where yarn begins and standing up where it ends.
@@ -16,16 +19,16 @@ impl Edging<'_> {
         scene: &Scene<'_>,
         edge: &Edge,
         tail: &Tail,
+        long: f32,
         passes: impl Iterator<Item = &'p Pass>,
     ) -> Vec<Point> {
         let from = self.stub_end(scene, tail.row, edge.side);
         let out = outward(edge.side) as f32;
         let end = scene.row_x(tail.row, edge.end);
         if self.drawn.beyond.is_slit(tail.row, edge.side) {
-            return self.tail_in_slit(scene, tail, from, out);
+            return self.tail_in_slit(scene, tail, long, (from, out));
         }
         let past = end + out * scene.view.px(edge.past);
-        let long = scene.view.px(self.tail);
         let lean = if tail.begins { -1.0 } else { 1.0 };
         // Each hangs a little differently.
         let sway = super::noise::signed(part(scene.row_seed(tail.row), 3)) * 0.16;
@@ -61,11 +64,17 @@ impl Edging<'_> {
     }
 
     /// A tail that comes out of a slit: it goes to the back of the cloth and hangs there.
-    fn tail_in_slit(&self, scene: &Scene<'_>, tail: &Tail, from: Point, out: f32) -> Vec<Point> {
+    fn tail_in_slit(
+        &self,
+        scene: &Scene<'_>,
+        tail: &Tail,
+        long: f32,
+        (from, out): (Point, f32),
+    ) -> Vec<Point> {
         let weft = self.weft(tail.row);
         let free = scene.wefts[weft].side * super::STUB_HALF;
         let lean = if tail.begins { -1.0 } else { 1.0 };
-        let (long, rise) = (scene.view.px(self.tail), scene.rise(weft, 0).0);
+        let rise = scene.rise(weft, 0).0;
         let sway = super::noise::signed(part(scene.row_seed(tail.row), 3)) * 0.16;
         // Behind all rows of the cloth, or before them where that is looked at from its back.
         let behind = if self.study.piece.leads == side::Pass::Over { -1.0 } else { 1.0 };
@@ -83,5 +92,17 @@ impl Edging<'_> {
         let turned = (free * 2.5).min(whole * 0.7);
         deepen(&mut points, &lengths, vec![(0.0, from.z), (turned, deep), (whole, deep)]);
         points
+    }
+
+    /// A tail that is darned in: it goes round the edge end and back behind its own row.
+    pub(super) fn darned_way(&self, scene: &Scene<'_>, edge: &Edge, tail: &Tail) -> Vec<Point> {
+        let from = self.stub_end(scene, tail.row, edge.side);
+        let free = scene.wefts[self.weft(tail.row)].side * super::STUB_HALF;
+        let out = outward(edge.side) as f32;
+        let room = scene.view.px(self.drawn.beyond.room(tail.row, edge.side).min(1e3));
+        let end = scene.row_x(tail.row, edge.end);
+        let lane = from.x + out * free * BENDS;
+        let cap = free.min(room - (lane - end) * out).max(free * 0.2);
+        leg(from, (lane, out * cap), (from.y, 0.0), free)
     }
 }

@@ -256,11 +256,11 @@ impl Canvas {
             let a = y * self.width + left;
             let b = a + (right - left).next_multiple_of(WIDE);
             let (z, u, ids) = (&mut self.z[a..b], &mut self.u[a..b], &mut self.id[a..b]);
-            let first = middle - ((self.x0 + left as i32) as f32 + 0.5);
+            let first = self.x0 + left as i32;
             let blocks = z.as_chunks_mut::<WIDE>().0.iter_mut().zip(u.as_chunks_mut::<WIDE>().0);
             for (nth, ((z, u), ids)) in blocks.zip(ids.as_chunks_mut::<WIDE>().0).enumerate() {
                 let part = ((nth * WIDE) as i32, (right - left) as i32);
-                enter_end(z, u, ids, id, part, (first, inv), (depth, thick));
+                enter_end(z, u, ids, id, part, (first, middle, inv), (depth, thick));
             }
         }
     }
@@ -363,7 +363,8 @@ fn row_line(
     }
 }
 
-/// Enters a block of an end, so many px from where it begins; so many it has in all.
+/// Enters a block of an end, so many px from where it begins (the number of that px, and where its middle is); so many it
+/// has in all. Each px is measured from its own number, so that it is the same in whichever piece it lies.
 #[inline(always)]
 fn enter_end(
     z: &mut [f32; WIDE],
@@ -371,12 +372,12 @@ fn enter_end(
     ids: &mut [u32; WIDE],
     id: u32,
     (from, count): (i32, i32),
-    (first, inv): (f32, f32),
+    (first, middle, inv): (i32, f32, f32),
     (depth, thick): (f32, f32),
 ) {
     for k in 0..WIDE {
         let px = from + k as i32;
-        let across = (first - px as f32) * inv;
+        let across = (middle - ((first + px) as f32 + 0.5)) * inv;
         let square = 1.0 - across * across;
         let height = depth + thick * most(square, 0.0).sqrt() + least(square, 0.0) * CLIFF;
         let wins = mask((height > z[k]) & (px < count));

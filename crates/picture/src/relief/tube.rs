@@ -6,6 +6,7 @@ use super::noise::{hash, unsigned};
 use super::ramp::{least, most};
 use super::scene::Scene;
 use super::tile::{Canvas, Shown};
+use std::ops::Range;
 
 /// A point of a tube's middle line, in px.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -27,23 +28,12 @@ pub(super) struct Tube {
     pub(super) shown: Shown,
     /// Whether it goes on as something else before its first and after its last point; else it is round there.
     pub(super) joins: (bool, bool),
-    /// The whole way that it is a part of.
-    pub(super) of: Whole,
-    /// What it covers: left, low, right, high.
+    /// From which of its points to which it is drawn.
+    pub(super) part: (usize, usize),
+    /// Whether it comes back behind itself, seen from the front.
+    pub(super) folds: bool,
+    /// What is drawn of it covers: left, low, right, high.
     pub(super) bounds: [f32; 4],
-}
-
-/// A way, of which a tube may follow a part only: what comes back over itself lies in front of itself.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Whole {
-    /// How much of it comes before the tube's first point, in px.
-    pub(super) before: f32,
-    /// How long it is.
-    pub(super) long: f32,
-    /// Whether it goes on as something else where it begins and where it ends.
-    pub(super) joins: (bool, bool),
-    /// Whether it was parted where it comes back behind itself.
-    pub(super) parted: bool,
 }
 
 /// How a tube's grain goes on from that of the strands it joins.
@@ -74,6 +64,9 @@ const ROUNDS: f32 = 2.0;
 /// How much of its dive is seen as light and shade: a turn is too short to be shaded in full.
 const DIVE: f32 = 0.45;
 
+/// Points that lie no farther from each other, in px, have no way between them.
+const SHORTEST: f32 = 1e-3;
+
 /// Of the pixels near a tube: the square of how far off each is in half widths, the stretch that it is nearest to, and where
 /// along that: t at its left, -1 - t at its right.
 struct Nearest {
@@ -97,7 +90,9 @@ struct Stretch {
     long: f32,
     /// How much it rises on its way beside that: what comes back behind itself is measured from side to side and up and down.
     climb: f32,
+    /// How much yarn comes before it, and how much lies in it.
     before: f32,
+    yarn: f32,
     /// From where to where it is looked at, over its length: beyond its ends as far as it bends there.
     within: (f32, f32),
     /// Its course at its first point, and how much it rises there; and at its end if it is the last.
@@ -106,14 +101,14 @@ struct Stretch {
 }
 
 impl Stretch {
-    /// Of the pixels of a line (the first one's middle across, all of theirs upward from where it begins), takes those that
-    /// it is nearest to.
+    /// Of the pixels of a line (the first one's number across, their middles' height over where it begins), takes those that
+    /// it is nearest to. Each is measured from its own number, so that it is the same in whichever piece it lies.
     #[inline(always)]
     fn nearer(
         &self,
         (off, stretch, at): (&mut [f32], &mut [u32], &mut [f32]),
         number: u32,
-        (first, py): (f32, f32),
+        (first, py): (i32, f32),
         reach: f32,
     ) {
         let (a, way, long, climb) = (self.from, self.way, self.long, self.climb);
@@ -122,7 +117,7 @@ impl Stretch {
         let count = off.len();
         let (stretch, at) = (&mut stretch[..count], &mut at[..count]);
         for k in 0..count {
-            let px = first + k as i32 as f32 - a.x;
+            let px = (first + k as i32) as f32 + 0.5 - a.x;
             let on = (px * way.0 + py * way.1) * along;
             let t = least(most(on, 0.0), 1.0);
             let (ox, oy) = (px - way.0 * long * t, py - (way.1 * long + climb) * t);
@@ -141,44 +136,56 @@ impl Stretch {
 
 impl Tube {
     pub(super) fn new(points: Vec<Point>, yarn: usize, grain: Grain, shown: Shown) -> Tube {
-        let mut bounds = [f32::INFINITY, f32::INFINITY, f32::NEG_INFINITY, f32::NEG_INFINITY];
-        for p in &points {
-            let r = p.half * 1.2 + 1.0;
-            bounds[0] = bounds[0].min(p.x - r);
-            bounds[1] = bounds[1].min(p.y - r);
-            bounds[2] = bounds[2].max(p.x + r);
-            bounds[3] = bounds[3].max(p.y + r);
-        }
-        let long = super::edges::lengths(&points).last().copied().unwrap_or_default();
-        let (joins, before) = ((false, false), 0.0);
-        Tube { points, yarn, grain, shown, joins, of: Whole { before, long, joins, parted: false }, bounds }
+        let part = (0, points.len().saturating_sub(1));
+        let bounds = covered(&points);
+        Tube { points, yarn, grain, shown, joins: (false, false), part, folds: false, bounds }
     }
 
     /// A tube that goes on as something else where it begins, where it ends.
     pub(super) fn joined(self, joins: (bool, bool)) -> Tube {
-        Tube { joins, of: Whole { joins, ..self.of }, ..self }
+        Tube { joins, ..self }
     }
 
-    /// Its parts before one of its points and from there on: where one comes to lie over the other, that one is seen.
+    /// One that comes back behind itself.
+    pub(super) fn folded(self) -> Tube {
+        Tube { folds: true, ..self }
+    }
+
+    /// The same yarn, drawn up to one of its points and from there on: where one leg of it comes to lie over the other, the
+    /// one in front is seen whole.
     pub(super) fn parted(self, at: usize) -> [Tube; 2] {
-        let (all, of) = (super::edges::lengths(&self.points), self.of);
-        let part = |from: usize, to: usize, joins: (bool, bool)| {
-            let points = self.points.get(from..to).unwrap_or_default().to_vec();
-            let before = all.get(from).copied().unwrap_or_default();
-            Tube {
-                joins,
-                of: Whole { before, parted: true, ..of },
-                ..Tube::new(points, self.yarn, self.grain, self.shown)
-            }
+        let drawn = |part: (usize, usize)| {
+            let bounds = covered(self.points.get(part.0..=part.1).unwrap_or_default());
+            Tube { part, bounds, ..self.clone() }
         };
-        [part(0, at + 1, (self.joins.0, true)), part(at, all.len(), (true, self.joins.1))]
+        [drawn((self.part.0, at)), drawn((at, self.part.1))]
+    }
+
+    /// Its length up to its last point.
+    fn long(&self) -> f32 {
+        super::edges::lengths(&self.points).last().copied().unwrap_or_default()
+    }
+
+    /// Which of its stretches are drawn.
+    fn drawn(&self) -> std::ops::Range<usize> {
+        let known = |to: usize| {
+            let pairs = self.points.windows(2).take(to);
+            pairs.filter(|pair| self.is_stretch(pair[0], pair[1])).count()
+        };
+        known(self.part.0)..known(self.part.1)
+    }
+
+    /// Whether the way from one point to the next is long enough to have a direction.
+    fn is_stretch(&self, a: Point, b: Point) -> bool {
+        (if self.folds { (b.x - a.x).abs() } else { far(a, b) }) > SHORTEST
     }
 
     fn stretches(&self) -> Vec<Stretch> {
-        let mut before = self.of.before;
+        let mut before = 0.0;
         let pairs = self.points.windows(2).filter_map(|pair| {
             let (x, y) = (pair[1].x - pair[0].x, pair[1].y - pair[0].y);
-            let (y, climb) = if self.of.parted { (0.0, y) } else { (y, 0.0) };
+            let yarn = far(pair[0], pair[1]);
+            let (y, climb) = if self.folds { (0.0, y) } else { (y, 0.0) };
             let long = (x * x + y * y).sqrt();
             let way = (x / long, y / long);
             // What is seen is how its back rises.
@@ -192,12 +199,13 @@ impl Tube {
                 long,
                 climb,
                 before,
+                yarn,
                 within,
                 course,
                 ends: course,
             };
-            before += long;
-            (long > 1e-3).then_some(stretch)
+            before += yarn;
+            self.is_stretch(pair[0], pair[1]).then_some(stretch)
         });
         let mut all: Vec<Stretch> = pairs.collect();
         for k in 1..all.len() {
@@ -205,7 +213,7 @@ impl Tube {
             let (sine, along) =
                 (a.way.0 * b.way.1 - a.way.1 * b.way.0, a.way.0 * b.way.0 + a.way.1 * b.way.1);
             if along > 0.0 {
-                let beyond = if self.of.parted { 0.0 } else { a.to.half * 1.15 * sine.abs() };
+                let beyond = if self.folds { 0.0 } else { a.to.half * 1.15 * sine.abs() };
                 all[k - 1].within.1 = 1.0 + beyond / a.long;
                 all[k].within.0 = -beyond / b.long;
             }
@@ -223,34 +231,41 @@ impl Tube {
             let (a, b) = (pair[0], pair[1]);
             all[k + 1].course = ((a.0 + b.0) / 2.0, (a.1 + b.1) / 2.0, (a.2 + b.2) / 2.0);
         }
-        if let Some(first) = all.first_mut().filter(|_| self.joins.0 && self.of.before == 0.0) {
+        if let Some(first) = all.first_mut().filter(|_| self.joins.0) {
             first.course.2 = 0.0;
         }
-        if let Some(last) =
-            all.last_mut().filter(|last| self.joins.1 && last.before + last.long >= self.of.long * 0.999)
-        {
+        if let Some(last) = all.last_mut().filter(|_| self.joins.1) {
             last.ends.2 = 0.0;
         }
         all
     }
 
-    /// Draws the part of it that lies on a canvas. Every pixel belongs to the stretch that is nearest.
+    /// Draws what of it lies on a canvas. Every pixel belongs to the stretch that is nearest.
     pub(super) fn draw(&self, scene: &Scene<'_>, canvas: &mut Canvas) {
         if !canvas.touches(self.bounds) {
             return;
         }
-        let stretches = self.stretches();
+        let (stretches, drawn, whole) = (self.stretches(), self.drawn(), self.long().max(SHORTEST));
         let [left, right, low, high] = canvas.within(self.bounds);
         let wide = right - left;
         let mut nearest = Nearest::none(wide * (high - low));
-        abreast!(self.find_nearest(&stretches, canvas, [left, right, low, high], &mut nearest));
+        abreast!(self.find_nearest(
+            &stretches,
+            drawn.clone(),
+            canvas,
+            [left, right, low, high],
+            &mut nearest
+        ));
         let pen = canvas.pen(self.shown, self.yarn);
         let Nearest { off, stretch, at } = nearest;
         for (nth, ((&off, &k), &t)) in off.iter().zip(&stretch).zip(&at).enumerate() {
             if let (true, Some(s)) = (off.is_finite(), stretches.get(k as usize)) {
                 let (u, t) = if t >= 0.0 { (off.sqrt(), t) } else { (-off.sqrt(), -1.0 - t) };
                 let at = (low + nth / wide) * canvas.width + left + nth % wide;
-                self.pixel(scene, canvas, pen, at, (u, t), s, &stretches, k as usize);
+                if self.is_of_other_leg(canvas, at, &stretches, &drawn, (k as usize, t)) {
+                    continue;
+                }
+                self.pixel(scene, canvas, pen, at, (u, t), s, (&stretches, whole), k as usize);
             }
         }
     }
@@ -259,11 +274,12 @@ impl Tube {
     fn find_nearest(
         &self,
         stretches: &[Stretch],
+        drawn: Range<usize>,
         canvas: &Canvas,
         [left, right, low, high]: [usize; 4],
         nearest: &mut Nearest,
     ) {
-        for (k, s) in stretches.iter().enumerate() {
+        for (k, s) in drawn.clone().zip(&stretches[drawn]) {
             let (a, b) = (s.from, s.to);
             let reach = a.half.max(b.half) * 1.15 + 1.0;
             let bounds = canvas.within([
@@ -276,7 +292,7 @@ impl Tube {
             if columns.is_empty() {
                 continue;
             }
-            let px = (canvas.x0 + columns.start as i32) as f32 + 0.5;
+            let first = canvas.x0 + columns.start as i32;
             for line in bounds[2].max(low)..bounds[3].min(high) {
                 let py = (canvas.y0 + line as i32) as f32 + 0.5 - a.y;
                 let begin = (line - low) * (right - left) + columns.start - left;
@@ -286,9 +302,33 @@ impl Tube {
                     &mut nearest.stretch[part.clone()],
                     &mut nearest.at[part],
                 );
-                s.nearer((off, stretch, at), k as u32, (px, py), reach);
+                s.nearer((off, stretch, at), k as u32, (first, py), reach);
             }
         }
+    }
+
+    /// Whether a pixel beside the point where its legs part, nearer to none of their stretches' lengths, is the other leg's.
+    fn is_of_other_leg(
+        &self,
+        canvas: &Canvas,
+        at: usize,
+        stretches: &[Stretch],
+        drawn: &Range<usize>,
+        (k, t): (usize, f32),
+    ) -> bool {
+        let (a, b, ends) = match t {
+            1.0 if k + 1 == drawn.end => (k, k + 1, true),
+            0.0 if k == drawn.start => (k.wrapping_sub(1), k, false),
+            _ => return false,
+        };
+        let (Some(a), Some(b)) = (stretches.get(a), stretches.get(b)) else { return false };
+        if self.folds {
+            return false;
+        }
+        let x = (canvas.x0 + (at % canvas.width) as i32) as f32 + 0.5 - b.from.x;
+        let y = (canvas.y0 + (at / canvas.width) as i32) as f32 + 0.5 - b.from.y;
+        let past = x * (a.way.0 + b.way.0) + y * (a.way.1 + b.way.1) > 0.0;
+        past == ends
     }
 
     /// How far a pixel lies beyond the last point (or, below 0, before the first) where it is round there.
@@ -317,17 +357,17 @@ impl Tube {
         at: usize,
         (u, t): (f32, f32),
         s: &Stretch,
-        stretches: &[Stretch],
+        (stretches, whole): (&[Stretch], f32),
         k: usize,
     ) {
         let skin = &scene.skins[self.yarn];
         let beyond = self.beyond(canvas, at, (s, t), k == 0, k + 1 == stretches.len());
-        let along = self.along(s.before + s.long * t + beyond);
+        let way = s.before + s.yarn * t;
+        let along = self.along(way + beyond);
         let even = s.from.half + (s.to.half - s.from.half) * t;
-        let (way, whole) = (s.before + s.long * t, self.of.long.max(1e-3));
         // Where it goes on as a row both are as thick as they are meant to be.
         let fades = |on: bool, off: f32| if on { (off / (3.0 * even)).min(1.0) } else { 1.0 };
-        let fade = fades(self.of.joins.0, way) * fades(self.of.joins.1, whole - way);
+        let fade = fades(self.joins.0, way) * fades(self.joins.1, whole - way);
         let slub = 1.0 + skin.slub * 0.6 * skin.slow(along, self.grain.seed) * fade;
         let (half, u) = (even * slub, u / slub);
         let cover = half * (1.0 - u.abs()) + 0.5;
@@ -379,6 +419,25 @@ impl Tube {
             canvas.put_behind(at, z, pen, light);
         }
     }
+}
+
+/// How far one point lies from another in the picture.
+fn far(a: Point, b: Point) -> f32 {
+    let (x, y) = (b.x - a.x, b.y - a.y);
+    (x * x + y * y).sqrt()
+}
+
+/// What yarn along points covers: left, low, right, high.
+fn covered(points: &[Point]) -> [f32; 4] {
+    let mut bounds = [f32::INFINITY, f32::INFINITY, f32::NEG_INFINITY, f32::NEG_INFINITY];
+    for p in points {
+        let r = p.half * 1.2 + 1.0;
+        bounds[0] = bounds[0].min(p.x - r);
+        bounds[1] = bounds[1].min(p.y - r);
+        bounds[2] = bounds[2].max(p.x + r);
+        bounds[3] = bounds[3].max(p.y + r);
+    }
+    bounds
 }
 
 /// Points evenly along a cubic curve in the plane; depth and width go evenly from one end to the other.

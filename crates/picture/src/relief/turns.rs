@@ -13,11 +13,31 @@ use fellmark_core::walk::TurnState;
 pub(super) const DIVES: f32 = 0.8;
 /// How close the rows of a turn lie that comes back behind itself, over half of their width, and in how many steps it goes.
 const CLOSE: f32 = 1.7;
-const HAIRPIN: u32 = 3;
+const HAIRPIN: usize = 3;
 /// Where its outline is looked at as it bends, over its half width from where that begins.
 const ROUND: [f32; 8] = [0.0, 0.3, 0.55, 0.75, 0.88, 0.95, 0.985, 1.0];
 /// How much of its depth yarn that has passed another still has where it comes back above it.
 const BACK: f32 = 0.35;
+
+/// Yarn that bends round the edge end and is not seen as it comes back: from where its row ends out to where it bends, and
+/// round by a cap as far out, to a height and a depth. Seen from the front it grows narrow as it turns away; before that it
+/// is as wide as it lies free.
+pub(super) fn leg(from: Point, (lane, cap): (f32, f32), (y, z): (f32, f32), free: f32) -> Vec<Point> {
+    let point = |k: usize| {
+        let t = (k as f32 / HAIRPIN as f32).min(1.0);
+        let round = ROUND[k.saturating_sub(HAIRPIN)];
+        let x = from.x + (lane - from.x) * t + cap * round;
+        let bends = ((x - from.x) / (lane + cap - from.x)).powi(2);
+        let half = from.half + (free - from.half) * t;
+        Point {
+            x,
+            y: from.y + (y - from.y) * bends,
+            z: from.z + (z - from.z) * bends,
+            half: half * (1.0 - round * round).max(0.0).sqrt().max(0.04),
+        }
+    };
+    (0..HAIRPIN + ROUND.len()).map(point).collect()
+}
 
 impl Edging<'_> {
     /// The way of a turn round the edge end whose rows lie so close that from the front one hides the other: out, and back
@@ -50,23 +70,8 @@ impl Edging<'_> {
         let cap = free.min((room - lane).max(free * 0.2)) * out;
         let lane = end + out * lane;
         let (y, z) = ((from.y + to.y) / 2.0, (from.z + to.z) / 2.0);
-        // Out to where it bends, and round: seen from the front it grows narrow as it turns away.
-        let leg = |stub: Point, k: u32| {
-            let t = (k as f32 / HAIRPIN as f32).min(1.0);
-            let round = ROUND[k.saturating_sub(HAIRPIN) as usize];
-            let x = stub.x + (lane - stub.x) * t + cap * round;
-            let bends = ((x - stub.x) / (lane + cap - stub.x)).powi(2);
-            let half = stub.half + (free - stub.half) * t;
-            Point {
-                x,
-                y: stub.y + (y - stub.y) * bends,
-                z: stub.z + (z - stub.z) * bends,
-                half: half * (1.0 - round * round).max(0.0).sqrt().max(0.04),
-            }
-        };
-        let all = HAIRPIN + ROUND.len() as u32 - 1;
-        let back = (0..all).rev().map(|k| leg(to, k));
-        Some((0..=all).map(|k| leg(from, k)).chain(back).collect())
+        let back = leg(to, (lane, cap), (y, z), free).into_iter().rev().skip(1);
+        Some(leg(from, (lane, cap), (y, z), free).into_iter().chain(back).collect())
     }
 
     /// The way of any other turn.
@@ -139,8 +144,9 @@ impl Edging<'_> {
             };
             depths.push((at.clamp(whole * 0.02, whole * 0.98), pass.z));
         }
-        // Where it comes back right above the turn that it has passed it still lies on its side of that.
-        if let Some(pass) = passes.iter().find(|pass| pass.row == turn.since && pass.z * to.z < 0.0) {
+        // Where it comes back right above the turn that it has passed behind it still lies behind that, so that this is seen
+        // round; what it has passed in front comes out in front of it there.
+        if let Some(pass) = passes.iter().find(|pass| pass.row == turn.since && pass.z < 0.0 && to.z > 0.0) {
             let past = (pass.out - (to.x - end) * out).max(0.0);
             depths.push(((whole - past).clamp(whole * 0.6, whole * 0.98), pass.z * BACK));
         }
