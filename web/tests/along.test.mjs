@@ -1,29 +1,11 @@
 // Weaving along: steps and rows in order, by tap and by key; two devices follow each other.
-import { after, before, beforeEach, test } from 'node:test';
+import { test } from 'node:test';
 import assert from 'node:assert/strict';
-import { accessible, ask, device, door, eventually, go, heard, launch, printed } from './browser.mjs';
-import { start } from './server.mjs';
+import { accessible, ask, device, door, eventually, go, heard, printed } from './browser.mjs';
+import { at, browser, done, helper, isDone, server, weaving } from './on-the-mat.mjs';
 import * as weave from './weave.mjs';
 
 const { first, next, reached, said, until, woven } = weave;
-
-let server, browser, weaving, helper;
-before(async () => {
-  [server, browser] = [await start(), await launch()];
-  helper = await device(browser, server);
-});
-after(async () => {
-  await browser.close();
-  await server.stop();
-});
-beforeEach(async () => {
-  const { id } = await ask(helper.page, '/api/pieces', { example: 'tideline-mat' });
-  weaving = (await ask(helper.page, `/api/pieces/${id}/weavings`, {})).id;
-});
-
-const at = (page) => weave.at(page, server, weaving);
-const done = () => weave.done(helper.page, weaving);
-const isDone = (...rows) => weave.isDone(helper.page, weaving, rows);
 
 test('a weaving begins at the empty frame: the warp is wound step by step, or was wound long ago', async () => {
   const { page, wrong, context } = await device(browser, server);

@@ -1,27 +1,11 @@
 // What is heard while weaving, at the reader's own pace, and which button a pedal presses.
-import { after, before, beforeEach, test } from 'node:test';
+import { test } from 'node:test';
 import assert from 'node:assert/strict';
-import { ask, device, launch } from './browser.mjs';
-import { start } from './server.mjs';
+import { device } from './browser.mjs';
+import { at, browser, server, weaving } from './on-the-mat.mjs';
 import * as weave from './weave.mjs';
 
 const { next, reached, until } = weave;
-
-let server, browser, weaving, helper;
-before(async () => {
-  [server, browser] = [await start(), await launch()];
-  helper = await device(browser, server);
-});
-after(async () => {
-  await browser.close();
-  await server.stop();
-});
-beforeEach(async () => {
-  const { id } = await ask(helper.page, '/api/pieces', { example: 'tideline-mat' });
-  weaving = (await ask(helper.page, `/api/pieces/${id}/weavings`, {})).id;
-});
-
-const at = (page) => weave.at(page, server, weaving);
 
 test('reading aloud takes part after part and marks it', async () => {
   const { page, context } = await device(browser, server);

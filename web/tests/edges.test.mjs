@@ -1,28 +1,11 @@
 // What a hand does, before the weaver's eyes: the pictures of what is done at an edge, the size of a row's words, and taps.
-import { after, before, beforeEach, test } from 'node:test';
+import { test } from 'node:test';
 import assert from 'node:assert/strict';
-import { accessible, ask, device, go, launch, printed } from './browser.mjs';
-import { start } from './server.mjs';
+import { accessible, ask, device, go, printed } from './browser.mjs';
+import { at, browser, isDone, server, weaving } from './on-the-mat.mjs';
 import * as weave from './weave.mjs';
 
 const { first, next, reached, said, until, woven } = weave;
-
-let server, browser, weaving, helper;
-before(async () => {
-  [server, browser] = [await start(), await launch()];
-  helper = await device(browser, server);
-});
-after(async () => {
-  await browser.close();
-  await server.stop();
-});
-beforeEach(async () => {
-  const { id } = await ask(helper.page, '/api/pieces', { example: 'tideline-mat' });
-  weaving = (await ask(helper.page, `/api/pieces/${id}/weavings`, {})).id;
-});
-
-const at = (page) => weave.at(page, server, weaving);
-const isDone = (...rows) => weave.isDone(helper.page, weaving, rows);
 
 /** What there is in the picture of a step and where: its yarns by their colours, as they are laid on one another. */
 const edge = (page) => page.evaluate(() => {

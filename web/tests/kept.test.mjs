@@ -1,31 +1,14 @@
 // Rows that the server doesn't know yet are kept on the device, and none is lost: with the line cut, with the page closed,
 // in several windows, and where the server says no.
-import { after, before, beforeEach, test } from 'node:test';
+import { test } from 'node:test';
 import assert from 'node:assert/strict';
-import { accessible, ask, device, eventually, go, heard, launch, ready } from './browser.mjs';
+import { accessible, ask, device, eventually, go, heard, ready } from './browser.mjs';
 import { measure } from './measure.mjs';
-import { start } from './server.mjs';
+import { at, browser, done, helper, isDone, server, weaving } from './on-the-mat.mjs';
 import * as weave from './weave.mjs';
 
 const { kept, next, noneKept, reached, said, until } = weave;
 
-let server, browser, weaving, helper;
-before(async () => {
-  [server, browser] = [await start(), await launch()];
-  helper = await device(browser, server);
-});
-after(async () => {
-  await browser.close();
-  await server.stop();
-});
-beforeEach(async () => {
-  const { id } = await ask(helper.page, '/api/pieces', { example: 'tideline-mat' });
-  weaving = (await ask(helper.page, `/api/pieces/${id}/weavings`, {})).id;
-});
-
-const at = (page) => weave.at(page, server, weaving);
-const done = () => weave.done(helper.page, weaving);
-const isDone = (...rows) => weave.isDone(helper.page, weaving, rows);
 const told = (page) => page.textContent('.kept');
 /** Answers what is ticked in the server's stead, where there is something to answer. */
 const refused = (page, how) => page.route('**/ticks', async (route) => {
