@@ -27,8 +27,10 @@ export function drawStrip(element, row) {
   const cell = Math.min((width - (width < 600 ? 30 : 44)) / count, 44);
   const left = (width - cell * count) / 2;
   const warp = Math.max(1.5, cell * 0.3);
-  const thick = Math.min(40, Math.max(26, cell * 0.85));
-  const high = thick + 26;
+  // On a phone on its side (style/along.css) it is lower, so that what else belongs to the row has its room beside it.
+  const [least, beyond] = window.innerHeight <= 560 ? [20, 16] : [26, 26];
+  const thick = Math.min(40, Math.max(least, cell * 0.85));
+  const high = thick + beyond;
   const middle = high / 2;
   const x = (/** @type {number} */ end) => left + (end - 0.5) * cell;
   const ends = [...row.crossings].map((pass, k) => ({ pass, end: k + 1 }));

@@ -3,7 +3,7 @@ import { after, before, test } from 'node:test';
 import assert from 'node:assert/strict';
 import { SIZES, ask, device, go, heard, launch } from './browser.mjs';
 import { start } from './server.mjs';
-import { first, woven } from './weave.mjs';
+import { first, until, woven } from './weave.mjs';
 
 const SIDEWAYS = [{ width: 844, height: 390 }, { width: 740, height: 360 }, { width: 667, height: 375 }];
 const UPRIGHT = [SIZES.phone, { width: 390, height: 664 }, { width: 360, height: 640 }];
@@ -212,6 +212,23 @@ test('where crossings can’t be touched it is said where they can', async () =>
     await choice.waitFor();
     assert.equal(await said.count(), 0, again);
   }
+  assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('on a phone on its side a row in which yarn is joined has its strip too', async () => {
+  const { page, wrong, context } = await device(browser, server);
+  await page.setViewportSize(SIDEWAYS[0]);
+  const { id: piece } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  const { id } = await ask(page, `/api/pieces/${piece}/weavings`, {});
+  const { number } = (await ask(page, `/api/weavings/${id}`)).rows.find(({ before }) => before.some((step) => step.do === 'join'));
+  await woven(page, id, first(number - 1));
+  await page.evaluate((id) => ['going', 'wound'].forEach((key) => sessionStorage.setItem(`fellmark.${key}.${id}`, '1')), id);
+  await go(page, server, `#/weave/${id}`);
+  await until(page, `Row ${number} of`);
+  assert.ok(await page.locator('.within').isVisible());
+  assert.ok(await page.locator('.strip svg').isVisible());
+  assert.deepEqual(await page.evaluate(missing), []);
   assert.deepEqual(wrong, []);
   await context.close();
 });
