@@ -10,15 +10,18 @@ use super::view::View;
 use super::{MOST_PIXELS, Picture, Region, Seen, TooLarge, mark, ramp, view};
 use fellmark_core::study::Study;
 use fellmark_core::yarn::Srgb;
-use rayon::prelude::*;
 use std::cell::Cell;
 use std::num::NonZeroUsize;
 use std::ops::Range;
+use std::sync::{Mutex, PoisonError};
 
 thread_local! {
     /// A thread's desk, from picture to picture: to ask for its memory anew takes a tenth of the time of a small one.
     static DESK: Cell<Desk> = Cell::default();
 }
+
+/// More threads than this are no use to a picture.
+const MANY: usize = 64;
 
 /// All that is known of a picture before its first pixel.
 pub(super) struct Drawn<'a> {
@@ -73,8 +76,9 @@ impl Drawn<'_> {
         make(&Scene::new(self.study, self.view, &self.edging, self.below.as_ref(), &self.warp, self.ground));
     }
 
-    /// Makes the part in bands, with as many threads as asked for; a line takes `line` items. Bands are counted from
-    /// the bottom of the whole picture, so that an edit at its top moves none.
+    /// Makes the part in bands, with as many threads as asked for at the most; a line takes `line` items. Those of a picture
+    /// that is kept are counted from the bottom of the whole, so that an edit at its top moves none; of another each thread
+    /// gets as many, as high as each other.
     pub(super) fn bands<T: Send>(
         &self,
         options: &Picture,
@@ -84,32 +88,42 @@ impl Drawn<'_> {
         band: impl Fn(&mut Desk, &Part, &mut [T], &mut [u64]) + Sync,
     ) {
         let Region { x, y, width, height } = self.part;
-        let high = if marks.is_empty() { bands::tall(&self.view) } else { self.lines() } as u32;
+        let threads = options.threads.map_or_else(rayon::current_num_threads, NonZeroUsize::get).min(MANY);
         let (low, top) = (self.view.height - y - height, self.view.height - y);
+        let (high, from) = if marks.is_empty() {
+            let count = (height as usize).div_ceil(bands::tall(&self.view)).next_multiple_of(threads);
+            ((height as usize).div_ceil(count.max(1)).max(1) as u32, low)
+        } else {
+            (self.lines() as u32, 0)
+        };
         let mut jobs: Vec<Job<'_, T>> = Vec::new();
         let mut marks = marks.into_iter();
         let mut to = top;
         while to > low {
-            let from = ((to - 1) / high * high).max(low);
+            let from = (from + (to - from - 1) / high * high).max(low);
             let (band, rest) = pixels.split_at_mut((to - from) as usize * line);
             jobs.push((from..to, band, marks.next_back().unwrap_or_default()));
             (pixels, to) = (rest, from);
         }
-        let work = |(lines, out, marks): Job<'_, T>| {
+        let jobs = Mutex::new(jobs.into_iter());
+        let next = || jobs.lock().unwrap_or_else(PoisonError::into_inner).next();
+        let work = || {
             let mut desk = DESK.take();
-            band(&mut desk, &Part { columns: x..x + width, lines }, out, marks);
+            while let Some((lines, out, marks)) = next() {
+                band(&mut desk, &Part { columns: x..x + width, lines }, out, marks);
+            }
             DESK.set(desk);
         };
-        let threads = options.threads.map(NonZeroUsize::get);
-        let one = threads == Some(1);
-        // As many as stand ready need no new ones.
-        let other = threads.filter(|&n| !one && n != rayon::current_num_threads());
-        let pool = other.and_then(|n| rayon::ThreadPoolBuilder::new().num_threads(n).build().ok());
-        match (one, pool) {
-            (true, _) => jobs.into_iter().for_each(work),
-            (_, Some(pool)) => pool.install(|| jobs.into_par_iter().for_each(work)),
-            (_, None) => jobs.into_par_iter().for_each(work),
+        if threads == 1 {
+            return work();
         }
+        // Whoever asks for the picture begins at once; the others come in as they wake.
+        rayon::in_place_scope(|scope| {
+            for _ in 1..threads {
+                scope.spawn(|_| work());
+            }
+            work();
+        });
     }
 }
 
