@@ -403,8 +403,8 @@ pub(crate) async fn tick(
     let id = weaving_id(&id)?;
     bench
         .work(move |bench| {
-            let followed = followed(bench, id)?;
-            let (piece, plan) = (followed.weaving.info.piece, &followed.weaving.plan);
+            let mut followed = followed(bench, id)?;
+            let (piece, last) = (followed.weaving.info.piece, followed.weaving.plan.revision);
             let shown = sent.rev.as_deref().map(revision_id).transpose()?.unwrap_or(followed.revision);
             let known = if shown == followed.revision {
                 Arc::clone(&followed.known)
@@ -413,11 +413,11 @@ pub(crate) async fn tick(
             };
             let as_shown = known.woven(followed.weaving.info.mirrored);
             let ticks = new_ticks(bench, &sent, &followed.weaving, as_shown, &visitor.by)?;
-            let ticked = bench.store.tick(id, ticks)?;
-            if shown == followed.revision && shown != plan.revision {
+            let (ticked, log) =
+                bench.store.tick_onto(id, ticks, std::mem::take(&mut followed.weaving.log))?;
+            if shown == followed.revision && shown != last {
                 bench.store.follow(id, shown, &Counts::of(&as_shown.piece), &visitor.by)?;
             }
-            let log = bench.store.weaving(id)?.log;
             if ticked.iter().any(|tick| tick.new) {
                 let seq = log.len() as u64;
                 bench.notices.tell(Notice::weaving(id, piece, seq));

@@ -47,34 +47,73 @@ impl Store {
         self.write(move |db, world| {
             read_info(db, weaving)?;
             let now = world.now();
-            ticks.into_iter().map(|tick| take_in(db, weaving, tick, now)).collect()
+            ticks.into_iter().map(|tick| Ok(take_in(db, weaving, tick, now)?.0)).collect()
+        })
+    }
+
+    /// The same for who has read the weaving's log, with the log as it is then: what other devices ticked meanwhile is in it
+    /// too.
+    ///
+    /// # Errors
+    /// As for [`Store::tick()`].
+    pub fn tick_onto(
+        &self,
+        weaving: WeavingId,
+        ticks: Vec<NewTick>,
+        mut log: Log,
+    ) -> Result<(Vec<Ticked>, Log)> {
+        self.write(move |db, world| {
+            read_info(db, weaving)?;
+            let now = world.now();
+            let mut all = Vec::with_capacity(ticks.len());
+            for tick in ticks {
+                let (ticked, added) = take_in(db, weaving, tick, now)?;
+                all.push(ticked);
+                if let Some(tick) = added {
+                    log.add(ticked.id, tick);
+                }
+            }
+            // No tick goes, so as many are the same ones.
+            if count(db, weaving)? != log.len() {
+                log = read_log(db, weaving, None)?;
+            }
+            Ok((all, log))
         })
     }
 }
 
-fn take_in(db: &Connection, weaving: WeavingId, new: NewTick, now: Moment) -> Result<Ticked> {
+fn count(db: &Connection, weaving: WeavingId) -> Result<usize> {
+    let count: u32 = db
+        .prepare_cached("SELECT count(*) FROM tick WHERE weaving = ?1")?
+        .query_row([weaving], |row| row.get(0))?;
+    Ok(count as usize)
+}
+
+/// Takes in a tick; with what was added, if it wasn't known.
+fn take_in(db: &Connection, weaving: WeavingId, new: NewTick, now: Moment) -> Result<(Ticked, Option<Tick>)> {
     let NewTick { id, row, fact, at, by } = new;
     if row >= bounds::ROWS {
         return Err(Error::OutOfBounds);
     }
     let mut log = read_log(db, weaving, Some(row))?;
     let known = find(db, id)?;
-    match &known {
+    let added = match &known {
         Some(Kept { weaving: whose, tick, .. })
             if *whose != weaving || tick.row != row || tick.fact != fact =>
         {
             return Err(Error::IdTaken);
         }
-        Some(_) => {}
+        Some(_) => None,
         None => {
             // A clock that is ahead would make its tick outlast every later one.
             let at = at.filter(|&at| at <= now).unwrap_or_else(|| log.moment(row, now));
             let tick = Tick { row, at, fact };
             add(db, weaving, id, &tick, &by, now)?;
-            log.add(id, tick);
+            log.add(id, tick.clone());
+            Some(tick)
         }
-    }
-    Ok(Ticked { id, row, new: known.is_none(), done: log.rows().contains_key(&row) })
+    };
+    Ok((Ticked { id, row, new: known.is_none(), done: log.rows().contains_key(&row) }, added))
 }
 
 pub(crate) fn add(

@@ -79,6 +79,28 @@ fn a_second_tap_a_resend_and_two_devices_do_no_harm() {
 }
 
 #[test]
+fn who_ticks_onto_a_log_has_it_as_it_is_then() {
+    let home = tempfile::tempdir().unwrap();
+    let store = open(home.path());
+    let (_, weaving) = weave(&store, MAT);
+    let log = || store.weaving(weaving).unwrap().log;
+    let (ticked, after) =
+        store.tick_onto(weaving, vec![done(1, 0, some_row(0)), done(2, 1, some_row(1))], log()).unwrap();
+    assert_eq!(ticked.len(), 2);
+    assert_eq!(after, log());
+    // Another device ticks after the log was read; what was sent before comes again.
+    let read = log();
+    store.tick(weaving, vec![done(3, 2, some_row(2)), taken_back(4, 0)]).unwrap();
+    let (ticked, after) =
+        store.tick_onto(weaving, vec![done(2, 1, some_row(1)), done(5, 3, some_row(3))], read).unwrap();
+    assert_eq!(ticked.iter().map(|tick| tick.new).collect::<Vec<_>>(), [false, true]);
+    assert_eq!(after, log());
+    assert_eq!(after.rows().into_keys().collect::<Vec<_>>(), [1, 2, 3]);
+    let refused = store.tick_onto(weaving, vec![done(5, 4, some_row(4))], log());
+    assert!(matches!(refused, Err(Error::IdTaken)));
+}
+
+#[test]
 fn ticks_kept_on_a_phone_join_those_of_the_bench() {
     let home = tempfile::tempdir().unwrap();
     let world = TestWorld::new();
