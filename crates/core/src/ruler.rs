@@ -2,10 +2,9 @@
 //! bar for all that is still to come.
 //!
 //! A cloth that is drawn in, or whose rows pack closer than was reckoned, says so only to a ruler, and what is woven stays
-//! as it is. So it is measured every few
-//! centimetres, as long as enough is still to be woven for another way of laying the weft in to tell. Just after a
-//! plain row is the best place: there each end is held on both faces and the edges lie where they will stay.
-//! Common practice, no source.
+//! as it is. So it is measured every few centimetres, as long as enough is still to be woven for another way of laying the
+//! weft in to tell. Just after a plain row is the best place: there each end is held on both faces and the edges lie where
+//! they will stay. Common practice, no source.
 
 use crate::cloth::size::Size;
 use crate::habits::Habits;

@@ -173,7 +173,11 @@ pub fn other_room(room: &Room, piece: &Piece, units: Units) -> [String; 2] {
     let high = length(room.turn_height, units);
     [
         format!("If less is open, weave fewer rows of {band}: {rows} for every {high} that is missing."),
-        format!("If more is open, there is room for more rows of {band}: {rows} for every {high}."),
+        // What is reckoned stays as it is: by that they don't fit.
+        format!(
+            "If more is open, there is room for more rows of {band}: {rows} for every {high}. What you measured counts, \
+             even where the piece says then that they don't fit."
+        ),
     ]
 }
 
