@@ -91,6 +91,7 @@ export class Laid {
  */
 
 const AGAIN = 400; // milliseconds until a picture that was lost is asked for again
+const PATIENCE = 30_000; // milliseconds after which an answer counts as lost: on a phone that slept none may ever come
 
 /** A canvas with a picture of cloth, of which only what differs is asked for again. */
 export class ClothCanvas {
@@ -145,7 +146,7 @@ export class ClothCanvas {
    */
   async #ask(path, mine) {
     // A whole picture may come in a fraction of the size.
-    const ask = () => fetch(path, { headers: { accept: 'image/jpeg, image/png' } }).then(async (response) => {
+    const ask = () => fetch(path, { headers: { accept: 'image/jpeg, image/png' }, signal: AbortSignal.timeout?.(PATIENCE) }).then(async (response) => {
       const about = JSON.parse(response.headers.get('x-picture') ?? 'null');
       return response.ok && about ? { about, image: await createImageBitmap(await response.blob()) } : null;
       // Where nothing answers, that is said in words by who asks for those.

@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { accessible, ask, device, eventually, go, heard, launch } from './browser.mjs';
+import { accessible, ask, device, door, eventually, go, heard, launch } from './browser.mjs';
 import { start } from './server.mjs';
 
 let server, browser;
@@ -267,6 +267,28 @@ test('who comes to the cloth by key is told of its keys; what was said goes when
   assert.equal(await line(page), '');
   await accessible(page, 'the keys of the cloth');
   assert.deepEqual(wrong, []);
+  await context.close();
+});
+
+test('a picture that is on its way is asked for once, however often the piece is laid out meanwhile', async () => {
+  const { page, context } = await device(browser, server, { size: 'desktop' });
+  const { id } = await ask(page, '/api/pieces', { example: 'tideline-mat' });
+  const { open, opened } = door();
+  const asked = [];
+  await page.route('**/picture?*', async (route) => {
+    asked.push(route.request().url());
+    await opened;
+    await route.continue();
+  });
+  await go(page, server, `#/piece/${id}`);
+  await eventually(() => assert.equal(asked.length, 1));
+  for (const words of ['changes this row', 'looks']) {
+    await page.getByText(words, { exact: true }).click();
+    await page.waitForTimeout(150);
+  }
+  assert.equal(new Set(asked).size, asked.length, 'each picture once');
+  open();
+  await pictured(page, '');
   await context.close();
 });
 
