@@ -7,6 +7,8 @@ import { setting } from './settings.js';
  */
 const RATES = { slow: 0.65, usual: 0.9, quick: 1.2 };
 
+const PAUSE = 500; // milliseconds from the end of listening until it begins again
+
 /**
  * Reads parts one after the other.
  * @param {{words: string, mark?: Element}[]} parts
@@ -18,6 +20,8 @@ export async function readAloud(parts) {
   for (const { words, mark } of parts) {
     if (mine !== turn) return;
     mark?.classList.add('spoken');
+    // What the page says itself is no word of the weaver's.
+    ear?.abort();
     await new Promise((done) => {
       const said = new SpeechSynthesisUtterance(words);
       said.lang = 'en';
@@ -30,6 +34,9 @@ export async function readAloud(parts) {
 }
 
 let turn = 0;
+
+/** What listens. @type {any} */
+let ear = null;
 
 /** Stops reading. */
 export function hush() {
@@ -52,32 +59,41 @@ export function canListen() {
   return recogniser() !== null && window.isSecureContext;
 }
 
+/** Whether something is read now. */
+const reads = () => canRead() && speechSynthesis.speaking;
+
 /**
- * Listens until the answer is called.
+ * Listens until the answer is called, but for what is read aloud.
  * @param {(word: 'next' | 'back' | 'again') => void} heard
  * @returns {() => void}
  */
 export function listen(heard) {
   const Recogniser = recogniser();
   let gone = false;
-  const ear = new Recogniser();
-  ear.continuous = true;
-  ear.lang = 'en';
-  ear.onresult = (/** @type {any} */ event) => {
+  const mine = new Recogniser();
+  ear = mine;
+  mine.continuous = true;
+  mine.lang = 'en';
+  mine.onresult = (/** @type {any} */ event) => {
+    if (reads()) return;
     const words = String(event.results[event.results.length - 1]?.[0]?.transcript ?? '').toLowerCase();
     const found = /\b(next|done|back|again)\b/.exec(words)?.[1];
     if (found === 'back' || found === 'again') heard(found);
     else if (found) heard('next');
   };
-  ear.onend = () => {
-    if (!gone) setTimeout(() => !gone && ear.start(), 500);
+  const begin = () => {
+    if (gone) return;
+    if (reads()) setTimeout(begin, PAUSE);
+    else mine.start();
   };
-  ear.onerror = (/** @type {any} */ event) => {
+  mine.onend = () => setTimeout(begin, PAUSE);
+  mine.onerror = (/** @type {any} */ event) => {
     if (event.error === 'not-allowed') gone = true;
   };
-  ear.start();
+  begin();
   return () => {
     gone = true;
-    ear.stop();
+    if (ear === mine) ear = null;
+    mine.stop();
   };
 }

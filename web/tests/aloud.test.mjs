@@ -2,7 +2,7 @@
 import { test } from 'node:test';
 import assert from 'node:assert/strict';
 import { device } from './browser.mjs';
-import { at, browser, server, weaving } from './on-the-mat.mjs';
+import { at, browser, isDone, server, weaving } from './on-the-mat.mjs';
 import * as weave from './weave.mjs';
 
 const { next, reached, until } = weave;
@@ -106,5 +106,70 @@ test('a pedal goes on with the rows after a finger has pressed another button', 
   await page.focus('text=Back');
   await page.keyboard.press('Space');
   await reached(page, 'Row 4');
+  await context.close();
+});
+
+test('a spoken word weaves on, takes back and reads again; what the page reads itself is no such word', async () => {
+  const { page, context } = await device(browser, server);
+  await page.addInitScript(() => {
+    const voice = { heard: [], speaking: false, ear: null };
+    Object.defineProperty(globalThis, 'voice', { value: voice });
+    Object.defineProperty(globalThis, 'SpeechSynthesisUtterance', { value: class { constructor(words) { this.words = words; } } });
+    Object.defineProperty(globalThis, 'speechSynthesis', { value: {
+      get speaking() { return voice.speaking; },
+      cancel() {},
+      speak(one) {
+        voice.heard.push(one.words);
+        voice.speaking = true;
+        voice.end = () => {
+          voice.speaking = false;
+          one.onend();
+        };
+      },
+    } });
+    Object.defineProperty(globalThis, 'SpeechRecognition', { value: class {
+      constructor() { voice.ear = this; }
+      start() { this.open = true; }
+      stop() { this.open = false; }
+      abort() {
+        this.open = false;
+        setTimeout(() => this.onend(), 0);
+      }
+    } });
+  });
+  const say = (transcript) => page.evaluate((transcript) => globalThis.voice.ear.onresult({ results: [[{ transcript }]] }), transcript);
+  const open = () => page.evaluate(() => globalThis.voice.ear?.open ?? false);
+  await at(page);
+  await page.reload();
+  await reached(page, 'Before row 1');
+  await page.tap('text=Settings');
+  await page.getByRole('button', { name: 'Listen for “next”, “back” and “again”' }).tap();
+  await page.keyboard.press('Escape');
+  assert.ok(await open());
+  await say('next');
+  await reached(page, 'Row 1 of');
+  await say(' well done ');
+  await reached(page, 'Row 2 of');
+  await isDone(1);
+  await say('back');
+  await reached(page, 'Row 1 of');
+  await isDone();
+  await say('again');
+  await page.waitForFunction(() => globalThis.voice.speaking);
+  assert.equal(await open(), false, 'its own voice is not listened to');
+  await say('next');
+  await page.waitForTimeout(700);
+  await isDone();
+  assert.equal(await open(), false);
+  // It listens again when all is read.
+  await page.evaluate(async () => {
+    for (let k = 0; k < 40 && globalThis.voice.speaking; k += 1) {
+      globalThis.voice.end();
+      await new Promise((done) => setTimeout(done, 20));
+    }
+  });
+  await page.waitForFunction(() => globalThis.voice.ear.open);
+  await say('next');
+  await isDone(1);
   await context.close();
 });
